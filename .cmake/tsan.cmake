@@ -1,0 +1,4 @@
+# Thread sanitizer, for the sweeps.
+set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
+set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
+set(CMAKE_CXX_FLAGS_DEBUG "-O1 -g -fsanitize=thread" CACHE STRING "")
