@@ -1,0 +1,39 @@
+#!/bin/sh
+# Makes .venv from Debian's Python and installs into it the tools of .setup/requirements.txt and, where bindings/ is there, the
+# nockwise package. Stamps hold hashes of what went in, so that a run with nothing new does nothing.
+set -eu
+cd "$(dirname "$0")/.."
+
+venv=.venv
+hash_of() { sha256sum | cut -d ' ' -f 1; }
+unchanged() { [ "$(cat "$venv/$1.stamp" 2>/dev/null || true)" = "$2" ]; }
+
+if [ ! -x "$venv/bin/python" ]; then
+  echo "python: making $venv"
+  /usr/bin/python3 -m venv "$venv"
+fi
+
+requirements=$(cat .setup/requirements.txt | hash_of)
+if unchanged requirements "$requirements"; then
+  echo "python: tools all there"
+else
+  echo "python: installing the tools"
+  "$venv/bin/python" -m pip install --quiet --disable-pip-version-check -r .setup/requirements.txt
+  echo "$requirements" >"$venv/requirements.stamp"
+fi
+
+if [ -f bindings/pyproject.toml ]; then
+  package=$({
+    echo "$requirements"
+    find CMakeLists.txt LICENSE .cmake include lib bindings -type f ! -name '*.pyc' \
+      ! -path '*/__pycache__/*' ! -path 'bindings/build/*' ! -path 'bindings/dist/*' ! -path '*_cache/*' -print0 |
+      sort -z | xargs -0 sha256sum
+  } | hash_of)
+  if unchanged package "$package"; then
+    echo "python: nockwise is up to date"
+  else
+    echo "python: building and installing nockwise"
+    "$venv/bin/python" -m pip install --quiet --disable-pip-version-check ./bindings
+    echo "$package" >"$venv/package.stamp"
+  fi
+fi
