@@ -17,9 +17,9 @@ class Error : public std::runtime_error {
 
 /// Where in a setup file something was read.
 struct Location {
-  std::optional<std::string> file;  ///< name as the caller gave it
-  std::optional<int> line;          ///< from 1; printed only when `file` is known
-  std::optional<int> column;        ///< from 1; printed only when `line` is known
+  std::optional<std::string> file{};  ///< name as the caller gave it
+  std::optional<int> line{};          ///< from 1; printed only when `file` is known
+  std::optional<int> column{};        ///< from 1; printed only when `line` is known
 };
 
 /// An argument or a setup value that cannot be used.
