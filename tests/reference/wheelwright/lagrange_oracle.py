@@ -19,6 +19,7 @@ from lagrange_statics import Draw, Held
 OUTPUT = HERE / "lagrange.json"
 RELATIVE_TOLERANCE = 1e-10
 ABSOLUTE_TOLERANCE = 1e-12
+LONGEST_STEP = 1e-5  # s: short enough that no line goes slack and taut again within a step, unseen
 LONGEST_LAUNCH = 0.060  # s
 DRAW_POSITIONS = 40
 TRACE_TIMES = 25
@@ -80,6 +81,7 @@ def launch(model: Model, start: Vector, times: int = TRACE_TIMES) -> Launch:
             method="DOP853",
             rtol=RELATIVE_TOLERANCE,
             atol=ABSOLUTE_TOLERANCE,
+            max_step=LONGEST_STEP,
             events=events,
             dense_output=True,
         )
@@ -228,7 +230,7 @@ def main() -> None:
         "oracle": "Lagrange: energies, algorithmic differentiation, Newton, DOP853",
         "units": "SI, rad; forces are what the archer applies at the nock",
         "parameters_sha256": parameters_hash(document),
-        "tolerances": {"rtol": RELATIVE_TOLERANCE, "atol": ABSOLUTE_TOLERANCE},
+        "tolerances": {"rtol": RELATIVE_TOLERANCE, "atol": ABSOLUTE_TOLERANCE, "max_step": LONGEST_STEP},
         "let_off": "1 - holding force at first touch of a stop / peak force",
         "variants": {name: variant_record(name, document) for name in document["variants"]},
     }
