@@ -42,7 +42,9 @@ struct Access {
   Part& (*write)(Setup&);
 
   template <class Lambda>
-  Access(Lambda lambda) : read(lambda), write(lambda) {}
+  Access(Lambda /*lambda*/)
+      : read([](const Setup& setup) -> const Part& { return Lambda{}(setup); }),
+        write([](Setup& setup) -> Part& { return Lambda{}(setup); }) {}
 };
 
 /// One word of a choice and the value that it stands for.

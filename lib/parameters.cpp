@@ -3,6 +3,7 @@
 #include "nearest_name.hpp"
 #include "nockwise/error.hpp"
 #include "parameter_table.hpp"
+#include "quantity_text.hpp"
 
 #include <cmath>
 #include <cstddef>
@@ -84,13 +85,13 @@ double Parameter::default_value() const { return get(default_setup()); }
 
 std::string Parameter::allowed() const {
   const std::string kind = whole ? "must be a whole number from " : "must be from ";
-  return kind + format_quantity(minimum, quantity, unit) + " to " + format_quantity(maximum, quantity, unit);
+  return kind + quantity_text(minimum, quantity, unit) + " to " + quantity_text(maximum, quantity, unit);
 }
 
 void Parameter::check(double value) const {
   const bool in_range = value >= minimum && value <= maximum;  // false for a NaN
   if (!in_range || (whole && value != std::floor(value))) {
-    throw InputError(path, format_quantity(value, quantity, unit), allowed());
+    throw InputError(path, quantity_text(value, quantity, unit), allowed());
   }
 }
 

@@ -6,9 +6,6 @@ namespace nockwise {
 
 namespace {
 
-constexpr double smallest_bending_stiffness = 0.1;
-constexpr double largest_bending_stiffness = 100.0;
-
 constexpr Measure contact_stiffness{Quantity::stiffness, "N/m", 1.0, 1.0e7};
 constexpr Measure contact_damping{Quantity::damping, "N·s/m", 0.0, 1.0e3};
 constexpr Measure arm_angle{Quantity::angle, "deg", -1.6, 1.6};
@@ -26,8 +23,8 @@ void add_spine(ParameterTable& table) {
   spine.path = "arrow.spine";
   spine.quantity = Quantity::spine;
   spine.unit = "spine";
-  spine.minimum = spine_from_bending_stiffness(largest_bending_stiffness);
-  spine.maximum = spine_from_bending_stiffness(smallest_bending_stiffness);
+  spine.minimum = to_si(26.0, Quantity::spine, "spine");  // both inside the range of the bending stiffness
+  spine.maximum = to_si(250000.0, Quantity::spine, "spine");
   spine.alias_of = "arrow.bending_stiffness";
   spine.doc =
       "Static spine of the shaft, its sag under 1.94 lb in the middle of a span of 28 in; another way to give its "
@@ -45,17 +42,16 @@ void add_shaft(ParameterTable& table) {
 arrow.number(&Arrow::length, "length", {Quantity::length, "in", 0.3, 1.2},
              "Length from the groove of the nock to the front end of the shaft.");
 arrow.number(&Arrow::diameter, "diameter", {Quantity::length, "mm", 0.003, 0.015}, "Outside diameter of the shaft.");
-arrow.number(&Arrow::linear_density, "linear_density", {Quantity::linear_density, "gr/in", 0.003, 0.1},
+arrow.number(&Arrow::linear_density, "linear_density", {Quantity::linear_density, "gr/in", 1.0e-4, 0.1},
              "Mass of the bare shaft per length.");
-arrow.number(&Arrow::bending_stiffness, "bending_stiffness",
-             {Quantity::bending_stiffness, "N·m²", smallest_bending_stiffness, largest_bending_stiffness},
+arrow.number(&Arrow::bending_stiffness, "bending_stiffness", {Quantity::bending_stiffness, "N·m²", 0.01, 100.0},
              "Bending stiffness of the shaft, the same in every direction.");
 add_spine(table);
 arrow.number(&Arrow::point_mass, "point_mass", {Quantity::mass, "gr", 0.0, 0.05},
              "Mass of the point, lumped at the front end of the shaft.");
 arrow.number(&Arrow::insert_mass, "insert_mass", {Quantity::mass, "gr", 0.0, 0.05},
              "Mass of insert or outsert, lumped at the front end of the shaft.");
-arrow.number(&Arrow::nock_mass, "nock_mass", {Quantity::mass, "gr", 0.0, 0.02},
+arrow.number(&Arrow::nock_mass, "nock_mass", {Quantity::mass, "gr", 0.0, 0.05},
              "Mass of the nock with its bushing or pin, lumped at the groove.");
 arrow.number(&Arrow::damping_ratio, "damping_ratio", {Quantity::percent, "%", 0.0, 0.5},
              "Damping of the shaft's first bending mode as a fraction of critical.");

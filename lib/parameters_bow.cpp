@@ -51,7 +51,7 @@ riser.number(
     &Riser::end_inertia, "end_inertia", {Quantity::inertia, "kg·m²", 1.0e-4, 1.0},
     "Moment of inertia in pitch of each flexing end of the riser about the grip; unused while that end is rigid.");
 riser
-    .number(&Riser::window_offset, "window_offset", {Quantity::length, "in", -0.1, 0.1},
+    .number(&Riser::window_offset, "window_offset", {Quantity::length, "mm", -0.1, 0.1},
             "Lateral position of the face of the sight window, zero in the string's plane and positive to the archer's "
             "right; "
             "the trade's centre-shot distance is this minus rest.center_shot.")

@@ -43,7 +43,10 @@ inline Setup random_setup(unsigned seed) {
   }
   setup.cams.upper.string_track = spline;
   setup.cams.lower.string_track = CircleTrack{0.04 + 0.01 * between(generator), 0.01, between(generator)};
-  setup.cams.upper.take_up_track = groove;
+  setup.cams.upper.take_up_track = spline;
+  if (seed % 10 == 0) {  // fitting one takes its time
+    setup.cams.upper.take_up_track = groove;
+  }
   setup.cams.upper.let_out_track = CircleTrack{0.03 + 0.01 * between(generator), 0.0, 0.0};
   setup.cams.lower.let_out_track = CircleTrack{0.03 + 0.01 * between(generator), 0.005, 1.0};
   setup.name = "random \"" + std::to_string(seed) + "\" \\ Fichtenmühle\tα";

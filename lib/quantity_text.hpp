@@ -1,0 +1,19 @@
+#pragma once
+
+/// @file
+/// Quantities in the unit that makes them friendliest.
+
+#include "nockwise/units.hpp"
+
+#include <string>
+
+namespace nockwise {
+
+/// The value in `unit`, or in another unit that is usual for the quantity if it has clearly fewer digits there;
+/// parse_quantity gives the same bits.
+[[nodiscard]] std::string quantity_text(double value, Quantity quantity, const std::string& unit);
+
+/// The number in front of the unit.
+[[nodiscard]] std::string number_of(const std::string& text);
+
+}  // namespace nockwise
