@@ -1,0 +1,171 @@
+/// @file
+/// The launch: from full draw until the arrow's tail has passed the rest.
+#pragma once
+
+#include "nockwise/model.hpp"
+
+#include <cstddef>
+#include <string>
+#include <vector>
+
+namespace nockwise {
+
+/// Integrators of Boost.Odeint that the launch can use.
+enum class Integrator {
+  runge_kutta_4,  ///< classical, fixed step
+  dormand_prince  ///< 5(4), step by tolerance
+};
+
+/// Options of launch().
+struct LaunchOptions {
+  Integrator integrator = Integrator::runge_kutta_4;
+  double step = 5.0e-5;          ///< fixed step, or first step [s]; in (0, 1e-3]
+  double tolerance = 1.0e-7;     ///< relative and absolute (SI) error per step of dormand_prince; in [1e-13, 1e-2]
+  double time_limit = 0.15;      ///< give up (ended_by = time_limit) after this time [s]
+  bool trace = false;            ///< keep the trajectory
+  double trace_interval = 1e-4;  ///< at least this time between kept samples, events apart [s]
+};
+
+/// Why a launch ended.
+enum class LaunchEnd {
+  arrow_clear,  ///< the nock left the string and the tail passed the rest: the ordinary end
+  time_limit,   ///< it did not within the time limit
+  track_ended,  ///< a line ran off the end of a measured track
+};
+
+enum class EventKind {
+  upper_stop_open,    ///< the upper draw stop lost contact
+  lower_stop_open,    ///< the lower draw stop lost contact
+  rest_contact_lost,  ///< the shaft lifted off the launcher, or the launcher fell away
+  rest_contact_made,  ///< they met again
+  drop_started,       ///< the rest's arm left its upper stop by 2 degrees
+  drop_ended,         ///< the rest's arm first reached its lower stop
+  nock_left_string,
+  tail_passed_rest,
+};
+
+struct Event {
+  EventKind kind = EventKind::nock_left_string;
+  double time = 0.0;  ///< since release [s]
+};
+
+/// Energies of the vertical plane [J]; they sum to the same total while nothing dissipates.
+struct Energy {
+  double arrow = 0.0;      ///< kinetic and bending
+  double mechanism = 0.0;  ///< kinetic: riser, limbs, cams, string, rest arm
+  double limbs = 0.0;
+  double lines = 0.0;     ///< strain of string, cables and cord
+  double contacts = 0.0;  ///< stops, rest
+  double gravity = 0.0;
+  double hand = 0.0;
+  [[nodiscard]] double total() const { return arrow + mechanism + limbs + lines + contacts + gravity + hand; }
+};
+
+/// The arrow at one moment. Frame: inertial; angles positive nose up (pitch) and nose to the archer's right (yaw).
+struct ArrowState {
+  double time = 0.0;             ///< since release [s]
+  double nock_x = 0.0;           ///< [m]
+  double speed = 0.0;            ///< of the mass centre along x [m/s]
+  double velocity_y = 0.0;       ///< of the mass centre [m/s]
+  double velocity_z = 0.0;       ///< [m/s]
+  double nock_velocity_y = 0.0;  ///< of the nock [m/s]
+  double nock_velocity_z = 0.0;  ///< [m/s]
+  double pitch = 0.0;            ///< of the rigid-body line, nose up [rad]
+  double yaw = 0.0;              ///< nose right [rad]
+  double pitch_rate = 0.0;       ///< [rad/s]
+  double yaw_rate = 0.0;         ///< [rad/s]
+  double bending_y = 0.0;        ///< largest distance of a node from the rigid-body line [m]
+  double bending_z = 0.0;        ///< [m]
+  std::vector<double> y, z, velocity_y_nodes, velocity_z_nodes;  ///< per node, nock first [m, m/s]
+};
+
+/// What the rest did.
+struct RestReport {
+  double drop_start = 0.0;       ///< time at which the arm left its upper stop [s]; 0 for a fixed rest
+  double drop_end = 0.0;         ///< time at which it first reached its lower stop [s]; 0 if it did not
+  double last_contact = 0.0;     ///< last time the shaft was carried [s]
+  double largest_force = 0.0;    ///< vertical, on the shaft [N]
+  double shaft_clearance = 0.0;  ///< smallest gap between launcher and shaft after the last contact [m]
+  double fletching_clearance =
+      0.0;  ///< smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike
+  bool fletching_contact = false;  ///< a vane that points at the launcher would strike it
+};
+
+/// The trajectory: one row per sample.
+struct Trace {
+  std::vector<double> time;                                  ///< [s]
+  std::vector<double> nock_x, nock_y, nock_z;                ///< arrow's nock [m]
+  std::vector<double> speed;                                 ///< arrow along x [m/s]
+  std::vector<double> acceleration;                          ///< arrow along x [m/s²]
+  std::vector<double> riser_x, riser_y, riser_z;             ///< grip pivot [m]
+  std::vector<double> riser_pitch, riser_yaw, riser_roll;    ///< [rad]
+  std::vector<double> limb_angle[2], cam_angle[2], lean[2];  ///< upper, lower [rad]
+  std::vector<double> string_tension[2], cable_tension[2];   ///< [N]
+  std::vector<double> stop_gap[2];                           ///< [m]
+  std::vector<double> rest_gap, rest_force, rest_arm;        ///< [m, N, rad]
+  std::vector<double> cord_tension;                          ///< [N]
+  std::vector<double> axial_push;                            ///< string on arrow [N]
+  std::size_t nodes = 0;                                     ///< columns of the next two
+  std::vector<double> arrow_y, arrow_z;                      ///< row-major, samples × nodes [m]
+};
+
+/// Result of launch().
+struct Launch {
+  LaunchEnd ended_by = LaunchEnd::arrow_clear;
+  std::vector<Event> events;
+  double full_draw_nock_x = 0.0;   ///< [m]
+  double holding_force = 0.0;      ///< at full draw, wall pull included [N]
+  double stored_energy = 0.0;      ///< brace to full draw [J]
+  double late_stop_gap = 0.0;      ///< of the other half when the first stop touched [m]
+  double exit_time = 0.0;          ///< nock leaves the string [s]
+  double exit_speed = 0.0;         ///< mass centre at that moment [m/s]
+  double efficiency = 0.0;         ///< kinetic energy of the arrow's advance / stored energy [fraction]
+  double peak_acceleration = 0.0;  ///< of the arrow along x [m/s²]
+  double nock_travel_y = 0.0;      ///< highest less lowest nock while on the string [m]
+  double nock_travel_z = 0.0;      ///< [m]
+  double lean_full_draw[2] =
+      {};  ///< cam lean at full draw, + tips the outer end of the axle's right side … see model [rad]
+  Energy energy_start, energy_exit;  ///< at release and as the nock leaves the string
+  double dissipated = 0.0;           ///< start total − exit total [J]
+  ArrowState exit;                   ///< as the nock leaves the string
+  ArrowState free;                   ///< as the tail passes the rest: where flight begins
+  RestReport rest;
+  Trace trace;                  ///< empty unless asked for
+  std::size_t steps = 0;        ///< integrator steps
+  std::size_t evaluations = 0;  ///< of the right-hand side
+  std::vector<std::string> cautions;
+};
+
+/// Shoot the arrow.
+/// @throws InputError for an option out of range, or an arrow that does not reach the rest at full draw
+/// @throws SolverError when full draw cannot be reached or the integration fails (where and why)
+[[nodiscard]] Launch launch(const Model& model, const LaunchOptions& options = {});
+
+/// Names for reports and files: "arrow_clear", "nock_left_string", …
+[[nodiscard]] const char* name_of(LaunchEnd end);
+[[nodiscard]] const char* name_of(EventKind kind);
+
+/// The equations of motion for research: state y = [q, dq/dt], with the model's hand preload and full draw.
+class EquationsOfMotion {
+ public:
+  /// @throws SolverError when full draw cannot be reached
+  explicit EquationsOfMotion(const Model& model);
+  /// Number of states (coordinates and their rates).
+  [[nodiscard]] std::size_t size() const;
+  /// One name per state: "riser.x", "cams.upper", "arrow.y[3]", …, and "d/dt …" for the rates.
+  [[nodiscard]] std::vector<std::string> names() const;
+  /// State at full draw, just released.
+  [[nodiscard]] std::vector<double> initial_state() const;
+  /// dy/dt into `derivative`; a pure function. `attached` says whether the nock holds the string.
+  /// @throws InputError when an array has the wrong size or holds a number that is not finite
+  void derivative(const std::vector<double>& state, bool attached, std::vector<double>& derivative) const;
+  /// Axial push of the string on the arrow plus the nock's hold [N]: they part where it falls through zero.
+  [[nodiscard]] double separation(const std::vector<double>& state) const;
+  [[nodiscard]] Energy energy(const std::vector<double>& state, bool attached) const;
+
+ private:
+  struct Implementation;
+  std::shared_ptr<const Implementation> implementation_;
+};
+
+}  // namespace nockwise

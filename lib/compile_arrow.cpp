@@ -1,0 +1,95 @@
+// Arrow: lumped masses, bending stiffness, free modes (lib/README.md, "Arrow").
+#include "kernel/arrow_beam.hpp"
+#include "model_data.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise::detail {
+
+namespace {
+
+/// Gregory's end-corrected weights: exact for cubics, so mass, mass centre and inertia of the shaft are exact for any
+/// node count.
+double gregory_weight(int i, int nodes) {
+  static constexpr double ends[] = {3.0 / 8.0, 7.0 / 6.0, 23.0 / 24.0};
+  const int from_end = std::min(i, nodes - 1 - i);
+  return from_end < 3 ? ends[from_end] : 1.0;
+}
+
+void lump_masses(const Arrow& arrow, kernel::ArrowConstants<double>& c) {
+  const int n = arrow.nodes;
+  for (int i = 0; i < n; ++i) {
+    c.mass[i] = arrow.linear_density * c.spacing * gregory_weight(i, n);
+  }
+  c.mass[0] += arrow.nock_mass;
+  c.mass[n - 1] += arrow.point_mass + arrow.insert_mass;
+  const double vanes = arrow.fletching.count * arrow.fletching.mass_each;
+  const double position = arrow.fletching.distance / c.spacing;
+  const int before = std::clamp(static_cast<int>(position), 0, n - 2);
+  c.mass[before] += vanes * (before + 1 - position);
+  c.mass[before + 1] += vanes * (position - before);
+}
+
+Eigen::MatrixXd stiffness_matrix(const kernel::ArrowConstants<double>& arrow, int nodes) {
+  Eigen::MatrixXd stiffness(nodes, nodes);
+  std::vector<double> unit(static_cast<std::size_t>(nodes), 0.0);
+  const std::vector<double> still(static_cast<std::size_t>(nodes), 0.0);
+  for (int j = 0; j < nodes; ++j) {
+    unit[static_cast<std::size_t>(j)] = 1.0;
+    Eigen::VectorXd force = Eigen::VectorXd::Zero(nodes);
+    kernel::add_bending_forces(arrow, nodes, unit.data(), still.data(), force.data());
+    stiffness.col(j) = -force;
+    unit[static_cast<std::size_t>(j)] = 0.0;
+  }
+  return 0.5 * (stiffness + stiffness.transpose());
+}
+
+/// The rigid pair is known exactly; keeping it so keeps a free arrow's momentum exact.
+void set_rigid_modes(const Eigen::VectorXd& mass, double spacing, double balance_point, ArrowModes& modes) {
+  const auto n = mass.size();
+  const Eigen::VectorXd arm =
+      Eigen::VectorXd::LinSpaced(n, 0.0, spacing * static_cast<double>(n - 1)).array() - balance_point;
+  modes.frequency.head(2).setZero();
+  modes.shapes.col(0).setConstant(1.0 / std::sqrt(mass.sum()));
+  modes.shapes.col(1) = arm / std::sqrt((mass.array() * arm.array().square()).sum());
+}
+
+ArrowModes free_modes(const kernel::ArrowConstants<double>& arrow, int nodes, double balance_point) {
+  const Eigen::Map<const Eigen::VectorXd> mass(arrow.mass, nodes);
+  const Eigen::VectorXd scale = mass.array().sqrt().inverse();
+  const Eigen::MatrixXd symmetric = scale.asDiagonal() * stiffness_matrix(arrow, nodes) * scale.asDiagonal();
+  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(symmetric);
+  ArrowModes modes;
+  modes.frequency = solver.eigenvalues().cwiseMax(0.0).cwiseSqrt();
+  modes.shapes = scale.asDiagonal() * solver.eigenvectors();
+  set_rigid_modes(mass, arrow.spacing, balance_point, modes);
+  return modes;
+}
+
+}  // namespace
+
+kernel::ArrowConstants<double> compile_arrow(const Setup& setup, ArrowModes& modes, double& balance_point) {
+  const Arrow& arrow = setup.arrow;
+  kernel::ArrowConstants<double> c{};
+  c.length = arrow.length;
+  c.spacing = arrow.length / (arrow.nodes - 1);
+  c.bending_stiffness = arrow.bending_stiffness;
+  c.nock_hold = arrow.nock_hold;
+  lump_masses(arrow, c);
+  double moment = 0.0;
+  for (int i = 0; i < arrow.nodes; ++i) {
+    c.total_mass += c.mass[i];
+    moment += c.mass[i] * i * c.spacing;
+    c.inverse_mass[i] = 1.0 / c.mass[i];
+  }
+  balance_point = moment / c.total_mass;
+  for (int i = arrow.nodes - 2; i >= 0; --i) {
+    c.mass_ahead[i] = c.mass_ahead[i + 1] + c.mass[i + 1];
+  }
+  modes = free_modes(c, arrow.nodes, balance_point);
+  c.damping_time = 2.0 * arrow.damping_ratio / modes.frequency[2];
+  return c;
+}
+
+}  // namespace nockwise::detail

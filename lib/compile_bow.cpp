@@ -1,0 +1,364 @@
+// Setup → kernel constants for bow, rest and hand (lib/README.md, "Strings, cables, stops", "Limbs").
+#include "kernel/line.hpp"
+#include "model_data.hpp"
+#include "nockwise/parameters.hpp"
+#include "nockwise/setup_file.hpp"
+
+#include <cmath>
+#include <numbers>
+
+namespace nockwise::detail {
+
+namespace {
+
+constexpr double standard_tension =
+    444.8221615260500;  // 100 lbf: strings and cables are measured under it (AMO FP-3, 2000) [N]
+// Howell's pseudo-rigid-body constants for a cantilever loaded across its end (Howell, Compliant Mechanisms,
+// Table 5.1).
+constexpr double rigid_body_factor = 0.8517;
+constexpr double rigid_body_stiffness = 2.67617;
+constexpr double tip_share_of_cantilever_mass = 33.0 / 140.0;  // Rayleigh's, static deflection shape
+
+/// Eq. (12): a laid line of length `length` with `lay` twists in it, after `added` more.
+double twisted_length(double length, double diameter, double lay, double added, const std::string& path) {
+  const double turn = std::numbers::pi * diameter;
+  const double straight = length * length + turn * lay * turn * lay;
+  const double square = straight - turn * (lay + added) * turn * (lay + added);
+  if (!(square > 0.0)) {
+    throw InputError(path, std::to_string(added), "must leave the line a length: there are too many twists for it");
+  }
+  return std::sqrt(square);
+}
+
+double unstretched(double length, double axial_rigidity) { return length / (1.0 + standard_tension / axial_rigidity); }
+
+kernel::LineConstants<double> elastic_line(double natural, double axial_rigidity, double damping,
+                                           const std::string& path) {
+  if (!(natural > 0.01)) {
+    throw InputError(path, std::to_string(natural) + " m", "must leave an unstretched length of at least 10 mm");
+  }
+  return {natural, axial_rigidity / natural, damping};
+}
+
+/// P + p′ at an angle: what a wrap is measured from.
+double wrap(const CompiledTrack& track, double angle) {
+  const TrackPoint t = track.evaluate(angle);
+  return t.area + t.slope;
+}
+
+kernel::TrackTable<double> table(const CompiledTrack& track) {
+  kernel::TrackTable<double> t;
+  t.is_circle = track.is_circle();
+  if (t.is_circle) {
+    t.radius = track.circle().radius;
+    t.eccentricity = track.circle().eccentricity;
+    t.angle = track.circle().angle;
+  } else {
+    t.first = track.first_angle();
+    t.step = track.angle_step();
+    t.inverse_step = 1.0 / track.angle_step();
+    t.intervals = static_cast<int>(track.coefficients().size());
+    t.rows = track.coefficients().front().data();
+  }
+  return t;
+}
+
+/// Index of a track in ModelData::tracks.
+enum TrackIndex { string_track = 0, take_up_track = 1, let_out_track = 2, tracks_per_half = 3 };
+
+const CompiledTrack& track(const ModelData& data, int half, TrackIndex index) {
+  return data.tracks[static_cast<std::size_t>(half * tracks_per_half + index)];
+}
+
+double natural_free_angle(const Limb& limb) { return limb.free_angle + limb.bolt_turns * limb.angle_per_turn; }
+
+/// One hinge at the characteristic pivot.
+template <int Links>
+void compile_single_limb(const Limb& limb, kernel::Half<double, Links>& half, int first) {
+  half.links[first] = {
+      0.0, limb.effective_length, limb.torsion_stiffness, natural_free_angle(limb), limb.damping, limb.effective_mass,
+      0.0};
+}
+
+/// A uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles of its
+/// pieces.
+template <int Links>
+void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half, int first) {
+  const int n = limb.segments;
+  const double length = limb.effective_length / rigid_body_factor;
+  const double rigidity = limb.torsion_stiffness * length / (rigid_body_factor * rigid_body_stiffness);
+  const double piece = length / n;
+  const double mass = limb.effective_mass / tip_share_of_cantilever_mass;
+  const double free = natural_free_angle(limb);
+  const double root_x = -std::sin(free);
+  const double root_y = std::cos(free);
+  // The clamp lies behind the characteristic pivot; the first hinge half a piece ahead of the clamp.
+  const double ahead = 0.5 * piece - (length - limb.effective_length);
+  double& base_x = first == 0 ? half.base_x : half.links[0].end_x;
+  double& base_y = first == 0 ? half.base_y : half.links[0].end_y;
+  base_x += ahead * root_x;
+  base_y += ahead * root_y;
+  for (int j = 0; j < n; ++j) {
+    const bool last = j == n - 1;
+    half.links[first + j] = {0.0,
+                             last ? 0.5 * piece : piece,
+                             n * rigidity / length,
+                             j == 0 ? free : 0.0,
+                             limb.damping,
+                             last ? 0.5 * mass / n : mass / n,
+                             0.0};
+  }
+}
+
+template <int Links>
+kernel::Half<double, Links> compile_half(const ModelData& data, int index, bool flexing) {
+  const Setup& setup = data.setup;
+  const Limb& limb = part(setup.limbs, index);
+  const Cam& cam = part(setup.cams, index);
+  kernel::Half<double, Links> half{};
+  const int first = flexing ? 1 : 0;
+  if (flexing) {
+    const double compliance = index == 0 ? setup.riser.upper_end_compliance : setup.riser.lower_end_compliance;
+    half.links[0] = {limb.pivot_x, limb.pivot_y,           compliance > 0.0 ? 1.0 / compliance : 0.0, 0.0, 0.0,
+                     0.0,          setup.riser.end_inertia};
+  } else {
+    half.base_x = limb.pivot_x;
+    half.base_y = limb.pivot_y;
+  }
+  if (limb.segments == 1) {
+    compile_single_limb(limb, half, first);
+  } else {
+    compile_segmented_limb(limb, half, first);
+  }
+  half.cam_mass = cam.mass;
+  half.cam_inertia = cam.inertia;
+  half.cam_x = cam.center_of_mass_x;
+  half.cam_y = cam.center_of_mass_y;
+  half.bearing_damping = cam.bearing_damping;
+  half.stop = {cam.stop.radius, cam.stop.angle, cam.stop.peg_size, cam.stop.stiffness, cam.stop.damping};
+  half.string_track = table(track(data, index, string_track));
+  half.take_up_track = table(track(data, index, take_up_track));
+  half.let_out_track = table(track(data, index, let_out_track));
+  half.twist_stiffness = limb.twist_stiffness;
+  half.twist_inertia = limb.twist_inertia;
+  half.twist_damping = limb.twist_damping;
+  half.string_z = cam.shim + cam.string_track_offset;
+  half.take_up_z = cam.shim + cam.take_up_offset;
+  half.let_out_z = cam.shim + cam.let_out_offset;
+  return half;
+}
+
+template <int Links>
+void compile_string(const ModelData& data, kernel::Constants<double, Links>& c) {
+  const BowString& string = data.setup.string;
+  const double length =
+      twisted_length(string.length, string.diameter, string.lay_twists, string.twists, "string.twists");
+  const double natural = unstretched(length, string.axial_rigidity);
+  for (int h = 0; h < 2; ++h) {
+    const double half = 0.5 * natural - kernel::half_sign[h] * string.nocking_point;
+    c.string[h] = elastic_line(half, string.axial_rigidity, string.damping, "string.nocking_point");
+    c.string[h].natural += wrap(track(data, h, string_track), part(data.setup.cams, h).string_anchor_angle);
+  }
+  // A straight string that turns about its ends carries a third of its mass to the nock (Hickman 1947).
+  c.nock_mass = string.mass / 3.0 + string.serving_and_loop_mass;
+}
+
+/// Unlike legs move the junction sideways, ζ = (l_left² − l_right²)/(4b), and both shorten the cable (Eq. 13).
+kernel::YokeConstants<double> compile_yoke(const Yoke& yoke, const std::string& path, double& shortening) {
+  const double left =
+      twisted_length(yoke.leg_length, yoke.diameter, yoke.lay_twists, yoke.left_twists, path + ".left_twists");
+  const double right =
+      twisted_length(yoke.leg_length, yoke.diameter, yoke.lay_twists, yoke.right_twists, path + ".right_twists");
+  const double b = yoke.half_width;
+  const double aside = (left * left - right * right) / (4.0 * b);
+  const double square = right * right - (b - aside) * (b - aside);
+  const double square_as_fitted = yoke.leg_length * yoke.leg_length - b * b;
+  if (!(square > 0.0) || !(square_as_fitted > 0.0)) {
+    throw InputError(path + ".leg_length", std::to_string(yoke.leg_length) + " m",
+                     "must be longer than half the yoke's width, twists included");
+  }
+  shortening = std::sqrt(square_as_fitted) - std::sqrt(square);
+  return {std::sqrt(square), aside};
+}
+
+template <int Links>
+void compile_cables(const ModelData& data, kernel::Constants<double, Links>& c) {
+  for (int h = 0; h < 2; ++h) {
+    const Cable& cable = part(data.setup.cables, h);
+    const std::string path = std::string("cables.") + half_name(h);
+    double length = twisted_length(cable.length, cable.diameter, cable.lay_twists, cable.twists, path + ".twists");
+    c.yoke[h] = {0.0, 0.0};
+    if (cable.end == CableEnd::yoke) {
+      double shortening = 0.0;
+      c.yoke[h] = compile_yoke(cable.yoke, path + ".yoke", shortening);
+      length -= shortening;
+    }
+    c.cable[h] =
+        elastic_line(unstretched(length, cable.axial_rigidity), cable.axial_rigidity, cable.damping, path + ".length");
+    c.cable[h].natural -= wrap(track(data, h, take_up_track), part(data.setup.cams, h).take_up_anchor_angle);
+    if (cable.end == CableEnd::let_out) {
+      c.cable[h].natural += wrap(track(data, 1 - h, let_out_track), part(data.setup.cams, 1 - h).let_out_anchor_angle);
+    }
+  }
+}
+
+template <int Links>
+kernel::Constants<double, Links> compile_constants(ModelData& data, bool flexing) {
+  const Setup& setup = data.setup;
+  kernel::Constants<double, Links> c{};
+  const Riser& riser = setup.riser;
+  c.riser = {riser.mass,          riser.center_of_mass_x, riser.center_of_mass_y,
+             riser.pitch_inertia, riser.yaw_inertia,      riser.roll_inertia};
+  if (flexing) {
+    c.riser.pitch_inertia -= 2.0 * riser.end_inertia;
+    if (!(c.riser.pitch_inertia > 0.0)) {
+      throw InputError("riser.end_inertia", std::to_string(riser.end_inertia) + " kg·m²",
+                       "must be less than half of riser.pitch_inertia");
+    }
+  }
+  for (int h = 0; h < 2; ++h) {
+    c.half[h] = compile_half<Links>(data, h, flexing);
+  }
+  compile_string(data, c);
+  compile_cables(data, c);
+  const CableGuard& guard = setup.cable_guard;
+  c.guard = {guard.height, {guard.offset + 0.5 * guard.spacing, guard.offset - 0.5 * guard.spacing}};
+  const Grip& grip = setup.grip;
+  c.hand = {grip.stiffness_x,
+            grip.stiffness_y,
+            grip.stiffness_z,
+            grip.damping_x,
+            grip.damping_y,
+            grip.damping_z,
+            grip.pitch_stiffness,
+            grip.yaw_stiffness,
+            grip.roll_stiffness,
+            grip.pitch_damping,
+            grip.yaw_damping,
+            grip.roll_damping,
+            0.0,
+            0.0,
+            0.0,
+            0.0,
+            0.0,
+            0.0};
+  c.arrow = compile_arrow(setup, data.modes, data.balance_point);
+  c.rest = compile_rest(setup);
+  c.gravity = setup.surroundings.gravity;
+  return c;
+}
+
+void compile_tracks(ModelData& data) {
+  const Setup& setup = data.setup;
+  for (int h = 0; h < 2; ++h) {
+    const Cam& cam = part(setup.cams, h);
+    const std::string path = std::string("cams.") + half_name(h);
+    data.tracks.emplace_back(cam.string_track, path + ".string_track");
+    data.tracks.emplace_back(cam.take_up_track, path + ".take_up_track");
+    data.tracks.emplace_back(cam.let_out_track.value_or(Track{CircleTrack{}}), path + ".let_out_track");
+  }
+}
+
+kernel::Topology compile_topology(const Setup& setup, bool flexing) {
+  kernel::Topology t;
+  t.nodes = setup.arrow.nodes;
+  t.rest = setup.rest.kind;
+  t.cord_half = setup.rest.arm.cord_side == Side::upper ? 0 : 1;
+  const double compliance[2] = {setup.riser.upper_end_compliance, setup.riser.lower_end_compliance};
+  for (int h = 0; h < 2; ++h) {
+    t.cable_end[h] = part(setup.cables, h).end;
+    t.stop[h] = part(setup.cams, h).stop.kind;
+    t.limb_link[h] = flexing ? 1 : 0;
+    t.first_link_locked[h] = flexing && !(compliance[h] > 0.0);
+  }
+  return t;
+}
+
+/// Which link of a segmented limb carries the cord, and how far along it.
+template <int Links>
+void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Constants<double, Links>& c) {
+  if (data.setup.rest.kind != RestKind::limb_driven) {
+    return;
+  }
+  const kernel::Half<double, Links>& half = c.half[topology.cord_half];
+  topology.cord_link = topology.limb_link[topology.cord_half];
+  while (topology.cord_link < Links - 1 && c.rest.cord_attachment > half.links[topology.cord_link].end_y) {
+    c.rest.cord_attachment -= half.links[topology.cord_link].end_y;
+    ++topology.cord_link;
+  }
+}
+
+template <int Links>
+void compile_links(ModelData& data, bool flexing) {
+  auto c = compile_constants<Links>(data, flexing);
+  place_cord(data, data.topology, c);
+  data.constants = c;
+}
+
+}  // namespace
+
+kernel::RestConstants<double> compile_rest(const Setup& setup) {
+  const Rest& rest = setup.rest;
+  const RestArm& arm = rest.arm;
+  kernel::RestConstants<double> c{};
+  c.x = rest.position_x;
+  c.height = rest.height;
+  c.z = rest.center_shot;
+  c.k = rest.vertical_stiffness;
+  c.c = rest.vertical_damping;
+  c.k_lateral = rest.lateral_stiffness;
+  c.c_lateral = rest.lateral_damping;
+  c.cradle_depth = rest.cradle_depth;
+  c.arm_length = arm.length;
+  c.arm_inertia = arm.inertia;
+  c.up_angle = arm.up_angle;
+  c.down_angle = arm.down_angle;
+  c.sine_up = std::sin(arm.up_angle);
+  c.cosine_up = std::cos(arm.up_angle);
+  c.spring_torque = arm.spring_torque;
+  c.spring_rate = arm.spring_rate;
+  c.arm_damping = arm.damping;
+  c.stop_stiffness = arm.stop_stiffness;
+  c.stop_damping = arm.stop_damping;
+  c.cord_lever = arm.cord_lever;
+  c.cord_stiffness = arm.cord_stiffness;
+  c.cord_damping = arm.cord_damping;
+  c.cord_attachment = arm.cord_attachment;
+  return c;
+}
+
+std::shared_ptr<ModelData> compile(const Setup& setup) {
+  validate(setup);
+  auto data = std::make_shared<ModelData>();
+  data->setup = setup;
+  compile_tracks(*data);
+  const bool flexing = setup.riser.upper_end_compliance > 0.0 || setup.riser.lower_end_compliance > 0.0;
+  data->topology = compile_topology(setup, flexing);
+  if (setup.limbs.upper.segments != setup.limbs.lower.segments) {
+    throw InputError("limbs.lower.segments", std::to_string(setup.limbs.lower.segments),
+                     "must equal limbs.upper.segments");
+  }
+  switch (setup.limbs.upper.segments + (flexing ? 1 : 0)) {
+    case 1:
+      compile_links<1>(*data, flexing);
+      break;
+    case 2:
+      compile_links<2>(*data, flexing);
+      break;
+    case 3:
+      compile_links<3>(*data, flexing);
+      break;
+    case 4:
+      compile_links<4>(*data, flexing);
+      break;
+    case 5:
+      compile_links<5>(*data, flexing);
+      break;
+    default:
+      throw InputError("limbs.upper.segments", std::to_string(setup.limbs.upper.segments),
+                       "must be at most 5, or 4 with a flexing riser end");
+  }
+  return data;
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,174 @@
+// Walking along the draw: continuation in the nock's position, and the search for the wall (lib/README.md, "Statics").
+// Private.
+#pragma once
+
+#include "nockwise/draw.hpp"
+#include "statics.hpp"
+
+#include <algorithm>
+
+namespace nockwise::detail {
+
+template <int Links>
+class DrawWalk {
+ public:
+  using L = kernel::Layout<Links>;
+
+  DrawWalk(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold)
+      : with_stops_(c),
+        c_(c),
+        topology_(data.topology),
+        statics_(c_, topology_),
+        pressure_point_(hold == DrawHold::archer ? kernel::Vector2<double>{data.setup.grip.pressure_point_x,
+                                                                           data.setup.grip.pressure_point_y}
+                                                 : kernel::Vector2<double>{0.0, 0.0}) {
+    for (auto& half : c_.half) {
+      half.stop.stiffness = 0.0;
+    }
+    if (!statics_.settle(data.brace)) {
+      throw SolverError("brace", "a string or cable cannot lie taut");
+    }
+    statics_.report(data.brace, now_);
+    before_ = now_;
+  }
+
+  [[nodiscard]] const StaticPoint& now() const { return now_; }
+  [[nodiscard]] double nock_x() const { return now_.q[L::string_x]; }
+  [[nodiscard]] double smallest_gap() const { return std::min(now_.stop_gap[0], now_.stop_gap[1]); }
+  /// Largest hold force of the positions visited so far [N].
+  [[nodiscard]] double largest_force() const { return largest_force_; }
+  [[nodiscard]] Statics<Links>& statics() { return statics_; }
+  [[nodiscard]] kernel::Vector2<double> pressure_point() const { return pressure_point_; }
+
+  /// Let the stops push from here on. Until then they are only watched, so that the search for their touch meets no
+  /// kink; at the touch itself the equilibrium is the same.
+  void engage_stops() { c_ = with_stops_; }
+
+  /// Move the nock to `x`, in as many steps as it takes.
+  /// \throws SolverError naming the position and the reason.
+  void advance_to(double x) {
+    double step = x - nock_x();
+    for (int failures = 0; nock_x() != x;) {
+      const double remaining = x - nock_x();
+      const double target = std::fabs(step) >= std::fabs(remaining) ? x : nock_x() + step;
+      if (try_step(target)) {
+        step *= 1.5;
+        continue;
+      }
+      step = 0.4 * (target - nock_x());
+      if (++failures > 24 || std::fabs(step) < 1e-7) {
+        throw SolverError(place(),
+                          "the equilibrium of limbs and cams was lost; the let-off may be too deep for these tracks, "
+                          "or a line went slack");
+      }
+    }
+    check();
+  }
+
+  /// Draw until the first stop touches; returns the nock position of the touch.
+  double find_touch() {
+    constexpr double farthest = -1.3;
+    constexpr double stride = 0.02;
+    if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
+      throw InputError("cams.upper.stop.kind", "none",
+                       "must be limb or cable on at least one cam: without a draw stop there is no full draw");
+    }
+    if (smallest_gap() <= 0.0) {
+      throw SolverError(place(), "a draw stop touches at brace already; check the stop's angle");
+    }
+    double outer = nock_x();
+    double outer_gap = smallest_gap();
+    while (smallest_gap() > 0.0) {
+      outer = nock_x();
+      outer_gap = smallest_gap();
+      if (outer < farthest) {
+        throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
+      }
+      advance_to(outer - stride);
+    }
+    return close_in(outer, outer_gap, nock_x(), smallest_gap());
+  }
+
+ private:
+  /// Illinois variant of the false position between an open and a touching stop.
+  double close_in(double open, double open_gap, double shut, double shut_gap) {
+    for (int i = 0; i < 60 && std::fabs(open - shut) > 1e-12; ++i) {
+      const double x = open + (shut - open) * open_gap / (open_gap - shut_gap);
+      advance_to(x);
+      const double gap = smallest_gap();
+      if (std::fabs(gap) < 1e-13) {
+        return x;
+      }
+      if (gap > 0.0) {
+        open = x;
+        open_gap = gap;
+        shut_gap *= 0.5;
+      } else {
+        shut = x;
+        shut_gap = gap;
+        open_gap *= 0.5;
+      }
+    }
+    advance_to(shut);
+    return shut;
+  }
+
+  bool try_step(double x) {
+    Coordinates q = now_.q;
+    const double span = now_.q[L::string_x] - before_.q[L::string_x];
+    const double move = x - now_.q[L::string_x];
+    // A straight continuation of the last step, unless that was much shorter than this one.
+    if (std::fabs(span) > 0.2 * std::fabs(move)) {
+      for (std::size_t i = 0; i < q.size(); ++i) {
+        q[i] += (now_.q[i] - before_.q[i]) * (move / span);
+      }
+    }
+    const auto kept = statics_.headings();
+    StaticPoint next;
+    if (!statics_.solve_draw(q, x, pressure_point_, next) || !plausible(next)) {
+      statics_.set_headings(kept);
+      return false;
+    }
+    before_ = now_;
+    now_ = next;
+    if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
+      largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
+    }
+    return true;
+  }
+
+  /// A Newton step may land on another branch of the equilibrium: refuse jumps that no draw of this length makes.
+  [[nodiscard]] bool plausible(const StaticPoint& next) const {
+    const double move = std::fabs(next.q[L::string_x] - now_.q[L::string_x]);
+    for (int h = 0; h < 2; ++h) {
+      const auto cam = static_cast<std::size_t>(L::cam(h));
+      if (std::fabs(next.q[cam] - now_.q[cam]) > 0.05 + 40.0 * move || !(next.string_tension[h] > 0.0)) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  void check() const {
+    for (int h = 0; h < 2; ++h) {
+      if (!(now_.cable_tension[h] > 0.0)) {
+        throw SolverError(place(), std::string("the ") + half_name(h) +
+                                       " cable went slack: the take-up lever is too small for the limbs here");
+      }
+    }
+    if (now_.excursion > 1e-9) {
+      throw SolverError(place(), "a line ran off the end of its track; the track must cover the whole draw");
+    }
+  }
+  [[nodiscard]] std::string place() const { return "draw cycle with the nock at " + std::to_string(nock_x()) + " m"; }
+
+  const kernel::Constants<double, Links>& with_stops_;
+  kernel::Constants<double, Links> c_;
+  const kernel::Topology& topology_;
+  Statics<Links> statics_;
+  kernel::Vector2<double> pressure_point_;
+  StaticPoint now_, before_;
+  double largest_force_ = 0.0;
+};
+
+}  // namespace nockwise::detail

@@ -1,0 +1,148 @@
+// What a Model compiles to: plain numbers of one scalar type, plus a topology that all lanes of a pack share.
+//
+// Everything about a half of the bow is in its side frame (x, sign · y), angles mirrored alike, relative to the grip
+// pivot.
+#pragma once
+
+#include "kernel/track_table.hpp"
+#include "nockwise/setup.hpp"
+
+namespace nockwise::kernel {
+
+inline constexpr int max_nodes = 64;
+inline constexpr int max_links = 9;  // eight limb segments and a flexing riser end
+
+/// Discrete choices; uniform over the lanes of a pack.
+struct Topology {
+  int nodes = 24;
+  CableEnd cable_end[2] = {CableEnd::yoke, CableEnd::yoke};
+  StopKind stop[2] = {StopKind::limb, StopKind::limb};
+  RestKind rest = RestKind::blade;
+  int cord_half = 1;                           // half of the bow whose limb or cable works the rest
+  int cord_link = 0;                           // link of the chain that holds a limb-driven cord
+  bool first_link_locked[2] = {false, false};  // a rigid riser end beside a flexing one
+  int limb_link[2] = {0, 0};                   // first link that belongs to the limb
+  bool operator==(const Topology&) const = default;
+};
+
+/// One rigid link of a limb (or the riser's flexing end), turning about its joint against a torsion spring.
+template <class S>
+struct Link {
+  S end_x, end_y;  // joint to next joint (or axle) at angle zero [m]
+  S stiffness;     // [N·m/rad]
+  S free_angle;    // [rad]
+  S damping;       // [N·m·s/rad]
+  S mass;          // lumped at the link's far end [kg]
+  S inertia;       // rotary inertia that turns with the link [kg·m²]
+};
+
+template <class S>
+struct Stop {
+  S radius, angle, peg_size, stiffness, damping;
+};
+
+template <class S, int Links>
+struct Half {
+  S base_x, base_y;  // first joint in the riser's frame [m]
+  Link<S> links[Links];
+  S cam_mass, cam_inertia, cam_x, cam_y;  // inertia about the cam's own centre of mass
+  S bearing_damping;
+  Stop<S> stop;
+  TrackTable<S> string_track, take_up_track, let_out_track;
+  S twist_stiffness, twist_inertia, twist_damping;
+  S string_z, take_up_z, let_out_z;  // lateral position of the grooves at zero lean, shim included [m]
+};
+
+/// A taut line: tension = stiffness · (length − natural) + damping · rate while that is positive and the line is
+/// stretched.
+template <class S>
+struct LineConstants {
+  S natural;    // unstretched length less the constants of the wraps (Eq. 4) [m]
+  S stiffness;  // [N/m]
+  S damping;    // [N·s/m]
+};
+
+/// Where a cable ends on the other limb's axle.
+template <class S>
+struct YokeConstants {
+  S leg_height;       // axle to junction along the cable [m]
+  S junction_offset;  // ζ₀: lateral displacement of the junction by unlike legs [m]
+};
+
+template <class S>
+struct RiserConstants {
+  S mass, cm_x, cm_y, pitch_inertia, yaw_inertia, roll_inertia;
+};
+
+/// Hand at the grip: springs, dampers and the preload that balances full draw.
+template <class S>
+struct HandConstants {
+  S kx, ky, kz, cx, cy, cz;
+  S k_pitch, k_yaw, k_roll, c_pitch, c_yaw, c_roll;
+  S force_x, force_y, force_z, moment_pitch, moment_yaw, moment_roll;
+};
+
+template <class S>
+struct ArrowConstants {
+  S spacing;                  // node spacing h [m]
+  S length;                   // [m]
+  S bending_stiffness;        // EI [N·m²]
+  S damping_time;             // Kelvin–Voigt time 2ζ/ω₁ [s]
+  S total_mass;               // [kg]
+  S nock_hold;                // [N]
+  S mass[max_nodes];          // lumped [kg]
+  S inverse_mass[max_nodes];  // [1/kg]
+  S mass_ahead[max_nodes];    // of the nodes ahead of segment j [kg]
+};
+
+template <class S>
+struct RestConstants {
+  S x, height, z;
+  S k, c, k_lateral, c_lateral, cradle_depth;
+  S arm_length, arm_inertia, up_angle, down_angle, sine_up, cosine_up;
+  S spring_torque, spring_rate, arm_damping, stop_stiffness, stop_damping;
+  S cord_lever, cord_stiffness, cord_damping, cord_attachment, cord_natural;
+  S cord_wrap;  // cable-driven with a let-out end: P + p′ at brace [m]
+};
+
+template <class S>
+struct GuardConstants {
+  S height;
+  S z[2];  // lateral position of each cable at the guard [m]
+};
+
+template <class S, int Links>
+struct Constants {
+  RiserConstants<S> riser;
+  Half<S, Links> half[2];
+  LineConstants<S> string[2];
+  LineConstants<S> cable[2];
+  YokeConstants<S> yoke[2];
+  S nock_mass;  // the string's lumped mass at the nock [kg]
+  GuardConstants<S> guard;
+  HandConstants<S> hand;
+  ArrowConstants<S> arrow;
+  RestConstants<S> rest;
+  S gravity;
+};
+
+/// Where each coordinate stands in the state [q, q̇]; the same order for both.
+template <int Links>
+struct Layout {
+  int nodes;
+  static constexpr int riser_x = 0, riser_y = 1, riser_pitch = 2;
+  static constexpr int joint(int half, int link) { return 3 + half * Links + link; }
+  static constexpr int cam(int half) { return 3 + 2 * Links + half; }
+  static constexpr int arrow_x = 5 + 2 * Links;
+  static constexpr int string_x = 6 + 2 * Links, string_y = 7 + 2 * Links, string_z = 8 + 2 * Links;
+  static constexpr int rest_arm = 9 + 2 * Links;
+  static constexpr int riser_z = 10 + 2 * Links, riser_yaw = 11 + 2 * Links, riser_roll = 12 + 2 * Links;
+  static constexpr int lean(int half) { return 13 + 2 * Links + half; }
+  static constexpr int arrow_y = 15 + 2 * Links;
+  [[nodiscard]] constexpr int arrow_z() const { return arrow_y + nodes; }
+  [[nodiscard]] constexpr int size() const { return arrow_y + 2 * nodes; }
+};
+
+inline constexpr int max_coordinates = 15 + 2 * max_links + 2 * max_nodes;
+
+}  // namespace nockwise::kernel

@@ -1,0 +1,156 @@
+// Energy of the vertical plane, part by part (lib/README.md, "Energy"). With all damping at zero its sum is constant to
+// the integrator's tolerance; the lateral plane is carried along to first order and has no energy of its own here.
+#pragma once
+
+#include "kernel/right_hand_side.hpp"
+
+namespace nockwise::kernel {
+
+/// [J]
+struct EnergyParts {
+  double arrow = 0.0;      // kinetic: axial and transverse, and bending
+  double mechanism = 0.0;  // kinetic: riser, limbs, cams, string, rest arm
+  double limbs = 0.0;      // strain
+  double lines = 0.0;      // strain of string, cables, cord
+  double contacts = 0.0;   // stops, rest, the arm's spring and stops
+  double gravity = 0.0;
+  double hand = 0.0;  // springs and preload of the hand
+  [[nodiscard]] double total() const { return arrow + mechanism + limbs + lines + contacts + gravity + hand; }
+};
+
+inline double spring_energy(double stiffness, double stretch) {
+  return stretch > 0.0 ? 0.5 * stiffness * stretch * stretch : 0.0;
+}
+
+/// Strain of limbs, lines and stops: what the draw stores.
+template <int Links>
+double bow_strain(const Constants<double, Links>& c, const LineLoads<double, Links>& lines, const double* q,
+                  EnergyParts& parts) {
+  using L = Layout<Links>;
+  for (int h = 0; h < 2; ++h) {
+    for (int j = 0; j < Links; ++j) {
+      const Link<double>& link = c.half[h].links[j];
+      const double bend = q[L::joint(h, j)] - link.free_angle;
+      parts.limbs += 0.5 * link.stiffness * bend * bend;
+    }
+    parts.lines += spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural) +
+                   spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
+    parts.contacts += spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
+  }
+  return parts.limbs + parts.lines + parts.contacts;
+}
+
+/// Kinetic energy of riser, limbs, cams, and their gravity potential.
+template <int Links>
+void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<double, Links>& w, const double* q,
+                      EnergyParts& parts) {
+  const RiserConstants<double>& r = c.riser;
+  const Vector2<double> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
+                               w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<double> velocity = w.riser.velocity + w.riser.pitch_rate * quarter_turn(centre);
+  parts.mechanism +=
+      0.5 * r.mass * dot(velocity, velocity) + 0.5 * r.pitch_inertia * w.riser.pitch_rate * w.riser.pitch_rate;
+  const double height = q[Layout<Links>::riser_y];
+  parts.gravity += r.mass * c.gravity * (height + centre.y);
+  for (int h = 0; h < 2; ++h) {
+    const HalfMotion<double, Links>& m = w.motion[h];
+    for (int j = 0; j < Links; ++j) {
+      const Link<double>& link = c.half[h].links[j];
+      parts.mechanism +=
+          0.5 * link.mass * dot(m.end_velocity[j], m.end_velocity[j]) + 0.5 * link.inertia * m.rate[j] * m.rate[j];
+      parts.gravity += link.mass * c.gravity * (height + half_sign[h] * m.end[j].y);
+    }
+    const Vector2<double> cam = m.axle_velocity() + m.alpha_rate * quarter_turn(m.cam_arm);
+    parts.mechanism +=
+        0.5 * c.half[h].cam_mass * dot(cam, cam) + 0.5 * c.half[h].cam_inertia * m.alpha_rate * m.alpha_rate;
+    parts.gravity += c.half[h].cam_mass * c.gravity * (height + half_sign[h] * (m.axle().y + m.cam_arm.y));
+  }
+}
+
+/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples: E = ½Mẋ² − ẋ Σ m_ahead Δy
+/// Δẏ/h + ½Σ m ẏ².
+template <int Links>
+void arrow_energy(const Constants<double, Links>& c, int nodes, double attached, const double* q, const double* v,
+                  EnergyParts& parts) {
+  using L = Layout<Links>;
+  const ArrowConstants<double>& arrow = c.arrow;
+  const double* y = q + L::arrow_y;
+  const double* rate = v + L::arrow_y;
+  const double speed = v[L::arrow_x];
+  ArrowConstants<double> undamped = arrow;
+  undamped.damping_time = 0.0;
+  double bending[max_nodes] = {};
+  add_bending_forces(undamped, nodes, y, rate, bending);
+  parts.arrow += 0.5 * arrow.total_mass * speed * speed;
+  for (int i = 0; i < nodes; ++i) {
+    parts.arrow += 0.5 * arrow.mass[i] * rate[i] * rate[i] - 0.5 * bending[i] * y[i];
+    parts.gravity += arrow.mass[i] * c.gravity * y[i];
+    if (i < nodes - 1) {
+      parts.arrow -= speed * arrow.mass_ahead[i] * (y[i + 1] - y[i]) * (rate[i + 1] - rate[i]) / arrow.spacing;
+    }
+  }
+  const double string_x = attached > 0.5 ? speed : v[L::string_x];
+  const double string_y = attached > 0.5 ? rate[0] : v[L::string_y];
+  parts.mechanism += 0.5 * c.nock_mass * (string_x * string_x + string_y * string_y);
+  parts.gravity += c.nock_mass * c.gravity * q[L::string_y];
+}
+
+template <int Links>
+void rest_energy(const Constants<double, Links>& c, RestKind kind, const Diagnostics<double>& d, double arm,
+                 double arm_rate, EnergyParts& parts) {
+  const RestConstants<double>& rest = c.rest;
+  if (kind == RestKind::capture) {
+    parts.contacts += d.rest.reach > 0.0 ? 0.5 * rest.k * d.rest.gap * d.rest.gap : 0.0;
+  } else if (kind != RestKind::none) {
+    parts.contacts += d.rest.reach > 0.0 && d.rest.reach < c.arrow.length ? spring_energy(rest.k, -d.rest.gap) : 0.0;
+  }
+  if (has_arm(kind)) {
+    parts.mechanism += 0.5 * rest.arm_inertia * arm_rate * arm_rate;
+    const double down = rest.up_angle - arm;
+    const double spring = kind == RestKind::limb_driven
+                              ? rest.spring_torque * down + 0.5 * rest.spring_rate * down * down
+                              : -rest.spring_torque * down + 0.5 * rest.spring_rate * down * down;
+    parts.contacts += spring + spring_energy(rest.stop_stiffness, arm - rest.up_angle) +
+                      spring_energy(rest.stop_stiffness, rest.down_angle - arm);
+    // The cord's tension without damping is k · stretch, so its energy follows from the tension.
+    parts.lines += 0.5 * d.rest.cord_tension * d.rest.cord_tension / rest.cord_stiffness;
+  }
+}
+
+template <int Links>
+void hand_energy(const HandConstants<double>& hand, const double* q, EnergyParts& parts) {
+  using L = Layout<Links>;
+  const double x = q[L::riser_x];
+  const double y = q[L::riser_y];
+  const double pitch = q[L::riser_pitch];
+  parts.hand += 0.5 * (hand.kx * x * x + hand.ky * y * y + hand.k_pitch * pitch * pitch) - hand.force_x * x -
+                hand.force_y * y - hand.moment_pitch * pitch;
+}
+
+template <int Links>
+EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, double attached, const double* q,
+                   const double* v, Headings<double> headings) {
+  using L = Layout<Links>;
+  EnergyParts parts;
+  double ignored[max_coordinates];
+  // Tension without damping: strain energies must not see the rate.
+  Constants<double, Links> still = c;
+  still.rest.cord_damping = 0.0;
+  const Diagnostics<double> d = accelerations(still, topology, attached, q, v, ignored, headings);
+  PlanarScratch<double, Links> w;
+  w.riser = riser_motion<double, Links>(q, v);
+  for (int h = 0; h < 2; ++h) {
+    w.motion[h] = half_motion(c.half[h], in_side_frame(w.riser, h), q + L::joint(h, 0), v + L::joint(h, 0),
+                              q[L::cam(h)], v[L::cam(h)]);
+  }
+  const Vector2<double> nock{q[L::string_x] - q[L::riser_x], q[L::string_y] - q[L::riser_y]};
+  add_line_loads(c, topology, w.motion, nock, Vector2<double>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
+  bow_strain(c, w.lines, q, parts);
+  mechanism_energy(c, w, q, parts);
+  arrow_energy(c, topology.nodes, attached, q, v, parts);
+  rest_energy(c, topology.rest, d, q[L::rest_arm], v[L::rest_arm], parts);
+  hand_energy<Links>(c.hand, q, parts);
+  return parts;
+}
+
+}  // namespace nockwise::kernel

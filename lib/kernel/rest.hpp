@@ -1,0 +1,172 @@
+// The rest: a launcher on the riser, fixed or on a falling arm worked by a cord (lib/README.md, "Rest").
+#pragma once
+
+#include "kernel/arrow_beam.hpp"
+#include "kernel/lines.hpp"
+
+namespace nockwise::kernel {
+
+template <class S>
+struct RestState {
+  S gap{1.0};           // launcher to shaft, negative while the shaft is carried [m]
+  S reach{0.0};         // contact point ahead of the nock [m]
+  S contact{0.0};       // vertical force on the shaft [N]
+  S cord_tension{0.0};  // [N]
+  S arm_moment{0.0};    // on the arm [N·m]
+  S lateral_gap{0.0};   // launcher to shaft, lateral, positive when the shaft stands to the right [m]
+};
+
+constexpr bool has_arm(RestKind kind) { return kind == RestKind::limb_driven || kind == RestKind::cable_driven; }
+
+/// Tie the cord between the rest's drum and a point Q moving with `velocity`; returns the force on Q and loads arm and
+/// riser.
+template <class S, int Links>
+Vector2<S> cord_pull(const RestConstants<S>& rest, const RiserMotion<S>& side_riser, S sign, S wind, Vector2<S> q,
+                     Vector2<S> velocity, S arm, S arm_rate, RestState<S>& state, HalfLoads<S, Links>& loads) {
+  const Vector2<S> drum{side_riser.cosine * rest.x - side_riser.sine * (sign * rest.height),
+                        side_riser.sine * rest.x + side_riser.cosine * (sign * rest.height)};
+  const Vector2<S> drum_velocity = side_riser.velocity + side_riser.pitch_rate * quarter_turn(drum);
+  const Vector2<S> span = q - drum;
+  const S distance = square_root(dot(span, span));
+  const Vector2<S> direction = (S(1.0) / distance) * span;
+  const S stretch = distance + wind * rest.cord_lever * (arm - rest.up_angle) - rest.cord_natural;
+  const S rate = dot(direction, velocity - drum_velocity) + wind * rest.cord_lever * arm_rate;
+  const S tension = contact_force(stretch, rate, rest.cord_stiffness, rest.cord_damping);
+  state.cord_tension = tension;
+  state.arm_moment = state.arm_moment - wind * rest.cord_lever * tension;
+  const Vector2<S> pull = -tension * direction;
+  loads.riser_force = loads.riser_force - pull;
+  loads.riser_moment = loads.riser_moment - cross(drum, pull);
+  return pull;
+}
+
+/// Limb-driven cord: pulls the arm down as the limb comes back.
+template <class S, int Links>
+void add_limb_cord(const RestConstants<S>& rest, const Topology& topology, const RiserMotion<S>& side_riser,
+                   const HalfMotion<S, Links> (&m)[2], const Half<S, Links> (&half)[2], S arm, S arm_rate,
+                   LineLoads<S, Links>& loads, RestState<S>& state) {
+  const int h = topology.cord_half;
+  const int k = topology.cord_link;
+  const Vector2<S> q = m[h].joint[k] + (rest.cord_attachment / half[h].links[k].end_y) * (m[h].end[k] - m[h].joint[k]);
+  const Vector2<S> velocity = m[h].end_velocity[k] + m[h].rate[k] * quarter_turn(q - m[h].end[k]);
+  const Vector2<S> pull =
+      cord_pull(rest, side_riser, S(half_sign[h]), S(1.0), q, velocity, arm, arm_rate, state, loads.half[h]);
+  HalfLoads<S, Links>& load = loads.half[h];
+  load.riser_force = load.riser_force + pull;
+  load.riser_moment = load.riser_moment + cross(q, pull);
+  for (int i = 0; i <= k; ++i) {
+    load.joint[i] = load.joint[i] + cross(q - m[h].joint[i], pull);
+  }
+}
+
+/// Point of cable `h` that stands `attachment` from its far end at brace, and its derivatives by the heading and by the
+/// far cam's turn.
+template <class S>
+struct CablePoint {
+  Vector2<S> point, by_heading, by_far_turn;
+};
+
+template <class S, int Links>
+CablePoint<S> cable_point(const Line<S>& line, const HalfMotion<S, Links>& far, S attachment, S wrap_at_brace,
+                          bool let_out) {
+  const Vector2<S> across = quarter_turn(line.direction);
+  const S out = let_out ? attachment + wrap_at_brace - line.area_b : attachment;
+  CablePoint<S> p;
+  p.point = mirror(far.axle()) - line.p_b * across - out * line.direction;
+  p.by_heading = (line.slope_b - out) * across;
+  p.by_far_turn = line.slope_b * across - line.p_b * line.direction;
+  return p;
+}
+
+/// Cable-driven cord: holds the arm up late in the draw.
+template <class S, int Links>
+void add_cable_cord(const RestConstants<S>& rest, const Topology& topology, const RiserMotion<S>& side_riser,
+                    const HalfMotion<S, Links> (&m)[2], S arm, S arm_rate, LineLoads<S, Links>& loads,
+                    RestState<S>& state) {
+  const int h = topology.cord_half;
+  const int o = 1 - h;
+  const CablePoint<S> p = cable_point(loads.cable[h], m[o], rest.cord_attachment, rest.cord_wrap,
+                                      topology.cable_end[h] == CableEnd::let_out);
+  const Vector2<S> velocity =
+      mirror(m[o].axle_velocity()) + loads.cable_turn_rate[h] * p.by_heading + m[o].alpha_rate * p.by_far_turn;
+  const Vector2<S> pull =
+      cord_pull(rest, side_riser, S(half_sign[h]), S(-1.0), p.point, velocity, arm, arm_rate, state, loads.half[h]);
+  loads.half[o].axle_force = loads.half[o].axle_force + mirror(pull);
+  loads.half[o].cam_moment = loads.half[o].cam_moment + dot(pull, p.by_far_turn);
+  add_heading_force(loads, h, dot(pull, p.by_heading));
+}
+
+/// The arm's own spring, damping and end stops.
+template <class S>
+void add_arm_loads(const RestConstants<S>& rest, RestKind kind, S arm, S arm_rate, RestState<S>& state) {
+  const S spring = rest.spring_torque + rest.spring_rate * (rest.up_angle - arm);
+  const S slack = rest.spring_torque - rest.spring_rate * (rest.up_angle - arm);
+  const S over = contact_force(arm - rest.up_angle, arm_rate, rest.stop_stiffness, rest.stop_damping);
+  const S under = contact_force(rest.down_angle - arm, -arm_rate, rest.stop_stiffness, rest.stop_damping);
+  state.arm_moment =
+      state.arm_moment + (kind == RestKind::limb_driven ? spring : -slack) - rest.arm_damping * arm_rate - over + under;
+}
+
+/// Launcher tip relative to the grip pivot (inertial frame), and its derivatives by the arm's angle and by the riser's
+/// pitch.
+template <class S>
+struct Launcher {
+  Vector2<S> tip, by_arm, by_pitch;
+};
+
+template <class S>
+Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, S arm) {
+  Vector2<S> local{rest.x, rest.height};
+  Vector2<S> local_by_arm{S(0.0), S(0.0)};
+  if (has_arm(kind)) {
+    S sine(0.0);
+    S cosine(0.0);
+    sine_cosine(arm, sine, cosine);
+    local = local + rest.arm_length * Vector2<S>{cosine - rest.cosine_up, sine - rest.sine_up};
+    local_by_arm = rest.arm_length * Vector2<S>{-sine, cosine};
+  }
+  Launcher<S> l;
+  l.tip = {riser.cosine * local.x - riser.sine * local.y, riser.sine * local.x + riser.cosine * local.y};
+  l.by_arm = {riser.cosine * local_by_arm.x - riser.sine * local_by_arm.y,
+              riser.sine * local_by_arm.x + riser.cosine * local_by_arm.y};
+  l.by_pitch = quarter_turn(l.tip);
+  return l;
+}
+
+/// Forces of the vertical contact on arrow, riser and arm. gap = y(s) − y_launcher with s = x_launcher − x_nock; every
+/// force is contact · ∂gap/∂q, so that the contact does no net work while it slides.
+template <class S>
+struct ContactLoads {
+  S arrow_x{0.0};
+  Vector2<S> riser_force{S(0.0), S(0.0)};
+  S riser_moment{0.0};
+};
+
+template <class S>
+ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l,
+                            const RiserMotion<S>& riser, S arm_rate, Vector2<S> grip, S arrow_x, S arrow_rate,
+                            S arrow_length, const Footing<S>& foot, const S* y, const S* y_rate, S* y_force,
+                            RestState<S>& state) {
+  ContactLoads<S> loads;
+  const S slope = foot.slope(y);
+  const S reach = grip.x + l.tip.x - arrow_x;
+  state.reach = reach;
+  state.gap = foot.value(y) - (grip.y + l.tip.y);
+  const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
+  const S gap_rate = foot.value(y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
+  const S alongside = select(reach > S(0.0), S(1.0), S(0.0)) * select(reach < arrow_length, S(1.0), S(0.0));
+  S force = contact_force(-state.gap, -gap_rate, rest.k, rest.c);
+  if (kind == RestKind::capture) {
+    force = -(rest.k * state.gap + rest.c * gap_rate);
+  }
+  force = force * alongside;
+  state.contact = force;
+  foot.add(force, y_force);
+  loads.arrow_x = -force * slope;
+  loads.riser_force = {force * slope, -force};
+  loads.riser_moment = force * (slope * l.by_pitch.x - l.by_pitch.y);
+  state.arm_moment = state.arm_moment + force * (slope * l.by_arm.x - l.by_arm.y);
+  return loads;
+}
+
+}  // namespace nockwise::kernel

@@ -1,0 +1,300 @@
+// The right-hand side of the launch: state [q, q̇] → [q̇, q̈] (lib/README.md, "Equations of motion").
+//
+// A pure function of constants and state up to rounding; the headings only carry Newton's starting point. No
+// allocation, no virtual call, no branch on a value.
+#pragma once
+
+#include "kernel/lateral.hpp"
+
+namespace nockwise::kernel {
+
+/// What events, reports and pictures need of one evaluation.
+template <class S>
+struct Diagnostics {
+  S separation;          // axial push of string on arrow plus the nock's hold [N]; they part where it falls to zero
+  S axial_acceleration;  // of the arrow [m/s²]
+  S string_tension[2], cable_tension[2], stop_gap[2], stop_force[2];
+  Vector2<S> nock_force;
+  RestState<S> rest;
+  S excursion;  // beyond a track's range [rad]
+};
+
+template <class S, int Links>
+struct PlanarScratch {
+  RiserMotion<S> riser;
+  HalfMotion<S, Links> motion[2];
+  LineLoads<S, Links> lines;
+  S riser_acceleration[3];
+  S own_acceleration[2][Links + 1];
+};
+
+template <class S, int Links>
+RiserMotion<S> riser_motion(const S* q, const S* v) {
+  using L = Layout<Links>;
+  RiserMotion<S> riser;
+  riser.pitch = q[L::riser_pitch];
+  riser.pitch_rate = v[L::riser_pitch];
+  sine_cosine(riser.pitch, riser.sine, riser.cosine);
+  riser.velocity = {v[L::riser_x], v[L::riser_y]};
+  return riser;
+}
+
+/// Solve riser, limbs and cams for their accelerations under `lines` and the extra riser load of the rest's contact.
+template <class S, int Links>
+void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, const S* q, const S* v,
+                     const ContactLoads<S>& contact, PlanarScratch<S, Links>& w) {
+  using L = Layout<Links>;
+  const RiserConstants<S>& r = c.riser;
+  const HandConstants<S>& hand = c.hand;
+  const Vector2<S> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
+                          w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<S> turn = quarter_turn(centre);
+  const Vector2<S> bias = -(w.riser.pitch_rate * w.riser.pitch_rate) * centre;
+  S m[3][3] = {{r.mass, S(0.0), S(0.0)},
+               {S(0.0), r.mass, S(0.0)},
+               {r.mass * turn.x, r.mass * turn.y, r.pitch_inertia + r.mass * dot(turn, turn)}};
+  S f[3] = {hand.force_x - hand.kx * q[L::riser_x] - hand.cx * v[L::riser_x] + contact.riser_force.x - r.mass * bias.x,
+            hand.force_y - hand.ky * q[L::riser_y] - hand.cy * v[L::riser_y] + contact.riser_force.y -
+                r.mass * (bias.y + c.gravity),
+            hand.moment_pitch - hand.k_pitch * q[L::riser_pitch] - hand.c_pitch * v[L::riser_pitch] +
+                contact.riser_moment - r.mass * (dot(turn, bias) + turn.y * c.gravity)};
+  ReducedHalf<S, Links> reduced[2];
+  for (int h = 0; h < 2; ++h) {
+    const S sign(half_sign[h]);
+    HalfLoads<S, Links> loads = w.lines.half[h];
+    add_passive_loads(c.half[h], w.motion[h], q + L::joint(h, 0), v + L::joint(h, 0), v[L::cam(h)], -(sign * c.gravity),
+                      loads);
+    HalfForces<S, Links> forces = generalised(w.motion[h], loads);
+    HalfInertia<S, Links> inertia = assemble(c.half[h], w.motion[h], forces);
+    if (topology.first_link_locked[h]) {
+      lock(0, inertia, forces);
+    }
+    reduced[h] = reduce(inertia, forces);
+    const ReducedHalf<S, Links>& half = reduced[h];
+    m[0][0] = m[0][0] + half.inertia[0][0];
+    m[1][1] = m[1][1] + half.inertia[1][1];
+    m[2][2] = m[2][2] + half.inertia[2][2];
+    m[1][0] = m[1][0] + sign * half.inertia[1][0];
+    m[2][0] = m[2][0] + sign * half.inertia[2][0];
+    m[2][1] = m[2][1] + half.inertia[2][1];
+    f[0] = f[0] + half.force[0];
+    f[1] = f[1] + sign * half.force[1];
+    f[2] = f[2] + sign * half.force[2];
+  }
+  solve3(m, f, w.riser_acceleration);
+  for (int h = 0; h < 2; ++h) {
+    const S sign(half_sign[h]);
+    for (int i = 0; i <= Links; ++i) {
+      const S(&follow)[3] = reduced[h].follow[i];
+      w.own_acceleration[h][i] = reduced[h].free[i] - follow[0] * w.riser_acceleration[0] -
+                                 sign * (follow[1] * w.riser_acceleration[1] + follow[2] * w.riser_acceleration[2]);
+    }
+  }
+}
+
+/// Lateral accelerations of the riser and the leans; `a` receives them.
+template <class S, int Links>
+void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralState<S>& state,
+                   const LateralState<S>& rate, const LateralLoads<S>& loads, S* a) {
+  using L = Layout<Links>;
+  LateralInertia<S> inertia;
+  const S* grip = w.riser_acceleration;
+  const Vector2<S> up{S(0.0), c.gravity};
+  const Vector2<S> grip_acceleration{grip[0], grip[1]};
+  const RiserConstants<S>& r = c.riser;
+  const Vector2<S> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
+                          w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<S> centre_velocity = w.riser.pitch_rate * quarter_turn(centre);
+  const Vector2<S> centre_acceleration =
+      grip[2] * quarter_turn(centre) - (w.riser.pitch_rate * w.riser.pitch_rate) * centre;
+  inertia.add_mass(r.mass, centre, centre_velocity, centre_acceleration, grip_acceleration + centre_acceleration + up,
+                   state, rate);
+  inertia.matrix[1][1] = inertia.matrix[1][1] + r.roll_inertia;
+  inertia.matrix[2][2] = inertia.matrix[2][2] + r.yaw_inertia;
+  inertia.add_spin(r.pitch_inertia, w.riser.pitch_rate, grip[2], state.yaw, -state.roll, rate.yaw, -rate.roll);
+  for (int h = 0; h < 2; ++h) {
+    const S sign(half_sign[h]);
+    const HalfMotion<S, Links>& m = w.motion[h];
+    for (int j = 0; j < Links; ++j) {
+      Vector2<S> b = m.bias[j] + sign * grip[2] * quarter_turn(m.end[j]);
+      for (int i = 0; i <= j; ++i) {
+        b = b + w.own_acceleration[h][i] * quarter_turn(m.end[j] - m.joint[i]);
+      }
+      const Vector2<S> b_inertial{b.x, sign * b.y};
+      const Vector2<S> relative = m.end_velocity[j] - Vector2<S>{w.riser.velocity.x, sign * w.riser.velocity.y};
+      const S mass = j == Links - 1 ? c.half[h].links[j].mass + c.half[h].cam_mass : c.half[h].links[j].mass;
+      inertia.add_mass(mass, {m.end[j].x, sign * m.end[j].y}, {relative.x, sign * relative.y}, b_inertial,
+                       grip_acceleration + b_inertial + up, state, rate);
+    }
+    const S lean = sign * state.lean[h];
+    const S lean_rate = sign * rate.lean[h];
+    const Vector2<S> e{m.limb_direction.x, sign * m.limb_direction.y};
+    const S spin_up = grip[2] + sign * w.own_acceleration[h][Links];
+    inertia.add_spin(c.half[h].cam_inertia, sign * m.alpha_rate, spin_up, state.yaw + lean * e.y,
+                     -state.roll - lean * e.x, rate.yaw + lean_rate * e.y, -rate.roll - lean_rate * e.x);
+    // The limb's twist passes on to the riser what the lean does not take.
+    inertia.force[1] = inertia.force[1] - sign * loads.lean[h] * e.x;
+    inertia.force[2] = inertia.force[2] - sign * loads.lean[h] * e.y;
+  }
+  const S force[3] = {loads.force + inertia.force[0], loads.roll + inertia.force[1], loads.yaw + inertia.force[2]};
+  S x[3];
+  solve3(inertia.matrix, force, x);
+  a[L::riser_z] = x[0];
+  a[L::riser_roll] = x[1];
+  a[L::riser_yaw] = x[2];
+  for (int h = 0; h < 2; ++h) {
+    const HalfMotion<S, Links>& m = w.motion[h];
+    a[L::lean(h)] = loads.lean[h] / c.half[h].twist_inertia -
+                    (m.limb_direction.x * (S(half_sign[h]) * x[1]) + m.limb_direction.y * x[2]);
+  }
+}
+
+/// Axial and vertical accelerations of arrow and string point. `attached` is 1 while the nock holds the string and 0
+/// after.
+template <class S, int Links>
+void solve_arrow(const Constants<S, Links>& c, const Layout<Links>& layout, S attached, Vector2<S> string_force,
+                 S axial_force, const S* q, const S* v, S* y_force, S* a, Diagnostics<S>& diagnostics) {
+  using L = Layout<Links>;
+  const ArrowConstants<S>& arrow = c.arrow;
+  const int n = layout.nodes;
+  const S* y = q + L::arrow_y;
+  const S* rate = v + L::arrow_y;
+  S shape[max_nodes];
+  thrust_shape(arrow, n, y, shape);
+  const S string_mass = attached * c.nock_mass;
+  const S inverse_first = S(1.0) / (arrow.mass[0] + string_mass);
+  y_force[0] = y_force[0] + attached * (string_force.y - c.nock_mass * c.gravity);
+  S mass = arrow.total_mass + string_mass;
+  S force = axial_force + attached * string_force.x;
+  S shortening(0.0);
+  for (int i = 0; i < n; ++i) {
+    const S inverse = i == 0 ? inverse_first : arrow.inverse_mass[i];
+    const S scaled = shape[i] * inverse;
+    mass = mass - shape[i] * scaled;
+    force = force + scaled * y_force[i];
+  }
+  for (int i = 0; i < n - 1; ++i) {
+    const S difference = rate[i + 1] - rate[i];
+    shortening = shortening + arrow.mass_ahead[i] * difference * difference;
+  }
+  const S axial = (force + shortening / arrow.spacing) / mass;
+  a[L::arrow_x] = axial;
+  for (int i = 0; i < n; ++i) {
+    const S inverse = i == 0 ? inverse_first : arrow.inverse_mass[i];
+    a[L::arrow_y + i] = (y_force[i] + axial * shape[i]) * inverse;
+  }
+  const S free = S(1.0) - attached;
+  a[L::string_x] = attached * axial + free * (string_force.x / c.nock_mass);
+  a[L::string_y] = attached * a[L::arrow_y] + free * (string_force.y / c.nock_mass - c.gravity);
+  diagnostics.axial_acceleration = axial;
+  diagnostics.separation = string_force.x - c.nock_mass * axial + arrow.nock_hold;
+}
+
+/// q̈ into `a`. `attached` is 1 while the nock holds the string and 0 after.
+template <class S, int Links>
+Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
+                             S* a, Headings<S>& headings) {
+  using L = Layout<Links>;
+  const L layout{topology.nodes};
+  const int n = topology.nodes;
+  Diagnostics<S> d;
+  PlanarScratch<S, Links> w;
+  w.riser = riser_motion<S, Links>(q, v);
+  for (int h = 0; h < 2; ++h) {
+    w.motion[h] = half_motion(c.half[h], in_side_frame(w.riser, h), q + L::joint(h, 0), v + L::joint(h, 0),
+                              q[L::cam(h)], v[L::cam(h)]);
+  }
+  const Vector2<S> grip{q[L::riser_x], q[L::riser_y]};
+  const Vector2<S> nock = Vector2<S>{q[L::string_x], q[L::string_y]} - grip;
+  add_line_loads(c, topology, w.motion, nock, Vector2<S>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
+
+  // Vertical forces on the shaft's nodes.
+  const S* y = q + L::arrow_y;
+  const S* y_rate = v + L::arrow_y;
+  S y_force[max_nodes];
+  for (int i = 0; i < n; ++i) {
+    y_force[i] = -(c.arrow.mass[i] * c.gravity);
+  }
+  add_bending_forces(c.arrow, n, y, y_rate, y_force);
+
+  // The rest.
+  ContactLoads<S> contact;
+  Launcher<S> tip;
+  Footing<S> foot;
+  const S arm = q[L::rest_arm];
+  const S arm_rate = v[L::rest_arm];
+  if (topology.rest != RestKind::none) {
+    const RiserMotion<S> side = in_side_frame(w.riser, topology.cord_half);
+    if (topology.rest == RestKind::limb_driven) {
+      add_limb_cord(c.rest, topology, side, w.motion, c.half, arm, arm_rate, w.lines, d.rest);
+    } else if (topology.rest == RestKind::cable_driven) {
+      add_cable_cord(c.rest, topology, side, w.motion, arm, arm_rate, w.lines, d.rest);
+    }
+    if (has_arm(topology.rest)) {
+      add_arm_loads(c.rest, topology.rest, arm, arm_rate, d.rest);
+    }
+    tip = launcher(c.rest, topology.rest, w.riser, arm);
+    foot = footing(grip.x + tip.tip.x - q[L::arrow_x], c.arrow.spacing, n);
+    contact = add_contact(c.rest, topology.rest, tip, w.riser, arm_rate, grip, q[L::arrow_x], v[L::arrow_x],
+                          c.arrow.length, foot, y, y_rate, y_force, d.rest);
+  }
+  a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
+
+  solve_mechanism(c, topology, q, v, contact, w);
+  for (int k = 0; k < 3; ++k) {
+    a[k] = w.riser_acceleration[k];
+  }
+  for (int h = 0; h < 2; ++h) {
+    for (int j = 0; j < Links; ++j) {
+      a[L::joint(h, j)] = w.own_acceleration[h][j];
+    }
+    a[L::cam(h)] = w.own_acceleration[h][Links];
+  }
+  solve_arrow(c, layout, attached, w.lines.nock_force, contact.arrow_x, q, v, y_force, a, d);
+
+  // The lateral plane, carried by the in-plane motion just found.
+  const LateralState<S> state{
+      q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, q[L::string_z]};
+  const LateralState<S> rate{
+      v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]};
+  LateralLoads<S> lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state);
+  for (int h = 0; h < 2; ++h) {
+    lateral.lean[h] = lateral.lean[h] - c.half[h].twist_damping * rate.lean[h];
+  }
+  add_lateral_hand<S, Links>(c.hand, state, rate, lateral);
+  const S* z = q + layout.arrow_z();
+  const S* z_rate = v + layout.arrow_z();
+  S z_force[max_nodes];
+  for (int i = 0; i < n; ++i) {
+    z_force[i] = S(0.0);
+  }
+  add_bending_forces(c.arrow, n, z, z_rate, z_force);
+  if (topology.rest != RestKind::none) {
+    const S reach_rate =
+        w.riser.velocity.x + w.riser.pitch_rate * tip.by_pitch.x + arm_rate * tip.by_arm.x - v[L::arrow_x];
+    add_lateral_rest(c.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, foot, z, z_rate,
+                     z_force, d.rest, lateral);
+  }
+  solve_lateral(c, w, state, rate, lateral, a);
+  S shape[max_nodes];
+  thrust_shape(c.arrow, n, z, shape);
+  S* z_acceleration = a + layout.arrow_z();
+  z_force[0] = z_force[0] + attached * lateral.nock;
+  for (int i = 0; i < n; ++i) {
+    const S inverse = i == 0 ? S(1.0) / (c.arrow.mass[0] + attached * c.nock_mass) : c.arrow.inverse_mass[i];
+    z_acceleration[i] = (z_force[i] + a[L::arrow_x] * shape[i]) * inverse;
+  }
+  a[L::string_z] = attached * z_acceleration[0] + (S(1.0) - attached) * (lateral.nock / c.nock_mass);
+
+  for (int h = 0; h < 2; ++h) {
+    d.string_tension[h] = w.lines.string_tension[h];
+    d.cable_tension[h] = w.lines.cable_tension[h];
+    d.stop_gap[h] = w.lines.stop_gap[h];
+    d.stop_force[h] = w.lines.stop_force[h];
+  }
+  d.nock_force = w.lines.nock_force;
+  d.excursion = w.lines.excursion;
+  return d;
+}
+
+}  // namespace nockwise::kernel

@@ -1,0 +1,95 @@
+#include "nockwise/launch.hpp"
+
+#include "launch_run.hpp"
+
+namespace nockwise {
+
+namespace {
+
+void check_options(const LaunchOptions& o) {
+  const auto between = [](const char* path, double value, double low, double high, const char* allowed) {
+    if (!(value >= low && value <= high)) {
+      throw InputError(path, std::to_string(value), allowed);
+    }
+  };
+  between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");
+  between("tolerance", o.tolerance, 1e-13, 1e-2, "must be from 1e-13 to 1e-2");
+  between("time_limit", o.time_limit, 1e-4, 2.0, "must be from 1e-4 to 2 s");
+  between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
+}
+
+constexpr double grains_per_pound_limit = 5.0;
+constexpr double five_grains_per_pound = grains_per_pound_limit * 64.79891e-6 / 4.4482216152605;  // [kg/N]
+
+void add_cautions(const Model& model, double arrow_mass, double peak_tension_force, Launch& result) {
+  if (arrow_mass < five_grains_per_pound * peak_tension_force) {
+    result.cautions.emplace_back(
+        "The arrow is lighter than 5 grains per pound of peak draw force. Shooting it is close to a dry fire: it can "
+        "break limbs, string and "
+        "cams and injure people. Use a heavier arrow; follow the bow maker's manual.");
+  }
+  if (result.rest.fletching_contact) {
+    result.cautions.emplace_back(
+        "A vane that points at the launcher would strike the rest. Check for contact marks, turn the nock, or time the "
+        "rest to drop sooner.");
+  }
+  if (result.ended_by == LaunchEnd::time_limit) {
+    result.cautions.emplace_back(
+        "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "
+        "setup.");
+  }
+  (void)model;
+}
+
+}  // namespace
+
+Launch launch(const Model& model, const LaunchOptions& options) {
+  check_options(options);
+  const detail::ModelData& data = model.data();
+  const Fletching& vanes = data.setup.arrow.fletching;
+  const bool fletched = vanes.count > 0;
+  return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
+    const detail::Release<Links> release = detail::prepare_release(data, c);
+    detail::LaunchRun<Links> run(release, options, vanes.distance - 0.5 * vanes.length,
+                                 vanes.distance + 0.5 * vanes.length, fletched ? vanes.height : 0.0);
+    Launch result = run.run();
+    add_cautions(model, c.arrow.total_mass, release.peak_force, result);
+    return result;
+  });
+}
+
+const char* name_of(LaunchEnd end) {
+  switch (end) {
+    case LaunchEnd::arrow_clear:
+      return "arrow_clear";
+    case LaunchEnd::time_limit:
+      return "time_limit";
+    case LaunchEnd::track_ended:
+      return "track_ended";
+  }
+  return "unknown";
+}
+
+const char* name_of(EventKind kind) {
+  switch (kind) {
+    case EventKind::upper_stop_open:
+      return "upper_stop_open";
+    case EventKind::lower_stop_open:
+      return "lower_stop_open";
+    case EventKind::rest_contact_lost:
+      return "rest_contact_lost";
+    case EventKind::rest_contact_made:
+      return "rest_contact_made";
+    case EventKind::drop_started:
+      return "drop_started";
+    case EventKind::drop_ended:
+      return "drop_ended";
+    case EventKind::nock_left_string:
+      return "nock_left_string";
+    case EventKind::tail_passed_rest:
+      return "tail_passed_rest";
+  }
+  return "unknown";
+}
+
+}  // namespace nockwise

@@ -1,0 +1,211 @@
+// One launch from a prepared full draw. Private; instantiated per number of links in lib/launch.cpp.
+#pragma once
+
+#include "launch_events.hpp"
+#include "launch_record.hpp"
+#include "launch_stepper.hpp"
+#include "release.hpp"
+
+namespace nockwise::detail {
+
+/// The right-hand side as Odeint wants it, with the diagnostics of its last call.
+template <int Links>
+struct LaunchSystem {
+  const Release<Links>& release;
+  kernel::Headings<double> headings;
+  double attached = 1.0;
+  std::size_t evaluations = 0;
+  kernel::Diagnostics<double> diagnostics{};
+
+  void operator()(const State& x, State& rate, double /*time*/) {
+    const Eigen::Index n = x.size() / 2;
+    rate.resize(x.size());
+    rate.head(n) = x.tail(n);
+    diagnostics = kernel::accelerations(release.constants, release.topology, attached, x.data(), x.data() + n,
+                                        rate.data() + n, headings);
+    ++evaluations;
+  }
+};
+
+template <int Links>
+class LaunchRun {
+ public:
+  using L = kernel::Layout<Links>;
+
+  LaunchRun(const Release<Links>& release, const LaunchOptions& options, double fletching_from, double fletching_to,
+            double vane_height)
+      : release_(release),
+        options_(options),
+        layout_{release.topology.nodes},
+        size_(layout_.size()),
+        system_{release, release.headings},
+        stepper_(options),
+        recorder_(release, options, fletching_from, fletching_to, vane_height) {
+    x_ = State::Zero(2 * size_);
+    for (int i = 0; i < size_; ++i) {
+      x_[i] = release.q[static_cast<std::size_t>(i)];
+    }
+    system_(x_, rate_, 0.0);
+    x_new_ = x_;
+    rate_new_ = rate_;
+  }
+
+  Launch run() {
+    Launch result;
+    start(result);
+    while (!(separated_ && tail_passed_)) {
+      if (time_ >= options_.time_limit) {
+        result.ended_by = LaunchEnd::time_limit;
+        break;
+      }
+      step(result);
+      if (system_.diagnostics.excursion > 1e-6) {
+        result.ended_by = LaunchEnd::track_ended;
+        break;
+      }
+    }
+    finish(result);
+    return result;
+  }
+
+ private:
+  void start(Launch& result) {
+    watch_ = values(x_);
+    for (std::size_t i = 0; i < watch_.size(); ++i) {
+      positive_[i] = watch_[i] > 0.0;
+    }
+    result.energy_start = energies();
+    recorder_.observe(time_, x_, system_.diagnostics, true);
+  }
+
+  WatchValues values(const State& x) {
+    return watch_values(release_.constants, release_.topology, system_.attached > 0.5, system_.diagnostics, x.data());
+  }
+  Energy energies() const {
+    const auto e = kernel::energy(release_.constants, release_.topology, system_.attached, x_.data(), x_.data() + size_,
+                                  system_.headings);
+    return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
+  }
+  [[nodiscard]] bool crossed(const WatchValues& g) const {
+    for (std::size_t i = 0; i < g.size(); ++i) {
+      if ((g[i] > 0.0) != positive_[i]) {
+        return true;
+      }
+    }
+    return false;
+  }
+
+  /// Advance one step, or to the first event inside it.
+  void step(Launch& result) {
+    const auto headings = system_.headings;
+    double taken = stepper_.advance(system_, x_, rate_, time_, x_new_, rate_new_);
+    check_finite();
+    WatchValues g = values(x_new_);
+    if (crossed(g)) {
+      const auto after = system_.headings;
+      const double share = first_crossing(taken);
+      system_.headings = share < 0.5 ? headings : after;
+      taken *= share;
+      stepper_.land(system_, x_, rate_, time_, taken, x_new_, rate_new_);
+      g = values(x_new_);
+    }
+    x_.swap(x_new_);
+    rate_.swap(rate_new_);
+    time_ += taken;
+    ++result.steps;
+    recorder_.observe(time_, x_, system_.diagnostics, false);
+    take_events(g, result);
+  }
+
+  /// Share of the step at which the first event function has changed sign, just past it.
+  double first_crossing(double step) {
+    double early = 0.0;
+    double late = 1.0;
+    // Bisection on "any sign changed" finds the first event of several; 40 halvings of 50 µs are far below rounding of
+    // the time.
+    for (int i = 0; i < 36 && (late - early) * step > 1e-13; ++i) {
+      const double middle = 0.5 * (early + late);
+      interpolate(x_, rate_, x_new_, rate_new_, step, middle, between_);
+      system_(between_, ignored_, time_);
+      (crossed(values(between_)) ? late : early) = middle;
+    }
+    return late;
+  }
+
+  /// Note every event function whose sign has changed (the landing is just past the first; within rounding of it, at
+  /// least).
+  void take_events(const WatchValues& g, Launch& result) {
+    for (std::size_t i = 0; i < g.size(); ++i) {
+      const bool now = g[i] > 0.0;
+      if (now == positive_[i]) {
+        continue;
+      }
+      positive_[i] = now;
+      EventKind kind{};
+      if (event_of(static_cast<int>(i), now, kind)) {
+        result.events.push_back({kind, time_});
+      }
+      if (i == watch_separation) {
+        separate(result);
+      } else if (i == watch_tail && !now) {
+        tail_passed_ = true;
+        recorder_.note_tail(time_);
+      }
+    }
+  }
+
+  void separate(Launch& result) {
+    result.energy_exit = energies();
+    result.exit_time = time_;
+    result.exit = arrow_state<Links>(release_, x_, time_);
+    separated_ = true;
+    recorder_.note_exit();
+    system_.attached = 0.0;
+    system_(x_, rate_, time_);
+    positive_[watch_separation] = true;  // its value is 1 from here on
+    recorder_.observe(time_, x_, system_.diagnostics, true);
+  }
+
+  void check_finite() const {
+    if (!x_new_.allFinite()) {
+      throw SolverError(
+          "launch at " + std::to_string(1e3 * time_) + " ms",
+          "the integration diverged; a part may be too stiff or too light for the step (try a smaller step)");
+    }
+  }
+
+  void finish(Launch& result) {
+    recorder_.observe(time_, x_, system_.diagnostics, true);
+    result.evaluations = system_.evaluations;
+    result.full_draw_nock_x = release_.q[L::string_x];
+    result.holding_force = release_.holding_force;
+    result.stored_energy = release_.stored_energy;
+    result.late_stop_gap = release_.late_stop_gap;
+    result.lean_full_draw[0] = release_.q[L::lean(0)];
+    result.lean_full_draw[1] = release_.q[L::lean(1)];
+    result.free = arrow_state<Links>(release_, x_, time_);
+    recorder_.report(result);
+    if (separated_) {
+      const double mass = release_.constants.arrow.total_mass;
+      result.exit_speed = result.exit.speed;
+      result.efficiency = 0.5 * mass * result.exit_speed * result.exit_speed / result.stored_energy;
+      result.dissipated = result.energy_start.total() - result.energy_exit.total();
+    }
+  }
+
+  const Release<Links>& release_;
+  const LaunchOptions& options_;
+  L layout_;
+  int size_;
+  LaunchSystem<Links> system_;
+  Stepper stepper_;
+  Recorder<Links> recorder_;
+  State x_, rate_, x_new_, rate_new_, between_, ignored_;
+  double time_ = 0.0;
+  WatchValues watch_{};
+  std::array<bool, watch_count> positive_{};
+  bool separated_ = false;
+  bool tail_passed_ = false;
+};
+
+}  // namespace nockwise::detail

@@ -1,0 +1,92 @@
+// Odeint's integrators behind one face: attempt a step, repeat it shorter to land on an event. Private; the only room
+// that knows Boost.
+#pragma once
+
+#include "nockwise/error.hpp"
+#include "nockwise/launch.hpp"
+
+#include <Eigen/Dense>
+#include <boost/numeric/odeint.hpp>
+#include <boost/numeric/odeint/external/eigen/eigen.hpp>
+
+#include <cmath>
+
+// Odeint knows the largest element of Eigen's matrices, not of its arrays.
+template <>
+struct boost::numeric::odeint::vector_space_norm_inf<Eigen::ArrayXd> {
+  using result_type = double;
+  double operator()(const Eigen::ArrayXd& x) const { return x.abs().maxCoeff(); }
+};
+
+namespace nockwise::detail {
+
+using State = Eigen::ArrayXd;
+
+/// Cubic Hermite interpolation of a step, to find where in it an event lies.
+inline void interpolate(const State& x0, const State& d0, const State& x1, const State& d1, double step, double share,
+                        State& x) {
+  const double s = share;
+  const double a = (1.0 + 2.0 * s) * (1.0 - s) * (1.0 - s);
+  const double b = s * (1.0 - s) * (1.0 - s) * step;
+  const double c = s * s * (3.0 - 2.0 * s);
+  const double d = s * s * (s - 1.0) * step;
+  x = a * x0 + b * d0 + c * x1 + d * d1;
+}
+
+/// One explicit step of the chosen method. `advance` may shorten the step (adaptive) and reports what it took; `land`
+/// takes exactly what it is told.
+class Stepper {
+ public:
+  explicit Stepper(const LaunchOptions& options)
+      : options_(options),
+        next_step_(options.step),
+        controlled_(Controlled::error_checker_type(options.tolerance, options.tolerance)) {}
+
+  template <class System>
+  double advance(System& system, const State& x, const State& rate, double time, State& x_new, State& rate_new) {
+    if (options_.integrator == Integrator::runge_kutta_4) {
+      land(system, x, rate, time, options_.step, x_new, rate_new);
+      return options_.step;
+    }
+    double step = next_step_;
+    for (int attempt = 0; attempt < 60; ++attempt) {
+      const double tried = step;
+      double at = time;
+      const auto outcome = controlled_.try_step(std::ref(system), x, rate, at, x_new, rate_new, step);
+      if (outcome == boost::numeric::odeint::success) {
+        next_step_ = std::fmin(step, 5e-4);
+        return tried;
+      }
+      if (!(step > 1e-12)) {
+        break;
+      }
+    }
+    throw SolverError("launch at " + std::to_string(1e3 * time) + " ms",
+                      "the step size fell below 1 ps; the setup is too stiff for the integrator");
+  }
+
+  template <class System>
+  void land(System& system, const State& x, const State& rate, double time, double step, State& x_new,
+            State& rate_new) {
+    if (options_.integrator == Integrator::runge_kutta_4) {
+      classical_.do_step(std::ref(system), x, rate, time, x_new, step);
+      system(x_new, rate_new, time + step);
+    } else {
+      dormand_prince_.do_step(std::ref(system), x, rate, time, x_new, rate_new, step);
+    }
+  }
+
+ private:
+  using Algebra = boost::numeric::odeint::vector_space_algebra;
+  using Classical = boost::numeric::odeint::runge_kutta4<State, double, State, double, Algebra>;
+  using DormandPrince = boost::numeric::odeint::runge_kutta_dopri5<State, double, State, double, Algebra>;
+  using Controlled = boost::numeric::odeint::controlled_runge_kutta<DormandPrince>;
+
+  LaunchOptions options_;
+  double next_step_;
+  Classical classical_;
+  DormandPrince dormand_prince_;
+  Controlled controlled_;
+};
+
+}  // namespace nockwise::detail

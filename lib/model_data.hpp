@@ -1,0 +1,59 @@
+// What a Model holds. Private: public headers know it by name only.
+#pragma once
+
+#include "kernel/constants.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/setup.hpp"
+
+#include <Eigen/Dense>
+
+#include <array>
+#include <memory>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// One bow's coordinates at rest, in the order of kernel::Layout.
+using Coordinates = std::array<double, kernel::max_coordinates>;
+
+/// Elastic and rigid modes of the free arrow in one plane: columns of `shapes` are mass-normalised.
+struct ArrowModes {
+  Eigen::VectorXd frequency;  // angular, the first two (rigid) are zero [rad/s]
+  Eigen::MatrixXd shapes;     // nodes × modes
+};
+
+/// The numbers of links that are compiled: one limb segment; that plus a flexing riser end, or two segments; and so on.
+using AnyConstants =
+    std::variant<kernel::Constants<double, 1>, kernel::Constants<double, 2>, kernel::Constants<double, 3>,
+                 kernel::Constants<double, 4>, kernel::Constants<double, 5>>;
+
+struct ModelData {
+  Setup setup;
+  std::vector<CompiledTrack> tracks;
+  kernel::Topology topology;
+  AnyConstants constants;
+  ArrowModes modes;
+  double balance_point = 0.0;  // mass centre of the arrow from the nock groove [m]
+  Coordinates brace{};         // riser at rest, nock free
+};
+
+template <class Function>
+decltype(auto) with_constants(const ModelData& data, Function&& function) {
+  return std::visit(std::forward<Function>(function), data.constants);
+}
+
+/// Name of a half or of its parts in messages.
+inline const char* half_name(int half) { return half == 0 ? "upper" : "lower"; }
+template <class Part>
+const Part& part(const UpperLower<Part>& pair, int half) {
+  return half == 0 ? pair.upper : pair.lower;
+}
+
+/// Compile everything that needs no equilibrium (lib/compile_*.cpp).
+std::shared_ptr<ModelData> compile(const Setup& setup);
+kernel::ArrowConstants<double> compile_arrow(const Setup& setup, ArrowModes& modes, double& balance_point);
+kernel::RestConstants<double> compile_rest(const Setup& setup);
+
+}  // namespace nockwise::detail

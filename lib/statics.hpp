@@ -1,0 +1,332 @@
+// Equilibrium of the bow with the riser clamped: brace and draw (lib/README.md, "Statics"). Private.
+//
+// Unknowns are the joint and cam angles and the nock's height (at brace also its x). The let-off valley is soft, so
+// every solution starts from the last one and the caller keeps the steps short; a step that does not converge is
+// reported, never accepted.
+#pragma once
+
+#include "kernel/energy.hpp"
+#include "model_data.hpp"
+
+#include <cmath>
+#include <optional>
+
+namespace nockwise::detail {
+
+/// One equilibrium, with what reports need of it.
+struct StaticPoint {
+  Coordinates q{};
+  kernel::Vector2<double> nock_force{};  // of the string on the nock [N]
+  double string_tension[2]{}, cable_tension[2]{}, stop_gap[2]{};
+  double stored_energy = 0.0;  // strain of limbs, lines and stops, and the limbs' weight [J]
+  double excursion = 0.0;      // beyond a track's range [rad]
+  double riser_force[3]{};     // of halves and cord on the riser: x, y, moment about the grip [N, N·m]
+};
+
+template <int Links>
+class Statics {
+ public:
+  using L = kernel::Layout<Links>;
+  using Constants = kernel::Constants<double, Links>;
+  static constexpr int max_unknowns = 2 * (Links + 1) + 3;
+  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, max_unknowns, 1>;
+  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, max_unknowns, max_unknowns>;
+
+  Statics(const Constants& constants, const kernel::Topology& topology) : c_(constants), topology_(topology) {
+    for (int h = 0; h < 2; ++h) {
+      for (int j = topology.first_link_locked[h] ? 1 : 0; j < Links; ++j) {
+        unknowns_[angles_++] = L::joint(h, j);
+      }
+      unknowns_[angles_++] = L::cam(h);
+    }
+  }
+
+  /// Point every run at its far end afresh. False when a run has no tangent.
+  bool settle(const Coordinates& q) {
+    kernel::HalfMotion<double, Links> m[2];
+    motions(q, m);
+    for (int h = 0; h < 2; ++h) {
+      const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
+      const auto to_nock = nock - m[h].axle();
+      headings_.string[h] = kernel::aim(to_nock);
+      if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].alpha,
+                                                              {}, to_nock)) {
+        return false;
+      }
+      const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
+      headings_.cable[h] = kernel::aim(across);
+      const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
+      const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].alpha};
+      if (!kernel::settle_heading<kernel::TrackRole::take_up>(headings_.cable[h], c_.half[h].take_up_track, m[h].alpha,
+                                                              far, across)) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /// Brace: the minimum of the strain energy over all unknowns, by a Levenberg-damped Newton iteration.
+  /// \throws SolverError when no line-taut equilibrium is found from the starting point.
+  StaticPoint solve_brace(Coordinates q);
+
+  /// Equilibrium with the nock held at `nock_x`, the line of the hold force passing through `pressure_point`. Starts
+  /// from `q` (adjusted in place); false when Newton does not converge.
+  bool solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result);
+
+  /// The rest's arm joins the unknowns; used once, to start a launch from equilibrium.
+  bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result) {
+    with_arm_ = true;
+    const bool done = solve_draw(q, nock_x, pressure_point, result);
+    with_arm_ = false;
+    return done;
+  }
+
+  /// Fill `result` at `q` (headings settled from the last solution).
+  void report(const Coordinates& q, StaticPoint& result) { evaluate(q, headings_, result); }
+  [[nodiscard]] const kernel::Headings<double>& headings() const { return headings_; }
+  void set_headings(const kernel::Headings<double>& headings) { headings_ = headings; }
+  /// Loads of all lines at `q`; `motion` receives the halves' positions.
+  kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]) {
+    motions(q, motion);
+    return line_loads(q, motion, headings_);
+  }
+
+ private:
+  void motions(const Coordinates& q, kernel::HalfMotion<double, Links> (&m)[2]) const {
+    const Coordinates still{};
+    const auto riser = kernel::riser_motion<double, Links>(q.data(), still.data());
+    for (int h = 0; h < 2; ++h) {
+      m[h] = kernel::half_motion(c_.half[h], kernel::in_side_frame(riser, h), q.data() + L::joint(h, 0), still.data(),
+                                 q[L::cam(h)], 0.0);
+    }
+  }
+  kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
+                                              kernel::Headings<double>& headings) const {
+    static constexpr Coordinates still{};
+    kernel::LineLoads<double, Links> loads;
+    kernel::add_line_loads(c_, topology_, m, {q[L::string_x], q[L::string_y]}, {0.0, 0.0}, q.data(), still.data(),
+                           headings, loads);
+    return loads;
+  }
+  /// Generalised forces on the angles (and the arm), in the order of the unknowns; the nock's force in `result`.
+  void forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual, StaticPoint& result);
+  void evaluate(const Coordinates& q, kernel::Headings<double>& headings, StaticPoint& result) {
+    Vector ignored(max_unknowns);
+    forces(q, headings, ignored, result);
+  }
+  template <class Residual>
+  Matrix jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const;
+
+  [[nodiscard]] bool finite(const Vector& v) const { return v.allFinite(); }
+
+  const Constants& c_;
+  const kernel::Topology& topology_;
+  kernel::Headings<double> headings_{};
+  std::array<int, max_unknowns> unknowns_{};
+  int angles_ = 0;
+  bool with_arm_ = false;
+};
+
+template <int Links>
+void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
+                            StaticPoint& result) {
+  kernel::HalfMotion<double, Links> m[2];
+  motions(q, m);
+  kernel::LineLoads<double, Links> loads = line_loads(q, m, headings);
+  kernel::RestState<double> rest;
+  static constexpr Coordinates still{};
+  if (with_arm_) {
+    const auto riser =
+        kernel::in_side_frame(kernel::riser_motion<double, Links>(q.data(), still.data()), topology_.cord_half);
+    const double arm = q[L::rest_arm];
+    if (topology_.rest == RestKind::limb_driven) {
+      kernel::add_limb_cord(c_.rest, topology_, riser, m, c_.half, arm, 0.0, loads, rest);
+    } else {
+      kernel::add_cable_cord(c_.rest, topology_, riser, m, arm, 0.0, loads, rest);
+    }
+    kernel::add_arm_loads(c_.rest, topology_.rest, arm, 0.0, rest);
+  }
+  int k = 0;
+  result.riser_force[0] = result.riser_force[1] = result.riser_force[2] = 0.0;
+  for (int h = 0; h < 2; ++h) {
+    kernel::HalfLoads<double, Links> half = loads.half[h];
+    kernel::add_passive_loads(c_.half[h], m[h], q.data() + L::joint(h, 0), still.data(), 0.0,
+                              -kernel::half_sign[h] * c_.gravity, half);
+    const auto generalised = kernel::generalised(m[h], half);
+    for (int j = topology_.first_link_locked[h] ? 1 : 0; j <= Links; ++j) {
+      residual[k++] = generalised.own[j];
+    }
+    result.riser_force[0] += generalised.riser[0];
+    result.riser_force[1] += kernel::half_sign[h] * generalised.riser[1];
+    result.riser_force[2] += kernel::half_sign[h] * generalised.riser[2];
+    result.string_tension[h] = loads.string_tension[h];
+    result.cable_tension[h] = loads.cable_tension[h];
+    result.stop_gap[h] = loads.stop_gap[h];
+  }
+  result.nock_force = loads.nock_force;
+  result.excursion = loads.excursion;
+  kernel::EnergyParts parts;
+  result.stored_energy = kernel::bow_strain(c_, loads, q.data(), parts);
+  for (int h = 0; h < 2; ++h) {  // the limbs' and cams' weight is part of the potential that brace minimises
+    for (int j = 0; j < Links; ++j) {
+      result.stored_energy += c_.gravity * kernel::half_sign[h] * c_.half[h].links[j].mass * m[h].end[j].y;
+    }
+    result.stored_energy += c_.gravity * kernel::half_sign[h] * c_.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+  }
+  if (with_arm_) {
+    residual[k] = rest.arm_moment;
+  }
+  result.q = q;
+}
+
+template <int Links>
+template <class Residual>
+auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const -> Matrix {
+  constexpr double step = 1e-7;
+  Matrix j(count, count);
+  for (int i = 0; i < count; ++i) {
+    Coordinates moved = q;
+    moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
+    kernel::Headings<double> headings = headings_;
+    Vector r(count);
+    residual(moved, headings, r);
+    j.col(i) = (r - base) / step;
+  }
+  return j;
+}
+
+template <int Links>
+bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point,
+                                StaticPoint& result) {
+  q[L::string_x] = nock_x;
+  int count = angles_;
+  if (with_arm_) {
+    unknowns_[static_cast<std::size_t>(count++)] = L::rest_arm;
+  }
+  const int height_row = count;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  const auto residual = [&](const Coordinates& at, kernel::Headings<double>& headings, Vector& r) {
+    forces(at, headings, r, result);
+    const kernel::Vector2<double> arm{at[L::string_x] - pressure_point.x, at[L::string_y] - pressure_point.y};
+    r[height_row] = kernel::cross(arm, result.nock_force);
+  };
+  Vector r(count);
+  residual(q, headings_, r);
+  double norm = r.norm();
+  Matrix j(count, count);
+  Eigen::PartialPivLU<Matrix> lu(count);
+  for (int iteration = 0; iteration < 40; ++iteration) {
+    if (!std::isfinite(norm)) {
+      return false;
+    }
+    // The Jacobian is renewed while far away; close to the answer the last one still contracts by orders of magnitude.
+    if (iteration < 2 || iteration % 4 == 0 || norm > 1e-3) {
+      j = jacobian(q, count, r, residual);
+      lu.compute(j);
+    }
+    Vector step = -lu.solve(r);
+    const double largest = step.cwiseAbs().maxCoeff();
+    if (!std::isfinite(largest)) {
+      return false;
+    }
+    if (largest > 0.1) {
+      step *= 0.1 / largest;
+    }
+    double next = norm;
+    Coordinates moved = q;
+    double scale = 1.0;
+    for (int halving = 0; halving < 6; ++halving, scale *= 0.5) {
+      for (int i = 0; i < count; ++i) {
+        const auto at = static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)]);
+        moved[at] = q[at] + scale * step[i];
+      }
+      residual(moved, headings_, r);
+      next = r.norm();
+      if (next < norm || norm < 1e-8) {
+        break;
+      }
+    }
+    q = moved;
+    norm = next;
+    if (scale * largest < 1e-11 && norm < 1e-7) {
+      residual(q, headings_, r);
+      return true;
+    }
+  }
+  return false;
+}
+
+template <int Links>
+StaticPoint Statics<Links>::solve_brace(Coordinates q) {
+  StaticPoint result;
+  const auto fail = [](const std::string& why) { return SolverError("brace", why); };
+  if (!settle(q)) {
+    throw fail("a string or cable cannot lie taut between its ends; check the tracks and the axle-to-axle length");
+  }
+  int count = angles_;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_x;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  const auto residual = [&](const Coordinates& at, kernel::Headings<double>& headings, Vector& r) {
+    forces(at, headings, r, result);
+    r[count - 2] = result.nock_force.x;
+    r[count - 1] = result.nock_force.y;
+  };
+  Vector r(count);
+  residual(q, headings_, r);
+  double energy = result.stored_energy;
+  double damping = 1.0;
+  bool converged = false;
+  for (int iteration = 0; iteration < 300 && !converged; ++iteration) {
+    Matrix h = -jacobian(q, count, r, residual);
+    h = (0.5 * (h + h.transpose())).eval();
+    bool accepted = false;
+    for (int trial = 0; trial < 30 && !accepted; ++trial) {
+      Matrix damped = h;
+      damped.diagonal().array() += damping;
+      const Eigen::LLT<Matrix> llt(damped);
+      Vector step = llt.solve(r);
+      if (llt.info() != Eigen::Success || !step.allFinite() || step.cwiseAbs().maxCoeff() > 0.2) {
+        damping = std::max(4.0 * damping, 1e-3);
+        continue;
+      }
+      Coordinates moved = q;
+      for (int i = 0; i < count; ++i) {
+        moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step[i];
+      }
+      const kernel::Headings<double> kept = headings_;
+      Vector next(count);
+      if (settle(moved)) {
+        residual(moved, headings_, next);
+        if (result.stored_energy <= energy + 1e-12 * std::fabs(energy) || next.norm() < r.norm()) {
+          accepted = true;
+          converged = step.cwiseAbs().maxCoeff() < 1e-10 && next.norm() < 1e-6;
+          q = moved;
+          r = next;
+          energy = result.stored_energy;
+          damping *= damping > 1e-12 ? 0.2 : 1.0;
+          continue;
+        }
+      }
+      headings_ = kept;
+      damping = std::max(4.0 * damping, 1e-3);
+    }
+    if (!accepted) {
+      break;
+    }
+  }
+  if (!converged) {
+    throw fail("no equilibrium was found; check that string and cable lengths fit the limbs and tracks");
+  }
+  residual(q, headings_, r);
+  for (int side = 0; side < 2; ++side) {
+    if (!(result.string_tension[side] > 0.0)) {
+      throw fail("the string is slack: it is too long, or the limbs are too weak, for this brace");
+    }
+    if (!(result.cable_tension[side] > 0.0)) {
+      throw fail(std::string("the ") + half_name(side) + " cable is slack: it is too long for this brace");
+    }
+  }
+  return result;
+}
+
+}  // namespace nockwise::detail
