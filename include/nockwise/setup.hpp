@@ -1,4 +1,4 @@
-/// \file
+/// @file
 /// The setup: what a person edits. Plain values in SI units, compiled into a Model.
 ///
 /// Meaning, unit, range and documentation of every field are written once, in `parameters.hpp`; the initial values here
@@ -263,14 +263,15 @@ struct Setup {
   bool operator==(const Setup&) const = default;
 
   /// Set one parameter by its path, with a value in SI ("cables.upper.twists", 0.5). Ranges are checked here, what must
-  /// hold between parameters in validate(). \throws InputError for an unknown path (naming the nearest valid one) or a
-  /// value out of range; the setup is then unchanged.
+  /// hold between parameters in validate().
+  /// @throws InputError for an unknown path (naming the nearest valid one) or a value out of range; the setup is then
+  /// unchanged.
   void set(const std::string& path, double value);
   /// Set one parameter by its path from text with a unit ("6.75 in"), a choice ("limb_driven") or free text (the name).
-  /// \throws InputError as above, and for text that is not a quantity with its unit.
+  /// @throws InputError as above, and for text that is not a quantity with its unit.
   void set(const std::string& path, const std::string& text);
   /// Value of one numeric parameter [SI].
-  /// \throws InputError for an unknown path, or one that is not a number.
+  /// @throws InputError for an unknown path, or one that is not a number.
   [[nodiscard]] double get(const std::string& path) const;
 };
 
@@ -282,7 +283,8 @@ struct Setup {
 
 /// Checks every range, and what must hold between parameters: a let-out track where a cable ends on it, twists that a
 /// line can hold, stops of the rest's arm in their order, vanes on the shaft. The shapes of tracks are checked where
-/// they are compiled, by CompiledTrack. \throws InputError with the path of the first parameter that is wrong.
+/// they are compiled, by CompiledTrack.
+/// @throws InputError with the path of the first parameter that is wrong.
 void validate(const Setup& setup);
 
 }  // namespace nockwise
