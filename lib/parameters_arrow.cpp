@@ -109,7 +109,7 @@ rest.number(&Rest::lateral_stiffness, "lateral_stiffness", contact_stiffness,
             "Stiffness of the launcher's cradle sideways, while it supports the shaft.");
 rest.number(&Rest::lateral_damping, "lateral_damping", contact_damping,
             "Damping of the launcher's cradle sideways, while it supports the shaft.");
-rest.number(&Rest::cradle_depth, "cradle_depth", {Quantity::length, "mm", 0.0, 0.05},
+rest.number(&Rest::cradle_depth, "cradle_depth", {Quantity::length, "mm", 1.0e-5, 0.05},
             "Height that the shaft must rise off the launcher to be free of its cradle sideways.");
 }
 

@@ -124,7 +124,7 @@ void add_limb(Section<Limb> limb) {
   limb.number(&Limb::twist_damping, "twist_damping", {Quantity::torsion_damping, "N·m·s/rad", 0.0, 10.0},
               "Damping of the limb's twist about its long axis.");
   limb.number(&Limb::segments, "segments", {Quantity::dimensionless, "", 1.0, 8.0},
-              "Number of rigid links that stand for the limb; 1 is the plain equivalent rigid limb.");
+              "Number of rigid links that stand for the limb, the same in both; 1 is the plain equivalent rigid limb.");
 }
 
 }  // namespace

@@ -35,6 +35,17 @@ void check_let_out_tracks(const Setup& setup) {
   }
 }
 
+void check_riser_and_limbs(const Setup& setup) {
+  const Riser& riser = setup.riser;
+  const bool flexing = riser.upper_end_compliance > 0.0 || riser.lower_end_compliance > 0.0;
+  if (flexing && 2.0 * riser.end_inertia >= riser.pitch_inertia) {
+    refuse(setup, "riser.end_inertia", "must be less than half of riser.pitch_inertia");
+  }
+  if (setup.limbs.lower.segments != setup.limbs.upper.segments) {
+    refuse(setup, "limbs.lower.segments", "must equal limbs.upper.segments");
+  }
+}
+
 /// A helix of strands: L² = L0² − (π d n)² must stay positive, and a line cannot be untwisted past straight strands,
 /// where turning on would shorten it again.
 void check_twists(const Setup& setup, const std::string& path, double length, double diameter, double lay,
@@ -107,6 +118,7 @@ void check_rest(const Setup& setup) {
 
 void validate(const Setup& setup) {
   check_ranges(setup);
+  check_riser_and_limbs(setup);
   check_let_out_tracks(setup);
   check_lines(setup);
   check_arrow(setup);

@@ -281,9 +281,9 @@ struct Setup {
 /// which can only support from below, is not turned into one that holds from above.
 [[nodiscard]] Setup swapped(const Setup& setup);
 
-/// Checks every range, and what must hold between parameters: a let-out track where a cable ends on it, twists that a
-/// line can hold, stops of the rest's arm in their order, vanes on the shaft. The shapes of tracks are checked where
-/// they are compiled, by CompiledTrack.
+/// Checks every range, and what must hold between parameters: limbs of as many segments, a let-out track where a cable
+/// ends on it, twists that a line can hold, stops of the rest's arm in their order, vanes on the shaft. The shapes of
+/// tracks are checked where they are compiled, by CompiledTrack.
 /// @throws InputError with the path of the first parameter that is wrong.
 void validate(const Setup& setup);
 

@@ -251,6 +251,9 @@ TEST(SetupFileErrors, WhatMustHoldBetweenParameters) {
                "cables.lower.end is let_out", 4, 7);
   expect_error("[cables.both.yoke]\nhalf_width = \"90 mm\"\nleg_length = \"80 mm\"", "cables.upper.yoke.half_width",
                "90 mm", "must be less than cables.upper.yoke.leg_length", 3, 1);
+  expect_error("limbs.upper.segments = 3", "limbs.lower.segments", "1", "must equal limbs.upper.segments", 2, 1);
+  expect_error("[riser]\nlower_end_compliance = \"1e-5 rad/(N*m)\"\nend_inertia = \"0.1 kg·m²\"", "riser.end_inertia",
+               "0.1 kg·m²", "must be less than half of riser.pitch_inertia", 4, 1);
   expect_error("[rest]\nkind = \"limb_driven\"\narm.cord_attachment = \"300 mm\"", "rest.arm.cord_attachment", "300 mm",
                "effective_length", 4, 5);
 }
