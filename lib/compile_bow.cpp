@@ -280,11 +280,16 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
   if (data.setup.rest.kind != RestKind::limb_driven) {
     return;
   }
-  const kernel::Half<double, Links>& half = c.half[topology.cord_half];
-  topology.cord_link = topology.limb_link[topology.cord_half];
-  while (topology.cord_link < Links - 1 && c.rest.cord_attachment > half.links[topology.cord_link].end_y) {
-    c.rest.cord_attachment -= half.links[topology.cord_link].end_y;
-    ++topology.cord_link;
+  topology.cord_link = Links - 1;
+  if constexpr (Links > 1) {
+    const kernel::Half<double, Links>& half = c.half[topology.cord_half];
+    for (int j = topology.limb_link[topology.cord_half]; j < Links - 1; ++j) {
+      if (c.rest.cord_attachment <= half.links[j].end_y) {
+        topology.cord_link = j;
+        break;
+      }
+      c.rest.cord_attachment -= half.links[j].end_y;
+    }
   }
 }
 

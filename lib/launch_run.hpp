@@ -167,7 +167,7 @@ class LaunchRun {
   }
 
   void check_finite() const {
-    if (!x_new_.allFinite()) {
+    if (!x_new_.allFinite() || !rate_new_.allFinite()) {
       throw SolverError(
           "launch at " + std::to_string(1e3 * time_) + " ms",
           "the integration diverged; a part may be too stiff or too light for the step (try a smaller step)");
