@@ -17,7 +17,7 @@ double gregory_weight(int i, int nodes) {
   return from_end < 3 ? ends[from_end] : 1.0;
 }
 
-void lump_masses(const Arrow& arrow, kernel::ArrowConstants<double>& c) {
+void lump_masses(const Arrow& arrow, kernel::NodalArrow<double>& c) {
   const int n = arrow.nodes;
   for (int i = 0; i < n; ++i) {
     c.mass[i] = arrow.linear_density * c.spacing * gregory_weight(i, n);
@@ -31,7 +31,7 @@ void lump_masses(const Arrow& arrow, kernel::ArrowConstants<double>& c) {
   c.mass[before + 1] += vanes * (position - before);
 }
 
-Eigen::MatrixXd stiffness_matrix(const kernel::ArrowConstants<double>& arrow, int nodes) {
+Eigen::MatrixXd stiffness_matrix(const kernel::NodalArrow<double>& arrow, int nodes) {
   Eigen::MatrixXd stiffness(nodes, nodes);
   std::vector<double> unit(static_cast<std::size_t>(nodes), 0.0);
   const std::vector<double> still(static_cast<std::size_t>(nodes), 0.0);
@@ -55,7 +55,7 @@ void set_rigid_modes(const Eigen::VectorXd& mass, double spacing, double balance
   modes.shapes.col(1) = arm / std::sqrt((mass.array() * arm.array().square()).sum());
 }
 
-ArrowModes free_modes(const kernel::ArrowConstants<double>& arrow, int nodes, double balance_point) {
+ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, double balance_point) {
   const Eigen::Map<const Eigen::VectorXd> mass(arrow.mass, nodes);
   const Eigen::VectorXd scale = mass.array().sqrt().inverse();
   const Eigen::MatrixXd symmetric = scale.asDiagonal() * stiffness_matrix(arrow, nodes) * scale.asDiagonal();
@@ -67,15 +67,11 @@ ArrowModes free_modes(const kernel::ArrowConstants<double>& arrow, int nodes, do
   return modes;
 }
 
-}  // namespace
-
-kernel::ArrowConstants<double> compile_arrow(const Setup& setup, ArrowModes& modes, double& balance_point) {
-  const Arrow& arrow = setup.arrow;
-  kernel::ArrowConstants<double> c{};
+kernel::NodalArrow<double> nodal_arrow(const Arrow& arrow, double& balance_point) {
+  kernel::NodalArrow<double> c{};
   c.length = arrow.length;
   c.spacing = arrow.length / (arrow.nodes - 1);
   c.bending_stiffness = arrow.bending_stiffness;
-  c.nock_hold = arrow.nock_hold;
   lump_masses(arrow, c);
   double moment = 0.0;
   for (int i = 0; i < arrow.nodes; ++i) {
@@ -87,8 +83,57 @@ kernel::ArrowConstants<double> compile_arrow(const Setup& setup, ArrowModes& mod
   for (int i = arrow.nodes - 2; i >= 0; --i) {
     c.mass_ahead[i] = c.mass_ahead[i + 1] + c.mass[i + 1];
   }
-  modes = free_modes(c, arrow.nodes, balance_point);
-  c.damping_time = 2.0 * arrow.damping_ratio / modes.frequency[2];
+  return c;
+}
+
+/// H = Σ m_ahead Δφ Δφᵀ / h over the segments.
+void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& modes, int kept,
+                    kernel::ArrowConstants<double>& c) {
+  for (Eigen::Index j = 0; j + 1 < modes.shapes.rows(); ++j) {
+    const Eigen::RowVectorXd step = modes.shapes.row(j + 1) - modes.shapes.row(j);
+    for (int a = 0; a < kept; ++a) {
+      for (int b = 0; b < kept; ++b) {
+        c.thrust[a][b] += beam.mass_ahead[j] * step[a] * step[b] / beam.spacing;
+      }
+    }
+  }
+}
+
+}  // namespace
+
+kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
+  const Arrow& arrow = data.setup.arrow;
+  data.nodal = nodal_arrow(arrow, data.balance_point);
+  data.modes = free_modes(data.nodal, arrow.nodes, data.balance_point);
+  const double time = 2.0 * arrow.damping_ratio / data.modes.frequency[2];
+  data.nodal.damping_time = time;
+
+  const int kept = std::min(arrow.modes + 2, arrow.nodes);
+  kernel::ArrowConstants<double> c{};
+  c.length = arrow.length;
+  c.spacing = data.nodal.spacing;
+  c.total_mass = data.nodal.total_mass;
+  c.root_mass = std::sqrt(c.total_mass);
+  c.balance = data.balance_point;
+  for (int i = 0; i < arrow.nodes; ++i) {
+    const double arm = i * c.spacing - c.balance;
+    c.root_inertia += data.nodal.mass[i] * arm * arm;
+  }
+  c.root_inertia = std::sqrt(c.root_inertia);
+  c.damping_time = time;
+  c.nock_hold = arrow.nock_hold;
+  data.shapes.reserve(static_cast<std::size_t>(arrow.nodes * kept));
+  for (int i = 0; i < arrow.nodes; ++i) {
+    for (int k = 0; k < kept; ++k) {
+      data.shapes.push_back(data.modes.shapes(i, k));
+    }
+  }
+  for (int k = 0; k < kept; ++k) {
+    c.stiffness[k] = data.modes.frequency[k] * data.modes.frequency[k];
+    c.nock_shape[k] = data.modes.shapes(0, k);
+  }
+  compile_thrust(data.nodal, data.modes, kept, c);
+  c.shapes.rows = data.shapes.data();
   return c;
 }
 

@@ -4,6 +4,7 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
 
+#include <algorithm>
 #include <cmath>
 #include <numbers>
 
@@ -242,7 +243,7 @@ kernel::Constants<double, Links> compile_constants(ModelData& data, bool flexing
             0.0,
             0.0,
             0.0};
-  c.arrow = compile_arrow(setup, data.modes, data.balance_point);
+  c.arrow = compile_arrow(data);
   c.rest = compile_rest(setup);
   c.gravity = setup.surroundings.gravity;
   return c;
@@ -262,6 +263,7 @@ void compile_tracks(ModelData& data) {
 kernel::Topology compile_topology(const Setup& setup, bool flexing) {
   kernel::Topology t;
   t.nodes = setup.arrow.nodes;
+  t.modes = std::min(setup.arrow.modes + 2, setup.arrow.nodes);
   t.rest = setup.rest.kind;
   t.cord_half = setup.rest.arm.cord_side == Side::upper ? 0 : 1;
   const double compliance[2] = {setup.riser.upper_end_compliance, setup.riser.lower_end_compliance};

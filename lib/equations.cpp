@@ -46,7 +46,7 @@ kernel::Headings<double> settled_headings(const detail::Release<Links>& r, const
 template <int Links>
 void name_states(const detail::Release<Links>& r, std::vector<std::string>& names) {
   using L = kernel::Layout<Links>;
-  const L layout{r.topology.nodes};
+  const L layout{r.topology.modes};
   names.assign(static_cast<std::size_t>(layout.size()), "");
   const auto put = [&](int at, const std::string& name) { names[static_cast<std::size_t>(at)] = name; };
   put(L::riser_x, "riser.x");
@@ -68,9 +68,9 @@ void name_states(const detail::Release<Links>& r, std::vector<std::string>& name
   put(L::string_y, "string.y");
   put(L::string_z, "string.z");
   put(L::rest_arm, "rest.arm");
-  for (int i = 0; i < layout.nodes; ++i) {
-    put(L::arrow_y + i, "arrow.y[" + std::to_string(i) + "]");
-    put(layout.arrow_z() + i, "arrow.z[" + std::to_string(i) + "]");
+  for (int k = 0; k < layout.modes; ++k) {
+    put(L::arrow_y + k, "arrow.y.mode[" + std::to_string(k) + "]");
+    put(layout.arrow_z() + k, "arrow.z.mode[" + std::to_string(k) + "]");
   }
   const auto positions = names.size();
   for (std::size_t i = 0; i < positions; ++i) {
@@ -123,7 +123,7 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
                                    std::vector<double>& derivative) const {
   std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.nodes}.size());
+        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
         implementation_->check(state, 2 * n);
         derivative.resize(2 * n);
         std::copy_n(state.begin() + static_cast<std::ptrdiff_t>(n), n, derivative.begin());
@@ -137,7 +137,7 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
 double EquationsOfMotion::separation(const std::vector<double>& state) const {
   return std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.nodes}.size());
+        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
         implementation_->check(state, 2 * n);
         std::array<double, kernel::max_coordinates> ignored{};
         auto headings = settled_headings(r, state.data());
@@ -151,7 +151,7 @@ double EquationsOfMotion::separation(const std::vector<double>& state) const {
 Energy EquationsOfMotion::energy(const std::vector<double>& state, bool attached) const {
   return std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.nodes}.size());
+        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
         implementation_->check(state, 2 * n);
         const auto e = kernel::energy(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
                                       settled_headings(r, state.data()));

@@ -36,7 +36,8 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
   const ArrowProperties properties = model.arrow();
   balance_ = properties.balance_point;
   length_ = arrow.length;
-  spacing_ = arrow.length / (arrow.nodes - 1);
+  nodes_ = arrow.nodes;
+  spacing_ = data.nodal.spacing;
   start_ = free.time;
   if (!(farthest_x > free.nock_x + length_)) {
     throw InputError("distance", std::to_string(farthest_x) + " m",
@@ -56,10 +57,8 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
   forces_.gravity = setup.surroundings.gravity;
 
   const detail::ArrowModes& modes = data.modes;
-  const double damping_time = detail::with_constants(data, [](const auto& c) { return c.arrow.damping_time; });
-  const Eigen::VectorXd mass = detail::with_constants(data, [&](const auto& c) -> Eigen::VectorXd {
-    return Eigen::Map<const Eigen::VectorXd>(c.arrow.mass, arrow.nodes);
-  });
+  const double damping_time = data.nodal.damping_time;
+  const Eigen::VectorXd mass = Eigen::Map<const Eigen::VectorXd>(data.nodal.mass, arrow.nodes);
   const auto project = [&](const std::vector<double>& nodal, Eigen::Index k) {
     return modes.shapes.col(k).cwiseProduct(mass).dot(Eigen::Map<const Eigen::VectorXd>(nodal.data(), arrow.nodes));
   };
@@ -132,7 +131,7 @@ FlightPoint FreeFlight::at(double time) const { return point_of(rigid_at(time), 
 void FreeFlight::elastic(double time, double from_nock, double (&offset)[2]) const {
   const double t = time - start_;
   offset[0] = offset[1] = 0.0;
-  const auto foot = kernel::footing(from_nock, spacing_, static_cast<int>(modes_.size()) + 2);
+  const auto foot = kernel::footing(from_nock, spacing_, nodes_);
   for (const Mode& mode : modes_) {
     // Kelvin–Voigt damping grows with frequency; the highest modes do not swing at all.
     const double decay = mode.damping * mode.frequency;

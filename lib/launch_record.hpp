@@ -9,78 +9,69 @@
 
 namespace nockwise::detail {
 
-/// Rigid-body line and bending of one plane of the arrow, from nodal values.
-struct PlaneFit {
-  double centre = 0.0, slope = 0.0, deviation = 0.0;
-};
-
+/// Values at the shaft's nodes from modal coordinates.
 template <int Links>
-PlaneFit fit_plane(const kernel::Constants<double, Links>& c, int nodes, const double* y) {
-  double mass = 0.0;
-  double first = 0.0;
-  double second = 0.0;
-  PlaneFit fit;
-  for (int i = 0; i < nodes; ++i) {
-    mass += c.arrow.mass[i];
-    first += c.arrow.mass[i] * i * c.arrow.spacing;
-    fit.centre += c.arrow.mass[i] * y[i];
+void nodal_values(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, const double* modal,
+                  double* nodal) {
+  for (int i = 0; i < topology.nodes; ++i) {
+    nodal[i] = kernel::modal_sum(topology.modes, c.arrow.shapes.rows + i * topology.modes, modal);
   }
-  fit.centre /= mass;
-  const double balance = first / mass;
-  for (int i = 0; i < nodes; ++i) {
-    const double arm = i * c.arrow.spacing - balance;
-    second += c.arrow.mass[i] * arm * arm;
-    fit.slope += c.arrow.mass[i] * arm * y[i];
+}
+
+/// Largest distance of a node from the rigid-body line, which the first two modes are.
+template <int Links>
+double bending(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, const double* modal) {
+  double largest = 0.0;
+  for (int i = 0; i < topology.nodes; ++i) {
+    const double* row = c.arrow.shapes.rows + i * topology.modes;
+    const double off = kernel::modal_sum(topology.modes, row, modal) - row[0] * modal[0] - row[1] * modal[1];
+    largest = std::max(largest, std::fabs(off));
   }
-  fit.slope /= second;
-  for (int i = 0; i < nodes; ++i) {
-    fit.deviation = std::max(fit.deviation, std::fabs(y[i] - fit.centre - fit.slope * (i * c.arrow.spacing - balance)));
-  }
-  return fit;
+  return largest;
 }
 
 /// Momentum of the axially rigid arrow: its mass centre moves slower than the nock while the bend flattens
 /// (lib/README.md, Eq. 24).
 template <int Links>
-double centre_speed(const kernel::Constants<double, Links>& c, int nodes, const double* y, const double* rate,
+double centre_speed(const kernel::Constants<double, Links>& c, int modes, const double* y, const double* rate,
                     double nock_speed) {
-  double shortening = 0.0;
-  for (int i = 0; i < nodes - 1; ++i) {
-    shortening += c.arrow.mass_ahead[i] * (y[i + 1] - y[i]) * (rate[i + 1] - rate[i]) / c.arrow.spacing;
-  }
-  return nock_speed - shortening / c.arrow.total_mass;
+  double thrust[kernel::max_modes];
+  kernel::thrust_force(c.arrow, modes, y, thrust);
+  return nock_speed - kernel::modal_sum(modes, thrust, rate) / c.arrow.total_mass;
 }
 
 template <int Links>
 ArrowState arrow_state(const Release<Links>& r, const State& x, double time) {
   using L = kernel::Layout<Links>;
-  const int n = r.topology.nodes;
-  const L layout{n};
-  const int size = layout.size();
+  const auto& arrow = r.constants.arrow;
+  const int modes = r.topology.modes;
+  const auto nodes = static_cast<std::size_t>(r.topology.nodes);
+  const L layout{modes};
   const double* q = x.data();
-  const double* v = q + size;
+  const double* v = q + layout.size();
+  const double* y = q + L::arrow_y;
+  const double* z = q + layout.arrow_z();
+  const double* y_rate = v + L::arrow_y;
+  const double* z_rate = v + layout.arrow_z();
   ArrowState a;
   a.time = time;
   a.nock_x = q[L::arrow_x];
-  a.speed = centre_speed(r.constants, n, q + L::arrow_y, v + L::arrow_y, v[L::arrow_x]);
-  const auto y = fit_plane(r.constants, n, q + L::arrow_y);
-  const auto z = fit_plane(r.constants, n, q + layout.arrow_z());
-  const auto y_rate = fit_plane(r.constants, n, v + L::arrow_y);
-  const auto z_rate = fit_plane(r.constants, n, v + layout.arrow_z());
-  a.velocity_y = y_rate.centre;
-  a.velocity_z = z_rate.centre;
-  a.nock_velocity_y = v[L::arrow_y];
-  a.nock_velocity_z = v[layout.arrow_z()];
-  a.pitch = y.slope;
-  a.yaw = z.slope;
-  a.pitch_rate = y_rate.slope;
-  a.yaw_rate = z_rate.slope;
-  a.bending_y = y.deviation;
-  a.bending_z = z.deviation;
-  a.y.assign(q + L::arrow_y, q + L::arrow_y + n);
-  a.z.assign(q + layout.arrow_z(), q + layout.arrow_z() + n);
-  a.velocity_y_nodes.assign(v + L::arrow_y, v + L::arrow_y + n);
-  a.velocity_z_nodes.assign(v + layout.arrow_z(), v + layout.arrow_z() + n);
+  a.speed = centre_speed(r.constants, modes, y, y_rate, v[L::arrow_x]);
+  a.velocity_y = y_rate[0] / arrow.root_mass;
+  a.velocity_z = z_rate[0] / arrow.root_mass;
+  a.nock_velocity_y = kernel::modal_sum(modes, arrow.nock_shape, y_rate);
+  a.nock_velocity_z = kernel::modal_sum(modes, arrow.nock_shape, z_rate);
+  a.pitch = y[1] / arrow.root_inertia;
+  a.yaw = z[1] / arrow.root_inertia;
+  a.pitch_rate = y_rate[1] / arrow.root_inertia;
+  a.yaw_rate = z_rate[1] / arrow.root_inertia;
+  a.bending_y = bending(r.constants, r.topology, y);
+  a.bending_z = bending(r.constants, r.topology, z);
+  for (auto [modal, nodal] : {std::pair{y, &a.y}, std::pair{z, &a.z}, std::pair{y_rate, &a.velocity_y_nodes},
+                              std::pair{z_rate, &a.velocity_z_nodes}}) {
+    nodal->resize(nodes);
+    nodal_values(r.constants, r.topology, modal, nodal->data());
+  }
   return a;
 }
 
@@ -92,7 +83,7 @@ class Recorder {
   Recorder(const Release<Links>& release, const LaunchOptions& options, double fletching_from, double fletching_to,
            double vane_height)
       : release_(release),
-        layout_{release.topology.nodes},
+        layout_{release.topology.modes},
         size_(layout_.size()),
         keep_(options.trace),
         interval_(options.trace_interval),
@@ -104,8 +95,8 @@ class Recorder {
     const double* q = x.data();
     if (attached_) {
       largest_acceleration_ = std::max(largest_acceleration_, d.axial_acceleration);
-      range_y_.add(q[L::arrow_y]);
-      range_z_.add(q[layout_.arrow_z()]);
+      range_y_.add(nock_y(q));
+      range_z_.add(nock_z(q));
     }
     observe_rest(time, d);
     if (keep_ && (always || time >= last_kept_ + interval_)) {
@@ -169,8 +160,8 @@ class Recorder {
     Trace& t = trace_;
     t.time.push_back(time);
     t.nock_x.push_back(q[L::arrow_x]);
-    t.nock_y.push_back(q[L::arrow_y]);
-    t.nock_z.push_back(q[layout_.arrow_z()]);
+    t.nock_y.push_back(nock_y(q));
+    t.nock_z.push_back(nock_z(q));
     t.speed.push_back(v[L::arrow_x]);
     t.acceleration.push_back(d.axial_acceleration);
     t.riser_x.push_back(q[L::riser_x]);
@@ -196,9 +187,19 @@ class Recorder {
     t.rest_arm.push_back(q[L::rest_arm]);
     t.cord_tension.push_back(d.rest.cord_tension);
     t.axial_push.push_back(attached_ ? d.separation - release_.constants.arrow.nock_hold : 0.0);
-    t.nodes = static_cast<std::size_t>(layout_.nodes);
-    t.arrow_y.insert(t.arrow_y.end(), q + L::arrow_y, q + L::arrow_y + layout_.nodes);
-    t.arrow_z.insert(t.arrow_z.end(), q + layout_.arrow_z(), q + layout_.arrow_z() + layout_.nodes);
+    t.nodes = static_cast<std::size_t>(release_.topology.nodes);
+    const std::size_t row = t.arrow_y.size();
+    t.arrow_y.resize(row + t.nodes);
+    t.arrow_z.resize(row + t.nodes);
+    nodal_values(release_.constants, release_.topology, q + L::arrow_y, t.arrow_y.data() + row);
+    nodal_values(release_.constants, release_.topology, q + layout_.arrow_z(), t.arrow_z.data() + row);
+  }
+
+  [[nodiscard]] double nock_y(const double* q) const {
+    return kernel::modal_sum(layout_.modes, release_.constants.arrow.nock_shape, q + L::arrow_y);
+  }
+  [[nodiscard]] double nock_z(const double* q) const {
+    return kernel::modal_sum(layout_.modes, release_.constants.arrow.nock_shape, q + layout_.arrow_z());
   }
 
   const Release<Links>& release_;

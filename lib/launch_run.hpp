@@ -36,7 +36,7 @@ class LaunchRun {
             double vane_height)
       : release_(release),
         options_(options),
-        layout_{release.topology.nodes},
+        layout_{release.topology.modes},
         size_(layout_.size()),
         system_{release, release.headings},
         stepper_(options),

@@ -125,14 +125,13 @@ const Setup& Model::setup() const { return data_->setup; }
 ArrowProperties Model::arrow() const {
   const Arrow& arrow = data_->setup.arrow;
   ArrowProperties p;
-  detail::with_constants(*data_, [&](const auto& c) {
-    p.mass = c.arrow.total_mass;
-    p.balance_point = data_->balance_point;
-    for (int i = 0; i < arrow.nodes; ++i) {
-      const double arm = i * c.arrow.spacing - p.balance_point;
-      p.transverse_inertia += c.arrow.mass[i] * arm * arm;
-    }
-  });
+  const auto& beam = data_->nodal;
+  p.mass = beam.total_mass;
+  p.balance_point = data_->balance_point;
+  for (int i = 0; i < arrow.nodes; ++i) {
+    const double arm = i * beam.spacing - p.balance_point;
+    p.transverse_inertia += beam.mass[i] * arm * arm;
+  }
   p.front_of_center = (p.balance_point - 0.5 * arrow.length) / arrow.length;
   p.static_spine = spine_from_bending_stiffness(arrow.bending_stiffness);
   for (Eigen::Index k = 2; k < std::min<Eigen::Index>(6, data_->modes.frequency.size()); ++k) {

@@ -1,7 +1,7 @@
 // What a Model holds. Private: public headers know it by name only.
 #pragma once
 
-#include "kernel/constants.hpp"
+#include "kernel/arrow_beam.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/setup.hpp"
 
@@ -34,9 +34,11 @@ struct ModelData {
   std::vector<CompiledTrack> tracks;
   kernel::Topology topology;
   AnyConstants constants;
-  ArrowModes modes;
-  double balance_point = 0.0;  // mass centre of the arrow from the nock groove [m]
-  Coordinates brace{};         // riser at rest, nock free
+  kernel::NodalArrow<double> nodal{};  // the arrow's beam
+  ArrowModes modes;                    // of that beam, all of them
+  std::vector<double> shapes;          // of the modes that a launch keeps, row-major nodes × modes
+  double balance_point = 0.0;          // mass centre of the arrow from the nock groove [m]
+  Coordinates brace{};                 // riser at rest, nock free
 };
 
 template <class Function>
@@ -53,7 +55,7 @@ const Part& part(const UpperLower<Part>& pair, int half) {
 
 /// Compile everything that needs no equilibrium (lib/compile_*.cpp).
 std::shared_ptr<ModelData> compile(const Setup& setup);
-kernel::ArrowConstants<double> compile_arrow(const Setup& setup, ArrowModes& modes, double& balance_point);
+kernel::ArrowConstants<double> compile_arrow(ModelData& data);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
 
 }  // namespace nockwise::detail

@@ -64,6 +64,8 @@ arrow.number(
     "Normal-force coefficient of shaft and point per radian of angle of attack, on the cross-section of the shaft.");
 arrow.number(&Arrow::nodes, "nodes", {Quantity::dimensionless, "", 6.0, 64.0},
              "Number of lumped masses along the shaft.");
+arrow.number(&Arrow::modes, "modes", {Quantity::dimensionless, "", 1.0, 30.0},
+             "Number of the shaft's bending modes, lowest first, that the launch follows in each plane.");
 }  // namespace nockwise
 
 void add_fletching(ParameterTable& table) {

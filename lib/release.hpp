@@ -20,45 +20,41 @@ struct Release {
   double excursion = 0.0;
 };
 
-/// Static shape of the arrow on nock and rest: node 0 held, the rest's spring under it, its own weight.
+/// A straight shaft in modal coordinates: height (or lateral place) at the nock, and slope.
+inline void lay_straight(const kernel::ArrowConstants<double>& arrow, int modes, double at_nock, double slope,
+                         double* c) {
+  std::fill_n(c, modes, 0.0);
+  c[0] = arrow.root_mass * (at_nock + slope * arrow.balance);
+  c[1] = arrow.root_inertia * slope;
+}
+
+/// Static shape of the arrow on nock and rest: the nock held, the rest's spring under the shaft, its own weight. The
+/// least of ½ω²c² + weight + ½k(φ·c − tip)² under φ_nock·c = nock height.
 template <int Links>
 void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
-               const kernel::Launcher<double>& tip, double* y, double nock_x) {
-  const int n = topology.nodes;
+               const kernel::Launcher<double>& tip, double nock_x, double nock_y, double* y) {
+  const int n = topology.modes;
   const double reach = tip.tip.x - nock_x;
-  for (int i = 0; i < n; ++i) {
-    y[i] = y[0] + (tip.tip.y - y[0]) * (i * c.arrow.spacing) / reach;
-  }
+  lay_straight(c.arrow, n, nock_y, (tip.tip.y - nock_y) / reach, y);
   if (topology.rest == RestKind::none) {
     return;
   }
-  const auto foot = kernel::footing(reach, c.arrow.spacing, n);
-  Eigen::MatrixXd stiffness = Eigen::MatrixXd::Zero(n, n);
-  Eigen::VectorXd load = Eigen::VectorXd::Zero(n);
-  std::array<double, kernel::max_nodes> unit{};
-  const std::array<double, kernel::max_nodes> still{};
-  for (int j = 0; j < n; ++j) {
-    unit[static_cast<std::size_t>(j)] = 1.0;
-    Eigen::VectorXd force = Eigen::VectorXd::Zero(n);
-    kernel::add_bending_forces(c.arrow, n, unit.data(), still.data(), force.data());
-    stiffness.col(j) = -force;
-    unit[static_cast<std::size_t>(j)] = 0.0;
-    load[j] = -c.arrow.mass[j] * c.gravity;
-  }
-  for (int a = 0; a < 4; ++a) {
-    for (int b = 0; b < 4; ++b) {
-      stiffness(foot.node[a], foot.node[b]) += c.rest.k * foot.weight[a] * foot.weight[b];
-    }
-    load[foot.node[a]] += c.rest.k * foot.weight[a] * tip.tip.y;
-  }
-  const int m = n - 1;
-  const Eigen::VectorXd shape =
-      stiffness.bottomRightCorner(m, m).partialPivLu().solve(load.tail(m) - stiffness.col(0).tail(m) * y[0]);
-  Eigen::Map<Eigen::VectorXd> settled(y, n);
-  const Eigen::VectorXd straight = settled;
-  settled.tail(m) = shape;
-  if (topology.rest != RestKind::capture && foot.value(y) > tip.tip.y) {
-    settled = straight;  // a launcher pushes only: an arrow that balances behind it stays where it was laid
+  const auto foot = kernel::shaft_point(c.arrow, topology.nodes, n, reach);
+  const Eigen::Map<const Eigen::VectorXd> at_rest(foot.shape, n);
+  const Eigen::Map<const Eigen::VectorXd> at_nock(c.arrow.nock_shape, n);
+  Eigen::MatrixXd system = Eigen::MatrixXd::Zero(n + 1, n + 1);
+  Eigen::VectorXd load = Eigen::VectorXd::Zero(n + 1);
+  system.topLeftCorner(n, n) = c.rest.k * at_rest * at_rest.transpose();
+  system.topLeftCorner(n, n).diagonal() += Eigen::Map<const Eigen::VectorXd>(c.arrow.stiffness, n);
+  system.topRightCorner(n, 1) = at_nock;
+  system.bottomLeftCorner(1, n) = at_nock.transpose();
+  load.head(n) = c.rest.k * tip.tip.y * at_rest;
+  load[0] -= c.arrow.root_mass * c.gravity;
+  load[n] = nock_y;
+  const Eigen::VectorXd settled = system.partialPivLu().solve(load);
+  // A launcher only pushes: an arrow that balances behind it stays where it was laid.
+  if (topology.rest == RestKind::capture || at_rest.dot(settled.head(n)) <= tip.tip.y) {
+    std::copy_n(settled.data(), n, y);
   }
 }
 
@@ -98,7 +94,7 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
                   const kernel::LateralState<double>& lateral) {
   using L = kernel::Layout<Links>;
   auto& c = r.constants;
-  const int n = r.topology.nodes;
+  const int n = r.topology.modes;
   kernel::ContactLoads<double> contact;
   kernel::RestState<double> rest;
   auto loads = kernel::lateral_line_loads(c, r.topology, m, lines, riser, lateral);
@@ -106,12 +102,12 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
     const Coordinates still{};
     Coordinates forces{};
     const auto tip = kernel::launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
-    const auto foot = kernel::footing(tip.tip.x - r.q[L::arrow_x], c.arrow.spacing, n);
+    const auto foot = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.tip.x - r.q[L::arrow_x]);
     contact = kernel::add_contact(c.rest, r.topology.rest, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x], 0.0,
-                                  c.arrow.length, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
+                                  c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
     const double* z = r.q.data() + L{n}.arrow_z();
     kernel::add_lateral_rest(c.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force, 0.0,
-                             c.arrow.length, foot, z, still.data(), forces.data(), rest, loads);
+                             c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
   }
   const double weight = c.riser.mass * c.gravity;
   c.hand.force_x = -(full.riser_force[0] + contact.riser_force.x);
@@ -165,19 +161,16 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
                          " m: an arrow that falls off the rest inside the draw can be driven into the hand");
   }
   q[L::arrow_x] = q[L::string_x];
-  q[L::arrow_y] = q[L::string_y];
-  lay_arrow(c, data.topology, tip, q.data() + L::arrow_y, q[L::arrow_x]);
+  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
 
   const auto lines = walk.statics().loads(q, m);
   const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
   q[L::lean(0)] = lateral.lean[0];
   q[L::lean(1)] = lateral.lean[1];
   q[L::string_z] = lateral.nock;
-  for (int i = 0; i < data.topology.nodes; ++i) {
-    const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
-    q[static_cast<std::size_t>(L{data.topology.nodes}.arrow_z() + i)] =
-        lateral.nock + (aim - lateral.nock) * (i * c.arrow.spacing) / reach;
-  }
+  const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
+  lay_straight(c.arrow, data.topology.modes, lateral.nock, (aim - lateral.nock) / reach,
+               q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
   r.headings = walk.statics().headings();
   r.excursion = full.excursion;

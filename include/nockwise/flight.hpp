@@ -71,6 +71,7 @@ class FreeFlight {
 
   Forces forces_;
   std::vector<Mode> modes_;
+  int nodes_ = 0;
   double start_ = 0.0;
   double spacing_ = 0.0;
   double balance_ = 0.0;

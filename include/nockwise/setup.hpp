@@ -188,6 +188,7 @@ struct Arrow {
   double drag_coefficient = 2.0;
   double body_normal_force_slope = 2.0;
   int nodes = 24;
+  int modes = 6;
   Fletching fletching;
   bool operator==(const Arrow&) const = default;
 };

@@ -1,14 +1,28 @@
-// The arrow: lumped masses along a shaft whose bending is the natural cubic spline through them (lib/README.md,
-// "Arrow").
+// The arrow as a beam: lumped masses along a shaft whose bending is the natural cubic spline through them
+// (lib/README.md, "Arrow").
 //
 // The spline is the exact bending shape under nodal loads, so that the stiffness carries no discretisation error; the
 // lumped masses are Gregory-weighted, so that mass, mass centre and inertia do not depend on the number of nodes and
-// frequencies converge with the fourth power of the spacing.
+// frequencies converge with the fourth power of the spacing. A launch runs in the lowest modes of this beam
+// (arrow_modes.hpp).
 #pragma once
 
 #include "kernel/constants.hpp"
 
 namespace nockwise::kernel {
+
+/// Nodal masses and stiffness of a shaft.
+template <class S>
+struct NodalArrow {
+  S spacing;                  // node spacing h [m]
+  S length;                   // [m]
+  S bending_stiffness;        // EI [N·m²]
+  S damping_time;             // Kelvin–Voigt time 2ζ/ω₁ [s]
+  S total_mass;               // [kg]
+  S mass[max_nodes];          // lumped [kg]
+  S inverse_mass[max_nodes];  // [1/kg]
+  S mass_ahead[max_nodes];    // of the nodes ahead of segment j [kg]
+};
 
 /// 1/(4 − previous), the pivots of the tridiagonal (1 4 1) matrix of the spline's curvatures.
 struct SplinePivots {
@@ -26,7 +40,7 @@ inline constexpr SplinePivots spline_pivots{};
 /// Bending moments EI κ at the nodes (zero at both free ends) of the spline through `y`, and the transverse forces they
 /// exert.
 template <class S>
-void add_bending_forces(const ArrowConstants<S>& arrow, int nodes, const S* y, const S* rate, S* force) {
+void add_bending_forces(const NodalArrow<S>& arrow, int nodes, const S* y, const S* rate, S* force) {
   const S time = arrow.damping_time;
   const S scale = S(6.0) * arrow.bending_stiffness / (arrow.spacing * arrow.spacing);
   S moment[max_nodes];
@@ -61,7 +75,7 @@ void add_bending_forces(const ArrowConstants<S>& arrow, int nodes, const S* y, c
 /// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g, this is
 /// the softening by thrust ("dynamic spine").
 template <class S>
-void thrust_shape(const ArrowConstants<S>& arrow, int nodes, const S* y, S* shape) {
+void thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* shape) {
   const S inverse_spacing = S(1.0) / arrow.spacing;
   S before(0.0);
   for (int i = 0; i < nodes - 1; ++i) {
@@ -86,11 +100,6 @@ struct Footing {
   [[nodiscard]] S slope(const S* y) const {
     return slope_weight[0] * y[node[0]] + slope_weight[1] * y[node[1]] + slope_weight[2] * y[node[2]] +
            slope_weight[3] * y[node[3]];
-  }
-  void add(S force, S* forces) const {
-    for (int k = 0; k < 4; ++k) {
-      forces[node[k]] = forces[node[k]] + weight[k] * force;
-    }
   }
 };
 

@@ -10,11 +10,13 @@
 namespace nockwise::kernel {
 
 inline constexpr int max_nodes = 64;
+inline constexpr int max_modes = 32;
 inline constexpr int max_links = 9;  // eight limb segments and a flexing riser end
 
 /// Discrete choices; uniform over the lanes of a pack.
 struct Topology {
-  int nodes = 24;
+  int nodes = 24;  // along the shaft
+  int modes = 8;   // of the arrow in each plane, the two rigid ones included
   CableEnd cable_end[2] = {CableEnd::yoke, CableEnd::yoke};
   StopKind stop[2] = {StopKind::limb, StopKind::limb};
   RestKind rest = RestKind::blade;
@@ -82,17 +84,24 @@ struct HandConstants {
   S force_x, force_y, force_z, moment_pitch, moment_yaw, moment_roll;
 };
 
+/// Mode shapes at the shaft's nodes, row-major nodes × modes. The table does not own them; the Model does.
+template <class S>
+struct ShapeTable {
+  const double* rows = nullptr;
+};
+
+/// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
 template <class S>
 struct ArrowConstants {
-  S spacing;                  // node spacing h [m]
-  S length;                   // [m]
-  S bending_stiffness;        // EI [N·m²]
-  S damping_time;             // Kelvin–Voigt time 2ζ/ω₁ [s]
-  S total_mass;               // [kg]
-  S nock_hold;                // [N]
-  S mass[max_nodes];          // lumped [kg]
-  S inverse_mass[max_nodes];  // [1/kg]
-  S mass_ahead[max_nodes];    // of the nodes ahead of segment j [kg]
+  S length, spacing;               // [m]
+  S total_mass, root_mass;         // [kg], [√kg]
+  S balance, root_inertia;         // mass centre from the nock [m], [√kg·m]
+  S damping_time;                  // Kelvin–Voigt time 2ζ/ω₁ [s]
+  S nock_hold;                     // [N]
+  S stiffness[max_modes];          // ω² [1/s²]
+  S nock_shape[max_modes];         // mode shapes at the nock groove [1/√kg]
+  S thrust[max_modes][max_modes];  // H = Σ m_ahead Δφ Δφᵀ / h [1]
+  ShapeTable<S> shapes;
 };
 
 template <class S>
@@ -129,7 +138,7 @@ struct Constants {
 /// Where each coordinate stands in the state [q, q̇]; the same order for both.
 template <int Links>
 struct Layout {
-  int nodes;
+  int modes;
   static constexpr int riser_x = 0, riser_y = 1, riser_pitch = 2;
   static constexpr int joint(int half, int link) { return 3 + half * Links + link; }
   static constexpr int cam(int half) { return 3 + 2 * Links + half; }
@@ -139,10 +148,10 @@ struct Layout {
   static constexpr int riser_z = 10 + 2 * Links, riser_yaw = 11 + 2 * Links, riser_roll = 12 + 2 * Links;
   static constexpr int lean(int half) { return 13 + 2 * Links + half; }
   static constexpr int arrow_y = 15 + 2 * Links;
-  [[nodiscard]] constexpr int arrow_z() const { return arrow_y + nodes; }
-  [[nodiscard]] constexpr int size() const { return arrow_y + 2 * nodes; }
+  [[nodiscard]] constexpr int arrow_z() const { return arrow_y + modes; }
+  [[nodiscard]] constexpr int size() const { return arrow_y + 2 * modes; }
 };
 
-inline constexpr int max_coordinates = 15 + 2 * max_links + 2 * max_nodes;
+inline constexpr int max_coordinates = 15 + 2 * max_links + 2 * max_modes;
 
 }  // namespace nockwise::kernel

@@ -67,30 +67,26 @@ void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<dou
   }
 }
 
-/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples: E = ½Mẋ² − ẋ Σ m_ahead Δy
-/// Δẏ/h + ½Σ m ẏ².
+/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples: E = ½Mẋ² − ẋ cᵀHċ + ½ċ² +
+/// ½ω²c².
 template <int Links>
-void arrow_energy(const Constants<double, Links>& c, int nodes, double attached, const double* q, const double* v,
+void arrow_energy(const Constants<double, Links>& c, int modes, double attached, const double* q, const double* v,
                   EnergyParts& parts) {
   using L = Layout<Links>;
   const ArrowConstants<double>& arrow = c.arrow;
   const double* y = q + L::arrow_y;
   const double* rate = v + L::arrow_y;
   const double speed = v[L::arrow_x];
-  ArrowConstants<double> undamped = arrow;
-  undamped.damping_time = 0.0;
-  double bending[max_nodes] = {};
-  add_bending_forces(undamped, nodes, y, rate, bending);
-  parts.arrow += 0.5 * arrow.total_mass * speed * speed;
-  for (int i = 0; i < nodes; ++i) {
-    parts.arrow += 0.5 * arrow.mass[i] * rate[i] * rate[i] - 0.5 * bending[i] * y[i];
-    parts.gravity += arrow.mass[i] * c.gravity * y[i];
-    if (i < nodes - 1) {
-      parts.arrow -= speed * arrow.mass_ahead[i] * (y[i + 1] - y[i]) * (rate[i + 1] - rate[i]) / arrow.spacing;
-    }
+  double thrust[max_modes];
+  thrust_force(arrow, modes, y, thrust);
+  parts.arrow += 0.5 * arrow.total_mass * speed * speed - speed * modal_sum(modes, thrust, rate) +
+                 0.5 * modal_sum(modes, rate, rate);
+  for (int k = 2; k < modes; ++k) {
+    parts.arrow += 0.5 * arrow.stiffness[k] * y[k] * y[k];
   }
+  parts.gravity += arrow.root_mass * c.gravity * y[0];
   const double string_x = attached > 0.5 ? speed : v[L::string_x];
-  const double string_y = attached > 0.5 ? rate[0] : v[L::string_y];
+  const double string_y = attached > 0.5 ? modal_sum(modes, arrow.nock_shape, rate) : v[L::string_y];
   parts.mechanism += 0.5 * c.nock_mass * (string_x * string_x + string_y * string_y);
   parts.gravity += c.nock_mass * c.gravity * q[L::string_y];
 }
@@ -147,7 +143,7 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   add_line_loads(c, topology, w.motion, nock, Vector2<double>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
   bow_strain(c, w.lines, q, parts);
   mechanism_energy(c, w, q, parts);
-  arrow_energy(c, topology.nodes, attached, q, v, parts);
+  arrow_energy(c, topology.modes, attached, q, v, parts);
   rest_energy(c, topology.rest, d, q[L::rest_arm], v[L::rest_arm], parts);
   hand_energy<Links>(c.hand, q, parts);
   return parts;

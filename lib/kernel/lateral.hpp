@@ -144,18 +144,21 @@ void add_lateral_hand(const HandConstants<S>& hand, const LateralState<S>& state
 template <class S>
 void add_lateral_rest(const RestConstants<S>& rest, const Launcher<S>& l, const LateralState<S>& state,
                       const LateralState<S>& rate, const Vector2<S>& contact_force_on_riser, S reach_rate,
-                      S arrow_length, const Footing<S>& foot, const S* z, const S* z_rate, S* z_force,
+                      S arrow_length, int modes, const ShaftPoint<S>& foot, const S* z, const S* z_rate, S* z_force,
                       RestState<S>& contact, LateralLoads<S>& loads) {
   const S rest_z = rest.z + state.roll * l.tip.y - state.yaw * l.tip.x;  // relative to the grip's z
   const S rest_rate = rate.z + rate.roll * l.tip.y - rate.yaw * l.tip.x;
-  const S stretch = foot.value(z) - (state.z + rest_z);
-  const S stretch_rate = foot.value(z_rate) + foot.slope(z) * reach_rate - rest_rate;
+  const S stretch = modal_sum(modes, foot.shape, z) - (state.z + rest_z);
+  const S stretch_rate =
+      modal_sum(modes, foot.shape, z_rate) + modal_sum(modes, foot.slope, z) * reach_rate - rest_rate;
   const S alongside =
       select(contact.reach > S(0.0), S(1.0), S(0.0)) * select(contact.reach < arrow_length, S(1.0), S(0.0));
   const S held = minimum(positive(S(1.0) - contact.gap / rest.cradle_depth), S(1.0)) * alongside;
   const S force = -held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate);
   contact.lateral_gap = stretch;
-  foot.add(force, z_force);
+  for (int k = 0; k < modes; ++k) {
+    z_force[k] = z_force[k] + foot.shape[k] * force;
+  }
   loads.force = loads.force - force;
   loads.roll = loads.roll - l.tip.y * force - rest_z * contact_force_on_riser.y;
   loads.yaw = loads.yaw + l.tip.x * force + rest_z * contact_force_on_riser.x;

@@ -1,7 +1,7 @@
 // The rest: a launcher on the riser, fixed or on a falling arm worked by a cord (lib/README.md, "Rest").
 #pragma once
 
-#include "kernel/arrow_beam.hpp"
+#include "kernel/arrow_modes.hpp"
 #include "kernel/lines.hpp"
 
 namespace nockwise::kernel {
@@ -145,15 +145,15 @@ struct ContactLoads {
 template <class S>
 ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l,
                             const RiserMotion<S>& riser, S arm_rate, Vector2<S> grip, S arrow_x, S arrow_rate,
-                            S arrow_length, const Footing<S>& foot, const S* y, const S* y_rate, S* y_force,
-                            RestState<S>& state) {
+                            S arrow_length, int modes, const ShaftPoint<S>& foot, const S* y, const S* y_rate,
+                            S* y_force, RestState<S>& state) {
   ContactLoads<S> loads;
-  const S slope = foot.slope(y);
+  const S slope = modal_sum(modes, foot.slope, y);
   const S reach = grip.x + l.tip.x - arrow_x;
   state.reach = reach;
-  state.gap = foot.value(y) - (grip.y + l.tip.y);
+  state.gap = modal_sum(modes, foot.shape, y) - (grip.y + l.tip.y);
   const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
-  const S gap_rate = foot.value(y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
+  const S gap_rate = modal_sum(modes, foot.shape, y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
   const S alongside = select(reach > S(0.0), S(1.0), S(0.0)) * select(reach < arrow_length, S(1.0), S(0.0));
   S force = contact_force(-state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
@@ -161,7 +161,9 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const L
   }
   force = force * alongside;
   state.contact = force;
-  foot.add(force, y_force);
+  for (int k = 0; k < modes; ++k) {
+    y_force[k] = y_force[k] + foot.shape[k] * force;
+  }
   loads.arrow_x = -force * slope;
   loads.riser_force = {force * slope, -force};
   loads.riser_moment = force * (slope * l.by_pitch.x - l.by_pitch.y);

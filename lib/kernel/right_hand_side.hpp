@@ -149,43 +149,48 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
   }
 }
 
+/// Solve (1 + m φφᵀ) c̈ = f + ẍ g for one plane, with g = H c already in `thrust`; returns the nock's acceleration.
+template <class S>
+S solve_modes(const ArrowConstants<S>& arrow, int modes, S coupling, S axial, const S* force, const S* thrust, S* a) {
+  for (int k = 0; k < modes; ++k) {
+    a[k] = force[k] + axial * thrust[k];
+  }
+  const S nock = coupling * modal_sum(modes, arrow.nock_shape, a);
+  for (int k = 0; k < modes; ++k) {
+    a[k] = a[k] - nock * arrow.nock_shape[k];
+  }
+  return modal_sum(modes, arrow.nock_shape, a);
+}
+
 /// Axial and vertical accelerations of arrow and string point. `attached` is 1 while the nock holds the string and 0
 /// after.
 template <class S, int Links>
-void solve_arrow(const Constants<S, Links>& c, const Layout<Links>& layout, S attached, Vector2<S> string_force,
-                 S axial_force, const S* q, const S* v, S* y_force, S* a, Diagnostics<S>& diagnostics) {
+void solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S> string_force, S axial_force,
+                 const S* q, const S* v, S* y_force, S* a, Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
-  const int n = layout.nodes;
-  const S* y = q + L::arrow_y;
   const S* rate = v + L::arrow_y;
-  S shape[max_nodes];
-  thrust_shape(arrow, n, y, shape);
+  S thrust[max_modes];
+  S flattening[max_modes];
+  thrust_force(arrow, modes, q + L::arrow_y, thrust);
+  thrust_force(arrow, modes, rate, flattening);
   const S string_mass = attached * c.nock_mass;
-  const S inverse_first = S(1.0) / (arrow.mass[0] + string_mass);
-  y_force[0] = y_force[0] + attached * (string_force.y - c.nock_mass * c.gravity);
-  S mass = arrow.total_mass + string_mass;
-  S force = axial_force + attached * string_force.x;
-  S shortening(0.0);
-  for (int i = 0; i < n; ++i) {
-    const S inverse = i == 0 ? inverse_first : arrow.inverse_mass[i];
-    const S scaled = shape[i] * inverse;
-    mass = mass - shape[i] * scaled;
-    force = force + scaled * y_force[i];
+  const S coupling = nock_coupling(arrow, modes, string_mass);
+  const S nock_force = attached * (string_force.y - c.nock_mass * c.gravity);
+  for (int k = 0; k < modes; ++k) {
+    y_force[k] = y_force[k] + arrow.nock_shape[k] * nock_force;
   }
-  for (int i = 0; i < n - 1; ++i) {
-    const S difference = rate[i + 1] - rate[i];
-    shortening = shortening + arrow.mass_ahead[i] * difference * difference;
-  }
-  const S axial = (force + shortening / arrow.spacing) / mass;
+  // Elimination of the transverse coordinates from the axial equation.
+  const S at_nock = modal_sum(modes, arrow.nock_shape, thrust);
+  const S mass = arrow.total_mass + string_mass - modal_sum(modes, thrust, thrust) + coupling * at_nock * at_nock;
+  const S force = axial_force + attached * string_force.x + modal_sum(modes, rate, flattening) +
+                  modal_sum(modes, thrust, y_force) - coupling * at_nock * modal_sum(modes, arrow.nock_shape, y_force);
+  const S axial = force / mass;
   a[L::arrow_x] = axial;
-  for (int i = 0; i < n; ++i) {
-    const S inverse = i == 0 ? inverse_first : arrow.inverse_mass[i];
-    a[L::arrow_y + i] = (y_force[i] + axial * shape[i]) * inverse;
-  }
+  const S nock = solve_modes(arrow, modes, coupling, axial, y_force, thrust, a + L::arrow_y);
   const S free = S(1.0) - attached;
   a[L::string_x] = attached * axial + free * (string_force.x / c.nock_mass);
-  a[L::string_y] = attached * a[L::arrow_y] + free * (string_force.y / c.nock_mass - c.gravity);
+  a[L::string_y] = attached * nock + free * (string_force.y / c.nock_mass - c.gravity);
   diagnostics.axial_acceleration = axial;
   diagnostics.separation = string_force.x - c.nock_mass * axial + arrow.nock_hold;
 }
@@ -195,8 +200,8 @@ template <class S, int Links>
 Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
                              S* a, Headings<S>& headings) {
   using L = Layout<Links>;
-  const L layout{topology.nodes};
-  const int n = topology.nodes;
+  const L layout{topology.modes};
+  const int n = topology.modes;
   Diagnostics<S> d;
   PlanarScratch<S, Links> w;
   w.riser = riser_motion<S, Links>(q, v);
@@ -208,19 +213,20 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
   const Vector2<S> nock = Vector2<S>{q[L::string_x], q[L::string_y]} - grip;
   add_line_loads(c, topology, w.motion, nock, Vector2<S>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
 
-  // Vertical forces on the shaft's nodes.
+  // Vertical forces on the shaft's modes; its weight acts on the first alone.
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
-  S y_force[max_nodes];
-  for (int i = 0; i < n; ++i) {
-    y_force[i] = -(c.arrow.mass[i] * c.gravity);
+  S y_force[max_modes];
+  for (int k = 0; k < n; ++k) {
+    y_force[k] = S(0.0);
   }
-  add_bending_forces(c.arrow, n, y, y_rate, y_force);
+  y_force[0] = -(c.arrow.root_mass * c.gravity);
+  add_elastic_forces(c.arrow, n, y, y_rate, y_force);
 
   // The rest.
   ContactLoads<S> contact;
   Launcher<S> tip;
-  Footing<S> foot;
+  ShaftPoint<S> foot;
   const S arm = q[L::rest_arm];
   const S arm_rate = v[L::rest_arm];
   if (topology.rest != RestKind::none) {
@@ -234,9 +240,9 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
       add_arm_loads(c.rest, topology.rest, arm, arm_rate, d.rest);
     }
     tip = launcher(c.rest, topology.rest, w.riser, arm);
-    foot = footing(grip.x + tip.tip.x - q[L::arrow_x], c.arrow.spacing, n);
+    foot = shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x]);
     contact = add_contact(c.rest, topology.rest, tip, w.riser, arm_rate, grip, q[L::arrow_x], v[L::arrow_x],
-                          c.arrow.length, foot, y, y_rate, y_force, d.rest);
+                          c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 
@@ -250,7 +256,7 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
     }
     a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  solve_arrow(c, layout, attached, w.lines.nock_force, contact.arrow_x, q, v, y_force, a, d);
+  solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, q, v, y_force, a, d);
 
   // The lateral plane, carried by the in-plane motion just found.
   const LateralState<S> state{
@@ -264,27 +270,26 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
   add_lateral_hand<S, Links>(c.hand, state, rate, lateral);
   const S* z = q + layout.arrow_z();
   const S* z_rate = v + layout.arrow_z();
-  S z_force[max_nodes];
-  for (int i = 0; i < n; ++i) {
-    z_force[i] = S(0.0);
+  S z_force[max_modes];
+  for (int k = 0; k < n; ++k) {
+    z_force[k] = S(0.0);
   }
-  add_bending_forces(c.arrow, n, z, z_rate, z_force);
+  add_elastic_forces(c.arrow, n, z, z_rate, z_force);
   if (topology.rest != RestKind::none) {
     const S reach_rate =
         w.riser.velocity.x + w.riser.pitch_rate * tip.by_pitch.x + arm_rate * tip.by_arm.x - v[L::arrow_x];
-    add_lateral_rest(c.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, foot, z, z_rate,
+    add_lateral_rest(c.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, n, foot, z, z_rate,
                      z_force, d.rest, lateral);
   }
   solve_lateral(c, w, state, rate, lateral, a);
-  S shape[max_nodes];
-  thrust_shape(c.arrow, n, z, shape);
-  S* z_acceleration = a + layout.arrow_z();
-  z_force[0] = z_force[0] + attached * lateral.nock;
-  for (int i = 0; i < n; ++i) {
-    const S inverse = i == 0 ? S(1.0) / (c.arrow.mass[0] + attached * c.nock_mass) : c.arrow.inverse_mass[i];
-    z_acceleration[i] = (z_force[i] + a[L::arrow_x] * shape[i]) * inverse;
+  S thrust[max_modes];
+  thrust_force(c.arrow, n, z, thrust);
+  for (int k = 0; k < n; ++k) {
+    z_force[k] = z_force[k] + c.arrow.nock_shape[k] * (attached * lateral.nock);
   }
-  a[L::string_z] = attached * z_acceleration[0] + (S(1.0) - attached) * (lateral.nock / c.nock_mass);
+  const S coupling = nock_coupling(c.arrow, n, attached * c.nock_mass);
+  const S nock_z = solve_modes(c.arrow, n, coupling, a[L::arrow_x], z_force, thrust, a + layout.arrow_z());
+  a[L::string_z] = attached * nock_z + (S(1.0) - attached) * (lateral.nock / c.nock_mass);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];
