@@ -1,0 +1,46 @@
+// How the table of adjustments is put together. Private.
+#pragma once
+
+#include "nockwise/adjustment.hpp"
+
+#include <utility>
+#include <vector>
+
+namespace nockwise {
+
+inline constexpr double sixteenth = 0.0254 / 16.0;  // [m]
+
+/// Words for both directions: instruction and finding.
+struct AdjustmentWords {
+  std::string positive, negative, cause_positive, cause_negative;
+};
+
+/// Adds one adjustment at a time; the setters return the entry that was added last.
+class AdjustmentList {
+ public:
+  Adjustment& add(std::string name, std::string title, AdjustmentGroup group, TradeUnit unit, double amount,
+                  std::vector<ParameterStep> parameters, AdjustmentWords words) {
+    Adjustment a;
+    a.name = std::move(name);
+    a.title = std::move(title);
+    a.group = group;
+    a.unit = unit;
+    a.amount_per_step = amount;
+    a.parameters = std::move(parameters);
+    a.positive = std::move(words.positive);
+    a.negative = std::move(words.negative);
+    a.cause_positive = std::move(words.cause_positive);
+    a.cause_negative = std::move(words.cause_negative);
+    return list_.emplace_back(std::move(a));
+  }
+  [[nodiscard]] std::vector<Adjustment> take() { return std::move(list_); }
+
+ private:
+  std::vector<Adjustment> list_;
+};
+
+/// One source file each, in the order of the table.
+void add_line_adjustments(const Setup& setup, AdjustmentList& list);   // cables, stops, limb bolts
+void add_arrow_adjustments(const Setup& setup, AdjustmentList& list);  // rest, nocking point, yokes, shims, arrow, hand
+
+}  // namespace nockwise

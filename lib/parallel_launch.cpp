@@ -1,0 +1,119 @@
+#include "parallel_launch.hpp"
+
+#include "nockwise/draw.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/paper.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <cmath>
+#include <exception>
+#include <thread>
+
+namespace nockwise::detail {
+
+namespace {
+
+constexpr int draw_positions = 32;  // peak and valley are refined by a parabola
+
+void judge_statics(const Model& model, Shot& shot) {
+  const DrawCycle cycle = draw_cycle(model, {.positions = draw_positions});
+  const DrawPoint& touch = cycle.points[cycle.touch_index];
+  constexpr double no_stop = 1.0;  // [m] the gap of a cam without a stop
+  const bool both = touch.stop_gap[0] < no_stop && touch.stop_gap[1] < no_stop;
+  shot.value[Output::stop_gap] = both ? touch.stop_gap[0] - touch.stop_gap[1] : 0.0;
+  shot.value[Output::draw_length] = cycle.draw_length;
+  shot.value[Output::peak_force] = cycle.peak_force;
+  shot.value[Output::let_off] = cycle.let_off;
+}
+
+void judge_launch(const ShotRequest& request, const Model& model, const Launch& flown, ShotResult& result) {
+  for (const double distance : request.distances) {
+    const PaperTear tear = paper_tear(model, flown, distance);
+    result.up.push_back(tear.up);
+    result.right.push_back(tear.right);
+  }
+  Shot& shot = result.shot;
+  shot.value[Output::tear_up] = result.up.empty() ? 0.0 : result.up.front();
+  shot.value[Output::tear_right] = result.right.empty() ? 0.0 : result.right.front();
+  shot.value[Output::exit_speed] = flown.exit_speed;
+  shot.value[Output::shaft_clearance] = flown.rest.shaft_clearance;
+  shot.value[Output::fletching_clearance] = flown.rest.fletching_clearance;
+  shot.value[Output::lean_upper] = flown.lean_full_draw[0];
+  shot.value[Output::lean_lower] = flown.lean_full_draw[1];
+  shot.vane_strike = flown.rest.fletching_contact;
+  shot.cautions = flown.cautions;
+  result.chronograph_speed = chronograph_speed(model, flown);
+  result.drop_start = flown.rest.drop_start;
+}
+
+ShotResult shoot_one(const ShotRequest& request) {
+  ShotResult result;
+  result.shot.failure = request.failure;
+  if (!request.failure.empty()) {
+    return result;
+  }
+  try {
+    const Model model(request.setup);
+    const BraceState brace = model.brace();
+    result.arrow_square = brace.arrow_square;
+    result.axle_to_axle = brace.axle_to_axle;
+    result.brace_height = brace.brace_height;
+    const Launch flown = launch(model);
+    if (flown.ended_by != LaunchEnd::arrow_clear) {
+      result.shot.failure = std::string("the launch ended with ") + name_of(flown.ended_by);
+      return result;
+    }
+    judge_launch(request, model, flown, result);
+    if (request.statics) {
+      judge_statics(model, result.shot);
+    }
+    const bool finite =
+        std::all_of(result.up.begin(), result.up.end(), [](double v) { return std::isfinite(v); }) &&
+        std::all_of(result.right.begin(), result.right.end(), [](double v) { return std::isfinite(v); });
+    result.shot.flew = finite;
+    result.shot.failure = finite ? "" : "the tear is not a finite number";
+  } catch (const Error& error) {
+    result.shot.failure = error.what();
+  }
+  return result;
+}
+
+}  // namespace
+
+void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& task) {
+  const unsigned available = std::max(1U, std::thread::hardware_concurrency());
+  const std::size_t wanted = threads > 0 ? static_cast<std::size_t>(threads) : available;
+  const std::size_t crew = std::min(wanted, count);
+  std::atomic<std::size_t> next{0};
+  std::vector<std::exception_ptr> failures(count);
+  const auto work = [&] {
+    for (std::size_t i = next++; i < count; i = next++) {
+      try {
+        task(i);
+      } catch (...) {
+        failures[i] = std::current_exception();
+      }
+    }
+  };
+  {
+    std::vector<std::jthread> helpers;
+    for (std::size_t k = 1; k < crew; ++k) {
+      helpers.emplace_back(work);
+    }
+    work();
+  }
+  for (const std::exception_ptr& failure : failures) {
+    if (failure) {
+      std::rethrow_exception(failure);
+    }
+  }
+}
+
+std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads) {
+  std::vector<ShotResult> results(requests.size());
+  for_each_index(requests.size(), threads, [&](std::size_t i) { results[i] = shoot_one(requests[i]); });
+  return results;
+}
+
+}  // namespace nockwise::detail

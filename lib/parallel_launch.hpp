@@ -1,0 +1,41 @@
+// Many shots at once: the one place through which adjustments, explanations and plans launch arrows, so that lanes can
+// take the place of threads here. Private.
+#pragma once
+
+#include "nockwise/setup.hpp"
+#include "nockwise/tear_matrix.hpp"
+
+#include <functional>
+#include <optional>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// One shot to be computed.
+struct ShotRequest {
+  Setup setup;
+  std::string failure;            // a reason known beforehand; such a request is not shot
+  std::vector<double> distances;  // of the paper [m]; the first one is judged in `shot`, negative: the setup's
+  bool statics = true;
+};
+
+/// What the explanation wants to know beyond a Shot.
+struct ShotResult {
+  Shot shot;
+  std::vector<double> up, right;  // per distance [m]
+  double chronograph_speed = 0.0;
+  double arrow_square = 0.0;  // nock over rest at brace [m]
+  double drop_start = 0.0;    // [s]
+  double axle_to_axle = 0.0;
+  double brace_height = 0.0;
+};
+
+/// One result per request, in the same order whatever the number of threads (0: as many as the machine has).
+[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads);
+
+/// Runs task(0), …, task(count − 1) on so many threads; the first exception (by index) is thrown again.
+void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& task);
+
+}  // namespace nockwise::detail
