@@ -9,8 +9,8 @@ namespace nockwise::detail {
 
 namespace {
 
-/// Gregory's end-corrected weights: exact for cubics, so mass, mass centre and inertia of the shaft are exact for any
-/// node count.
+/// Gregory's end-corrected weights (Eq. 19): exact for cubics, so mass, mass centre and inertia of the shaft are exact
+/// for any node count.
 double gregory_weight(int i, int nodes) {
   static constexpr double ends[] = {3.0 / 8.0, 7.0 / 6.0, 23.0 / 24.0};
   const int from_end = std::min(i, nodes - 1 - i);
@@ -86,7 +86,7 @@ kernel::NodalArrow<double> nodal_arrow(const Arrow& arrow, double& balance_point
   return c;
 }
 
-/// H = Σ m_ahead Δφ Δφᵀ / h over the segments.
+/// H = Σ m_ahead Δφ Δφᵀ / h over the segments (Eq. 25).
 void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& modes, int kept,
                     kernel::ArrowConstants<double>& c) {
   for (Eigen::Index j = 0; j + 1 < modes.shapes.rows(); ++j) {

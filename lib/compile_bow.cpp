@@ -81,8 +81,8 @@ void compile_single_limb(const Limb& limb, kernel::Half<double, Links>& half, in
       0.0};
 }
 
-/// A uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles of its
-/// pieces.
+/// Eq. (17): a uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles
+/// of its pieces.
 template <int Links>
 void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half, int first) {
   const int n = limb.segments;

@@ -117,7 +117,7 @@ class DrawWalk {
     Coordinates q = now_.q;
     const double span = now_.q[L::string_x] - before_.q[L::string_x];
     const double move = x - now_.q[L::string_x];
-    // A straight continuation of the last step, unless that was much shorter than this one.
+    // A straight continuation of the last step (Eq. 45), unless that was much shorter than this one.
     if (std::fabs(span) > 0.2 * std::fabs(move)) {
       for (std::size_t i = 0; i < q.size(); ++i) {
         q[i] += (now_.q[i] - before_.q[i]) * (move / span);

@@ -98,7 +98,7 @@ void FreeFlight::derivative(const Rigid& s, Rigid& rate) const {
     const double sideways = s[static_cast<std::size_t>(i + 1)];
     const double angle = s[static_cast<std::size_t>(i + 2)];
     const double turning = s[static_cast<std::size_t>(i + 3)];
-    // Local incidence: the section's slope less the slope of its own path.
+    // Local incidence (Eq. 48): the section's slope less the slope of its own path.
     const double at_point = angle - (sideways + forces_.body_arm * turning) / v;
     const double at_vanes = angle - (sideways + forces_.vane_arm * turning) / v;
     const double body = forces_.body * v * v * at_point;
@@ -133,7 +133,7 @@ void FreeFlight::elastic(double time, double from_nock, double (&offset)[2]) con
   offset[0] = offset[1] = 0.0;
   const auto foot = kernel::footing(from_nock, spacing_, nodes_);
   for (const Mode& mode : modes_) {
-    // Kelvin–Voigt damping grows with frequency; the highest modes do not swing at all.
+    // Eq. (51). Kelvin–Voigt damping grows with frequency; the highest modes do not swing at all.
     const double decay = mode.damping * mode.frequency;
     const double swing = mode.frequency * std::sqrt(std::fabs(1.0 - mode.damping * mode.damping));
     const bool swings = mode.damping < 1.0;

@@ -58,7 +58,7 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   }
 }
 
-/// Lateral equilibrium of leans and nock: linear, so four evaluations give the system.
+/// Lateral equilibrium of leans and nock (Eq. 46): linear, so four evaluations give the system.
 template <int Links>
 kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Links>& c,
                                              const kernel::Topology& topology,
@@ -87,7 +87,7 @@ kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Lin
   return {0.0, 0.0, 0.0, {x[0], x[1]}, x[2]};
 }
 
-/// Give the hand what balances the riser at full draw.
+/// Give the hand what balances the riser at full draw (Eq. 47).
 template <int Links>
 void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::HalfMotion<double, Links> (&m)[2],
                   const kernel::LineLoads<double, Links>& lines, const kernel::RiserMotion<double>& riser,

@@ -37,8 +37,8 @@ struct SplinePivots {
 };
 inline constexpr SplinePivots spline_pivots{};
 
-/// Bending moments EI κ at the nodes (zero at both free ends) of the spline through `y`, and the transverse forces they
-/// exert.
+/// Bending moments EI κ at the nodes (zero at both free ends) of the spline through `y` (Eq. 18), and the transverse
+/// forces they exert.
 template <class S>
 void add_bending_forces(const NodalArrow<S>& arrow, int nodes, const S* y, const S* rate, S* force) {
   const S time = arrow.damping_time;
@@ -72,8 +72,8 @@ void add_bending_forces(const NodalArrow<S>& arrow, int nodes, const S* y, const
   force[nodes - 1] = force[nodes - 1] + shear_before;
 }
 
-/// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g, this is
-/// the softening by thrust ("dynamic spine").
+/// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g (Eq. 22),
+/// this is the softening by thrust ("dynamic spine").
 template <class S>
 void thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* shape) {
   const S inverse_spacing = S(1.0) / arrow.spacing;

@@ -40,7 +40,7 @@ inline ShaftPoint<double> shaft_point(const ArrowConstants<double>& arrow, int n
   return point;
 }
 
-/// Add the elastic forces −ω²(c + τ ċ).
+/// Add the elastic forces −ω²(c + τ ċ) (Eqs. 25, 26).
 template <class S>
 void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, const S* rate, S* force) {
   for (int k = 2; k < modes; ++k) {
@@ -48,7 +48,8 @@ void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, c
   }
 }
 
-/// Generalised transverse force per unit axial acceleration, g = H c: the softening by thrust ("dynamic spine").
+/// Generalised transverse force per unit axial acceleration, g = H c (Eq. 25): the softening by thrust ("dynamic
+/// spine").
 template <class S>
 void thrust_force(const ArrowConstants<S>& arrow, int modes, const S* c, S* force) {
   int i = 0;

@@ -1,5 +1,6 @@
-// Energy of the vertical plane, part by part (lib/README.md, "Energy"). With all damping at zero its sum is constant to
-// the integrator's tolerance; the lateral plane is carried along to first order and has no energy of its own here.
+// Energy of the vertical plane, part by part (lib/README.md, "Energy", Eq. 42). With all damping at zero its sum is
+// constant to the integrator's tolerance; the lateral plane is carried along to first order and has no energy of its
+// own here.
 #pragma once
 
 #include "kernel/right_hand_side.hpp"
@@ -67,8 +68,8 @@ void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<dou
   }
 }
 
-/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples: E = ½Mẋ² − ẋ cᵀHċ + ½ċ² +
-/// ½ω²c².
+/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples (Eq. 21): E = ½Mẋ² − ẋ cᵀHċ +
+/// ½ċ² + ½ω²c².
 template <int Links>
 void arrow_energy(const Constants<double, Links>& c, int modes, double attached, const double* q, const double* v,
                   EnergyParts& parts) {

@@ -26,7 +26,8 @@ struct LateralLoads {
   S nock{0.0};
 };
 
-/// A point that turns with a leaning cam: from its axle, in the side frame, with its lateral place at zero lean.
+/// A point that turns with a leaning cam (Eq. 32): from its axle, in the side frame, with its lateral place at zero
+/// lean.
 template <class S>
 struct CamPoint {
   Vector2<S> arm;
@@ -51,7 +52,7 @@ class LateralFrame {
   [[nodiscard]] S plane(Vector2<S> r) const { return z_ + roll_ * r.y - yaw_ * r.x; }
   [[nodiscard]] S place(const CamPoint<S>& p) const { return plane(axle_ + p.arm) + on_cam(p); }
 
-  /// Apply an in-plane force (side frame) with lateral part `lateral` at a point of the cam.
+  /// Apply an in-plane force (side frame) with lateral part `lateral` at a point of the cam (Eq. 35).
   void apply(const CamPoint<S>& p, Vector2<S> force, S lateral, int half, LateralLoads<S>& loads) const {
     const S rise = on_cam(p);
     const S relative = lateral - (roll_ * force.y - yaw_ * force.x);
@@ -85,8 +86,8 @@ void add_lateral_string(const Constants<S, Links>& c, const HalfMotion<S, Links>
   loads.nock = loads.nock - lateral;
 }
 
-/// A cable from its take-up groove past the guard to the other limb: to the yoke's junction, which turns with that
-/// axle, or to a groove.
+/// A cable from its take-up groove past the guard to the other limb (Eq. 34): to the yoke's junction, which turns with
+/// that axle, or to a groove.
 template <class S, int Links>
 void add_lateral_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
                        const LineLoads<S, Links>& lines, const RiserMotion<S>& side_riser, int h,
@@ -140,7 +141,7 @@ void add_lateral_hand(const HandConstants<S>& hand, const LateralState<S>& state
   loads.roll = loads.roll + hand.moment_roll - hand.k_roll * state.roll - hand.c_roll * rate.roll;
 }
 
-/// The cradle holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out.
+/// The cradle (Eq. 39) holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out.
 template <class S>
 void add_lateral_rest(const RestConstants<S>& rest, const Launcher<S>& l, const LateralState<S>& state,
                       const LateralState<S>& rate, const Vector2<S>& contact_force_on_riser, S reach_rate,
@@ -164,7 +165,7 @@ void add_lateral_rest(const RestConstants<S>& rest, const Launcher<S>& l, const 
   loads.yaw = loads.yaw + l.tip.x * force + rest_z * contact_force_on_riser.x;
 }
 
-/// Inertia of the lateral plane: point masses with their in-plane motion, and spinning parts.
+/// Inertia of the lateral plane: point masses with their in-plane motion (Eq. 36), and spinning parts (Eq. 37).
 template <class S>
 struct LateralInertia {
   S matrix[3][3]{};  // order z, roll, yaw; lower triangle and diagonal

@@ -1,8 +1,8 @@
 // A taut run between a cam's track and a point, an axle or another cam's track (lib/README.md, "Taut runs").
 //
 // Everything is in the side frame of end A's half. The run leaves A in the direction d(u) = (cos u, sin u), near −π/2
-// at brace. With D = B − A, the length L(u) = d·D + σ_A P_A(φ_A) + σ_B P_B(φ_B) + const is stationary in u at tangency,
-// and by the envelope theorem ∂L/∂D = d, ∂L/∂α_A = −σ_A p_A, ∂L/∂α_B = −σ_B p_B. A let-out track has σ = +1, a take-up
+// at brace. With D = B − A, the length L(u) = d·D + σ_A P_A(φ_A) + P_B(φ_B) + const is stationary in u at tangency, and
+// by the envelope theorem ∂L/∂D = d, ∂L/∂α_A = −σ_A p_A, ∂L/∂α_B = −p_B. A let-out track has σ = +1, a take-up
 // track σ = −1.
 #pragma once
 
@@ -27,7 +27,8 @@ struct Heading {
   S u, cosine, sine;
 };
 
-/// A solved run. `straight` is the free length; p and slope (p′) are those at the tangent points, zero at an anchor.
+/// A solved run (Eqs. 3–6). `straight` is the free length; p and slope (p′) are those at the tangent points, zero at an
+/// anchor.
 template <class S>
 struct Line {
   Vector2<S> direction;
@@ -62,7 +63,7 @@ void turn_heading(Heading<S>& heading, S angle) {
 template <class S>
 struct Tangency {
   TrackValue<S> a, b;
-  S residual;  // dL/du
+  S residual;  // dL/du (Eq. 5)
   S straight;  // −d²L/du²
 };
 

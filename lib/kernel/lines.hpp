@@ -30,7 +30,7 @@ Vector2<S> mirror(Vector2<S> a) {
   return {a.x, -a.y};
 }
 
-/// One-sided spring and damper: pushes while penetrated, never pulls.
+/// One-sided spring and damper: pushes while penetrated, never pulls (Eq. 11).
 template <class S>
 S contact_force(S penetration, S rate, S stiffness, S damping) {
   return select(penetration > S(0.0), positive(stiffness * penetration + damping * rate), S(0.0));
@@ -41,7 +41,7 @@ S line_tension(const LineConstants<S>& line, S length, S rate) {
   return contact_force(length - line.natural, rate, line.stiffness, line.damping);
 }
 
-/// Add a force conjugate to the heading u of cable `h`, through ∂u/∂D = d′/ℓ, ∂u/∂α_A = −σ p′_A/ℓ, ∂u/∂α_B = p′_B/ℓ.
+/// Add a force conjugate to the heading u of cable `h`, through Eq. (7).
 template <class S, int Links>
 void add_heading_force(LineLoads<S, Links>& loads, int h, S force) {
   const Line<S>& line = loads.cable[h];
@@ -93,7 +93,7 @@ void add_cable(const Constants<S, Links>& c, const Topology& topology, const Hal
   loads.half[o].cam_moment = loads.half[o].cam_moment + tension * line.p_b;
 }
 
-/// Limb stop: a peg on the cam meets the limb when θ − β reaches the stop's angle.
+/// Limb stop: a peg on the cam meets the limb when θ − β reaches the stop's angle (Eq. 14).
 template <class S, int Links>
 void add_limb_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int first_limb_link, S cam, S cam_rate,
                    S riser_flex, S riser_flex_rate, int h, LineLoads<S, Links>& loads) {
@@ -111,7 +111,7 @@ void add_limb_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int first
 }
 
 /// Cable stop: a peg fixed to the cam meets the cable that this cam takes up. Its distance to the line depends on the
-/// normal angle alone: gap = p(φ) − b cos(φ − φ_peg) − r.
+/// normal angle alone (Eq. 15): gap = p(φ) − b cos(φ − φ_peg) − r.
 template <class S, int Links>
 void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, LineLoads<S, Links>& loads) {
   const Line<S>& line = loads.cable[h];

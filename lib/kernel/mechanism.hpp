@@ -42,7 +42,7 @@ struct HalfMotion {
   [[nodiscard]] Vector2<S> axle_velocity() const { return end_velocity[Links - 1]; }
 };
 
-/// `angles` and `rates` hold the joints' and then the cam's.
+/// Eq. (8); `joint` and `joint_rate` hold the joints' angles and rates.
 template <class S, int Links>
 HalfMotion<S, Links> half_motion(const Half<S, Links>& half, const RiserMotion<S>& riser, const S* joint,
                                  const S* joint_rate, S cam, S cam_rate) {
@@ -97,7 +97,7 @@ struct HalfLoads {
   S riser_moment{0.0};  // about the grip pivot
 };
 
-/// Forces on the riser's three coordinates (side frame) and on the half's own.
+/// Forces on the riser's three coordinates (side frame) and on the half's own (Eq. 9).
 template <class S, int Links>
 struct HalfForces {
   S riser[3];
@@ -225,7 +225,7 @@ void lock(int joint, HalfInertia<S, Links>& inertia, HalfForces<S, Links>& force
   forces.own[joint] = S(0.0);
 }
 
-/// Eliminate the own coordinates: Cholesky (LDLᵀ) of their block, then the Schur complement.
+/// Eliminate the own coordinates: Cholesky (LDLᵀ) of their block, then the Schur complement (Eq. 10).
 template <class S, int Links>
 ReducedHalf<S, Links> reduce(HalfInertia<S, Links>& inertia, const HalfForces<S, Links>& forces) {
   constexpr int n = Links + 1;

@@ -18,8 +18,8 @@ struct RestState {
 
 constexpr bool has_arm(RestKind kind) { return kind == RestKind::limb_driven || kind == RestKind::cable_driven; }
 
-/// Tie the cord between the rest's drum and a point Q moving with `velocity`; returns the force on Q and loads arm and
-/// riser.
+/// Tie the cord (Eq. 30) between the rest's drum and a point Q moving with `velocity`; returns the force on Q and loads
+/// arm and riser.
 template <class S, int Links>
 Vector2<S> cord_pull(const RestConstants<S>& rest, const RiserMotion<S>& side_riser, S sign, S wind, Vector2<S> q,
                      Vector2<S> velocity, S arm, S arm_rate, RestState<S>& state, HalfLoads<S, Links>& loads) {
@@ -96,7 +96,7 @@ void add_cable_cord(const RestConstants<S>& rest, const Topology& topology, cons
   add_heading_force(loads, h, dot(pull, p.by_heading));
 }
 
-/// The arm's own spring, damping and end stops.
+/// The arm's own spring, damping and end stops (Eq. 31).
 template <class S>
 void add_arm_loads(const RestConstants<S>& rest, RestKind kind, S arm, S arm_rate, RestState<S>& state) {
   const S spring = rest.spring_torque + rest.spring_rate * (rest.up_angle - arm);
@@ -133,8 +133,8 @@ Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMot
   return l;
 }
 
-/// Forces of the vertical contact on arrow, riser and arm. gap = y(s) − y_launcher with s = x_launcher − x_nock; every
-/// force is contact · ∂gap/∂q, so that the contact does no net work while it slides.
+/// Forces of the vertical contact on arrow, riser and arm (Eqs. 28, 29). gap = y(s) − y_launcher with s = x_launcher −
+/// x_nock; every force is contact · ∂gap/∂q, so that the contact does no net work while it slides.
 template <class S>
 struct ContactLoads {
   S arrow_x{0.0};

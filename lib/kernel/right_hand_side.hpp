@@ -11,7 +11,7 @@ namespace nockwise::kernel {
 /// What events, reports and pictures need of one evaluation.
 template <class S>
 struct Diagnostics {
-  S separation;          // axial push of string on arrow plus the nock's hold [N]; they part where it falls to zero
+  S separation;  // axial push of string on arrow plus the nock's hold [N] (Eq. 27); they part where it falls to zero
   S axial_acceleration;  // of the arrow [m/s²]
   S string_tension[2], cable_tension[2], stop_gap[2], stop_force[2];
   Vector2<S> nock_force;
@@ -92,7 +92,7 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
   }
 }
 
-/// Lateral accelerations of the riser and the leans; `a` receives them.
+/// Lateral accelerations of the riser and the leans (Eqs. 36–38); `a` receives them.
 template <class S, int Links>
 void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralState<S>& state,
                    const LateralState<S>& rate, const LateralLoads<S>& loads, S* a) {
@@ -149,7 +149,8 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
   }
 }
 
-/// Solve (1 + m φφᵀ) c̈ = f + ẍ g for one plane, with g = H c already in `thrust`; returns the nock's acceleration.
+/// Solve (1 + m φφᵀ) c̈ = f + ẍ g (Eq. 25) for one plane, with g = H c already in `thrust`; returns the nock's
+/// acceleration.
 template <class S>
 S solve_modes(const ArrowConstants<S>& arrow, int modes, S coupling, S axial, const S* force, const S* thrust, S* a) {
   for (int k = 0; k < modes; ++k) {
@@ -180,7 +181,7 @@ void solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S>
   for (int k = 0; k < modes; ++k) {
     y_force[k] = y_force[k] + arrow.nock_shape[k] * nock_force;
   }
-  // Elimination of the transverse coordinates from the axial equation.
+  // Elimination of the transverse coordinates from the axial equation (Eq. 23 in modes).
   const S at_nock = modal_sum(modes, arrow.nock_shape, thrust);
   const S mass = arrow.total_mass + string_mass - modal_sum(modes, thrust, thrust) + coupling * at_nock * at_nock;
   const S force = axial_force + attached * string_force.x + modal_sum(modes, rate, flattening) +
