@@ -69,6 +69,8 @@ class LaunchRun {
   }
 
  private:
+  static constexpr int none = -1;
+
   void start(Launch& result) {
     watch_ = values(x_);
     for (std::size_t i = 0; i < watch_.size(); ++i) {
@@ -98,59 +100,93 @@ class LaunchRun {
   /// Advance one step, or to the first event inside it.
   void step(Launch& result) {
     const auto headings = system_.headings;
+    const WatchValues before = watch_;
     double taken = stepper_.advance(system_, x_, rate_, time_, x_new_, rate_new_);
     check_finite();
     WatchValues g = values(x_new_);
+    int event = none;
     if (crossed(g)) {
       const auto after = system_.headings;
-      const double share = first_crossing(taken);
-      system_.headings = share < 0.5 ? headings : after;
-      taken *= share;
+      const Found first = first_crossing(before, g, taken);
+      event = first.watch;
+      system_.headings = first.share < 0.5 ? headings : after;
+      taken *= first.share;
       stepper_.land(system_, x_, rate_, time_, taken, x_new_, rate_new_);
       g = values(x_new_);
     }
     x_.swap(x_new_);
     rate_.swap(rate_new_);
     time_ += taken;
+    watch_ = g;
     ++result.steps;
     recorder_.observe(time_, x_, system_.diagnostics, false);
-    take_events(g, result);
+    take_events(event, result);
   }
 
-  /// Share of the step at which the first event function has changed sign, just past it.
-  double first_crossing(double step) {
+  struct Found {
+    int watch;
+    double share;
+  };
+
+  /// The first of the event functions that change sign in the step, by the Illinois method on the interpolated step.
+  Found first_crossing(const WatchValues& before, const WatchValues& after, double step) {
+    Found first{none, 2.0};
+    for (int i = 0; i < watch_count; ++i) {
+      const auto at = static_cast<std::size_t>(i);
+      if ((after[at] > 0.0) == positive_[at]) {
+        continue;
+      }
+      const double share = crossing_share(at, before[at], after[at], step);
+      if (share < first.share) {
+        first = {i, share};
+      }
+    }
+    return first;
+  }
+
+  double crossing_share(std::size_t watch, double g_early, double g_late, double step) {
     double early = 0.0;
     double late = 1.0;
-    // Bisection on "any sign changed" finds the first event of several; 40 halvings of 50 µs are far below rounding of
-    // the time.
-    for (int i = 0; i < 36 && (late - early) * step > 1e-13; ++i) {
-      const double middle = 0.5 * (early + late);
-      interpolate(x_, rate_, x_new_, rate_new_, step, middle, between_);
+    if ((g_early > 0.0) != positive_[watch]) {
+      return 1e-6;  // it stood on the other side by rounding already, just after its last event
+    }
+    for (int i = 0; i < 40 && (late - early) * step > 1e-12; ++i) {
+      const double share = std::fmin(std::fmax(early + (late - early) * g_early / (g_early - g_late), early), late);
+      interpolate(x_, rate_, x_new_, rate_new_, step, share, between_);
       system_(between_, ignored_, time_);
-      (crossed(values(between_)) ? late : early) = middle;
+      const double g = values(between_)[watch];
+      if (std::fabs(g) < 1e-9 * std::fabs(g_late - g_early)) {
+        return share;
+      }
+      if ((g > 0.0) == positive_[watch]) {
+        early = share;
+        g_early = g;
+        g_late *= 0.5;
+      } else {
+        late = share;
+        g_late = g;
+        g_early *= 0.5;
+      }
     }
     return late;
   }
 
-  /// Note every event function whose sign has changed (the landing is just past the first; within rounding of it, at
-  /// least).
-  void take_events(const WatchValues& g, Launch& result) {
-    for (std::size_t i = 0; i < g.size(); ++i) {
-      const bool now = g[i] > 0.0;
-      if (now == positive_[i]) {
-        continue;
-      }
-      positive_[i] = now;
-      EventKind kind{};
-      if (event_of(static_cast<int>(i), now, kind)) {
-        result.events.push_back({kind, time_});
-      }
-      if (i == watch_separation) {
-        separate(result);
-      } else if (i == watch_tail && !now) {
-        tail_passed_ = true;
-        recorder_.note_tail(time_);
-      }
+  /// Note the event just landed on; the side it changed to is kept, whatever rounding says of its value here.
+  void take_events(int watch, Launch& result) {
+    if (watch == none) {
+      return;
+    }
+    const auto at = static_cast<std::size_t>(watch);
+    positive_[at] = !positive_[at];
+    EventKind kind{};
+    if (event_of(watch, positive_[at], kind)) {
+      result.events.push_back({kind, time_});
+    }
+    if (watch == watch_separation) {
+      separate(result);
+    } else if (watch == watch_tail && !positive_[at]) {
+      tail_passed_ = true;
+      recorder_.note_tail(time_);
     }
   }
 
@@ -162,7 +198,8 @@ class LaunchRun {
     recorder_.note_exit();
     system_.attached = 0.0;
     system_(x_, rate_, time_);
-    positive_[watch_separation] = true;  // its value is 1 from here on
+    positive_[watch_separation] = true;
+    watch_[watch_separation] = 1.0;  // from here on
     recorder_.observe(time_, x_, system_.diagnostics, true);
   }
 

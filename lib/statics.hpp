@@ -28,7 +28,8 @@ class Statics {
  public:
   using L = kernel::Layout<Links>;
   using Constants = kernel::Constants<double, Links>;
-  static constexpr int max_unknowns = 2 * (Links + 1) + 3;
+  // The same for every number of links, so that Eigen's solvers are compiled once.
+  static constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 3;
   using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, max_unknowns, 1>;
   using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, max_unknowns, max_unknowns>;
 

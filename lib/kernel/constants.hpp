@@ -11,7 +11,7 @@ namespace nockwise::kernel {
 
 inline constexpr int max_nodes = 64;
 inline constexpr int max_modes = 32;
-inline constexpr int max_links = 9;  // eight limb segments and a flexing riser end
+inline constexpr int max_links = 5;  // four limb segments and a flexing riser end, or five
 
 /// Discrete choices; uniform over the lanes of a pack.
 struct Topology {
