@@ -89,25 +89,21 @@ void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half,
   const double length = limb.effective_length / rigid_body_factor;
   const double rigidity = limb.torsion_stiffness * length / (rigid_body_factor * rigid_body_stiffness);
   const double piece = length / n;
-  const double mass = limb.effective_mass / tip_share_of_cantilever_mass;
+  const double share = limb.effective_mass / tip_share_of_cantilever_mass / n;
+  const double damping = limb.damping * n / (rigid_body_factor * rigid_body_stiffness);
   const double free = natural_free_angle(limb);
-  const double root_x = -std::sin(free);
-  const double root_y = std::cos(free);
-  // The clamp lies behind the characteristic pivot; the first hinge half a piece ahead of the clamp.
-  const double ahead = 0.5 * piece - (length - limb.effective_length);
   double& base_x = first == 0 ? half.base_x : half.links[0].end_x;
   double& base_y = first == 0 ? half.base_y : half.links[0].end_y;
-  base_x += ahead * root_x;
-  base_y += ahead * root_y;
+  base_x -= first_hinge_ahead(limb) * std::sin(free);
+  base_y += first_hinge_ahead(limb) * std::cos(free);
+  double tip = limb.effective_mass;  // what the masses along the limb leave of it, in the shape of a tip load
   for (int j = 0; j < n; ++j) {
     const bool last = j == n - 1;
-    half.links[first + j] = {0.0,
-                             last ? 0.5 * piece : piece,
-                             n * rigidity / length,
-                             j == 0 ? free : 0.0,
-                             limb.damping,
-                             last ? 0.5 * mass / n : mass / n,
-                             0.0};
+    const double place = (j + 1.5) / n;
+    const double shape = 0.5 * place * place * (3.0 - place);
+    tip -= last ? 0.0 : share * shape * shape;
+    half.links[first + j] = {
+        0.0, last ? 0.5 * piece : piece, n * rigidity / length, j == 0 ? free : 0.0, damping, last ? tip : share, 0.0};
   }
 }
 
@@ -284,6 +280,14 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
   }
   topology.cord_link = Links - 1;
   if constexpr (Links > 1) {
+    const Limb& limb = part(data.setup.limbs, topology.cord_half);
+    if (limb.segments > 1) {
+      c.rest.cord_attachment -= first_hinge_ahead(limb);
+      if (!(c.rest.cord_attachment > 0.0)) {
+        throw InputError("rest.arm.cord_attachment", std::to_string(data.setup.rest.arm.cord_attachment) + " m",
+                         "must lie on the part of the limb that bends, beyond the first hinge of its segments");
+      }
+    }
     const kernel::Half<double, Links>& half = c.half[topology.cord_half];
     for (int j = topology.limb_link[topology.cord_half]; j < Links - 1; ++j) {
       if (c.rest.cord_attachment <= half.links[j].end_y) {

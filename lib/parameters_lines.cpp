@@ -23,7 +23,7 @@ constexpr Measure added_twists{Quantity::twists, "twist", -20.0, 20.0};
 void add_cam_body(Section<Cam>& cam) {
   cam.number(&Cam::mass, "mass", {Quantity::mass, "g", 0.001, 1.0}, "Mass of the cam with its axle and bearings.");
   cam.number(&Cam::inertia, "inertia", {Quantity::inertia, "kg·cm²", 1.0e-7, 0.1},
-             "Moment of inertia of the cam about its axle.");
+             "Moment of inertia of the cam about its own centre of mass.");
   cam.number(&Cam::center_of_mass_x, "center_of_mass_x", cam_point,
              "Centre of mass of the cam from its axle, along the cam's own x axis.");
   cam.number(&Cam::center_of_mass_y, "center_of_mass_y", cam_point,

@@ -122,7 +122,7 @@ struct BowString {
   double length = 1.5;
   double axial_rigidity = 1.5e5;
   double damping = 2.0;
-  double diameter = 0.0025;
+  double diameter = 0.0018;
   double lay_twists = 20.0;
   double twists = 0.0;
   double nocking_point = 0.0;
@@ -135,8 +135,8 @@ struct BowString {
 struct Yoke {
   double leg_length = 0.15;
   double half_width = 0.02;
-  double diameter = 0.002;
-  double lay_twists = 10.0;
+  double diameter = 0.0014;
+  double lay_twists = 4.0;
   double left_twists = 0.0;
   double right_twists = 0.0;
   bool operator==(const Yoke&) const = default;
@@ -148,8 +148,8 @@ struct Cable {
   double length = 0.9;
   double axial_rigidity = 1.8e5;
   double damping = 2.0;
-  double diameter = 0.003;
-  double lay_twists = 20.0;
+  double diameter = 0.002;
+  double lay_twists = 15.0;
   double twists = 0.0;
   Yoke yoke;
   bool operator==(const Cable&) const = default;
