@@ -82,6 +82,13 @@ void compile_single_limb(const Limb& limb, kernel::Half<double, Links>& half, in
 }
 
 /// Eq. (17): a uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles
+/// How far the first hinge of a segmented limb lies ahead of the characteristic pivot: half a piece from the clamp,
+/// which lies behind.
+double first_hinge_ahead(const Limb& limb) {
+  const double length = limb.effective_length / rigid_body_factor;
+  return 0.5 * length / limb.segments - (length - limb.effective_length);
+}
+
 /// of its pieces.
 template <int Links>
 void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half, int first) {
