@@ -144,8 +144,8 @@ def paper_hole(axes: Axes, run: Run, label: str, colour: str) -> None:
         base = [(right[-1] + shaft * math.cos(direction) + sign * 0.05 * math.cos(across),
                  up[-1] + shaft * math.sin(direction) + sign * 0.05 * math.sin(across)) for sign in (-1, 1)]
         axes.add_patch(Polygon([base[0], tip, base[1]], color="#333333", linewidth=0))
-    axes.plot(0, 0, "x", color=colour, markersize=10, markeredgewidth=2, label="point")
-    axes.plot(right[-1], up[-1], "+", color=colour, markersize=12, markeredgewidth=2, label="tail")
+    for x, y, marker, name in ((0.0, 0.0, "X", "point"), (right[-1], up[-1], "P", "tail")):
+        axes.plot(x, y, marker, color=colour, markersize=11, markeredgecolor="white", markeredgewidth=1.2, linestyle="none", label=name)
     axes.set(title=f"{label}: {tear['in_words']}", xlabel="right [in]", ylabel="up [in]", aspect="equal", xlim=(-1.6, 1.6), ylim=(-1.6, 1.6))
     axes.set_facecolor("#F7F4EC")
     axes.grid(alpha=0.3)
