@@ -1,0 +1,16 @@
+#pragma once
+
+/// @file
+/// Everything, for programs that want one include.
+
+#include "nockwise/draw.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/flight.hpp"
+#include "nockwise/launch.hpp"
+#include "nockwise/model.hpp"
+#include "nockwise/paper.hpp"
+#include "nockwise/parameters.hpp"
+#include "nockwise/setup.hpp"
+#include "nockwise/setup_file.hpp"
+#include "nockwise/track.hpp"
+#include "nockwise/units.hpp"
