@@ -53,8 +53,13 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
     }
     return total;
   };
+  // Limbs that lean forward when unbent stand farthest apart where they pass the vertical: only from there on does a
+  // bend slacken the cables.
   double low = 0.0;
-  double high = 1.5;
+  for (int h = 0; h < 2; ++h) {
+    low = std::max(low, -c.half[h].links[topology.limb_link[h]].free_angle);
+  }
+  double high = low + 1.5;
   if (!(excess(low) > 0.0)) {
     throw SolverError(
         "brace", "a cable is slack even with the limbs unbent: the cables are too long for this axle-to-axle length");
