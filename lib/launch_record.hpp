@@ -30,14 +30,14 @@ double bending(const kernel::Constants<double, Links>& c, const kernel::Topology
   return largest;
 }
 
-/// Momentum of the axially rigid arrow: its mass centre moves slower than the nock while the bend flattens
-/// (lib/README.md, Eq. 24).
+/// Nock groove from the arrow's coordinates.
 template <int Links>
-double centre_speed(const kernel::Constants<double, Links>& c, int modes, const double* y, const double* rate,
-                    double nock_speed) {
-  double thrust[kernel::max_modes];
-  kernel::thrust_force(c.arrow, modes, y, thrust);
-  return nock_speed - kernel::modal_sum(modes, thrust, rate) / c.arrow.total_mass;
+kernel::NockMotion<double> nock_of(const Release<Links>& r, const double* q, const double* v) {
+  using L = kernel::Layout<Links>;
+  double shape[kernel::max_modes];
+  kernel::thrust_shape(r.constants.arrow, r.topology.modes, q + L::arrow_y, shape);
+  return kernel::nock_motion(r.constants.arrow, r.topology.modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y,
+                             v + L::arrow_y);
 }
 
 template <int Links>
@@ -55,11 +55,12 @@ ArrowState arrow_state(const Release<Links>& r, const State& x, double time) {
   const double* z_rate = v + layout.arrow_z();
   ArrowState a;
   a.time = time;
-  a.nock_x = q[L::arrow_x];
-  a.speed = centre_speed(r.constants, modes, y, y_rate, v[L::arrow_x]);
+  const auto nock = nock_of(r, q, v);
+  a.nock_x = nock.position.x;
+  a.speed = v[L::arrow_x];
   a.velocity_y = y_rate[0] / arrow.root_mass;
   a.velocity_z = z_rate[0] / arrow.root_mass;
-  a.nock_velocity_y = kernel::modal_sum(modes, arrow.nock_shape, y_rate);
+  a.nock_velocity_y = nock.velocity.y;
   a.nock_velocity_z = kernel::modal_sum(modes, arrow.nock_shape, z_rate);
   a.pitch = y[1] / arrow.root_inertia;
   a.yaw = z[1] / arrow.root_inertia;
@@ -159,7 +160,7 @@ class Recorder {
     const double* v = q + size_;
     Trace& t = trace_;
     t.time.push_back(time);
-    t.nock_x.push_back(q[L::arrow_x]);
+    t.nock_x.push_back(nock_of(release_, q, v).position.x);
     t.nock_y.push_back(nock_y(q));
     t.nock_z.push_back(nock_z(q));
     t.speed.push_back(v[L::arrow_x]);

@@ -196,11 +196,26 @@ class LaunchRun {
     result.exit = arrow_state<Links>(release_, x_, time_);
     separated_ = true;
     recorder_.note_exit();
+    set_string_point();
     system_.attached = 0.0;
     system_(x_, rate_, time_);
     positive_[watch_separation] = true;
     watch_[watch_separation] = 1.0;  // from here on
     recorder_.observe(time_, x_, system_.diagnostics, true);
+  }
+
+  /// The string goes on from where the nock is.
+  void set_string_point() {
+    double* q = x_.data();
+    double* v = q + size_;
+    const auto nock = nock_of(release_, q, v);
+    const auto& shape = release_.constants.arrow.nock_shape;
+    q[L::string_x] = nock.position.x;
+    q[L::string_y] = nock.position.y;
+    v[L::string_x] = nock.velocity.x;
+    v[L::string_y] = nock.velocity.y;
+    q[L::string_z] = kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z());
+    v[L::string_z] = kernel::modal_sum(layout_.modes, shape, v + layout_.arrow_z());
   }
 
   void check_finite() const {

@@ -162,6 +162,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   }
   q[L::arrow_x] = q[L::string_x];
   lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
+  double shape[kernel::max_modes];
+  kernel::thrust_shape(c.arrow, data.topology.modes, q.data() + L::arrow_y, shape);
+  q[L::arrow_x] -= 0.5 * kernel::modal_sum(data.topology.modes, shape, q.data() + L::arrow_y);
 
   const auto lines = walk.statics().loads(q, m);
   const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);

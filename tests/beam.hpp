@@ -52,7 +52,7 @@ class Beam {
       Eigen::VectorXd force = still;
       kernel::add_bending_forces(data_.nodal, nodes_, unit.data(), still.data(), force.data());
       stiffness.col(j) = -force;
-      kernel::thrust_shape(data_.nodal, nodes_, unit.data(), force.data());
+      kernel::nodal_thrust_shape(data_.nodal, nodes_, unit.data(), force.data());
       thrust.col(j) = force;
     }
     mass = Eigen::Map<const Eigen::VectorXd>(data_.nodal.mass, n);

@@ -75,7 +75,7 @@ void add_bending_forces(const NodalArrow<S>& arrow, int nodes, const S* y, const
 /// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g (Eq. 22),
 /// this is the softening by thrust ("dynamic spine").
 template <class S>
-void thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* shape) {
+void nodal_thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* shape) {
   const S inverse_spacing = S(1.0) / arrow.spacing;
   S before(0.0);
   for (int i = 0; i < nodes - 1; ++i) {

@@ -48,20 +48,29 @@ void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, c
   }
 }
 
-/// Generalised transverse force per unit axial acceleration, g = H c (Eq. 25): the softening by thrust ("dynamic
-/// spine").
+/// u = H c / M, how the nock moves along x per change of the bend: x_nock = x + cᵀH c/(2M), x being where the nock of
+/// the unbent arrow would stand. A push R on the nock along x loads the modes with u R: the softening by thrust
+/// ("dynamic spine").
 template <class S>
-void thrust_force(const ArrowConstants<S>& arrow, int modes, const S* c, S* force) {
+void thrust_shape(const ArrowConstants<S>& arrow, int modes, const S* c, S* shape) {
+  const S inverse = S(1.0) / arrow.total_mass;
   int i = 0;
   do {  // there is always a mode; said so that the compiler knows it, too
-    force[i] = modal_sum(modes, arrow.thrust[i], c);
+    shape[i] = inverse * modal_sum(modes, arrow.thrust[i], c);
   } while (++i < modes);
 }
 
-/// Share of the string's lump in the inverse mass matrix: (1 + m φφᵀ)⁻¹ = 1 − κ φφᵀ with κ = m/(1 + m φ·φ).
+/// The nock groove: position and velocity.
 template <class S>
-S nock_coupling(const ArrowConstants<S>& arrow, int modes, S string_mass) {
-  return string_mass / (S(1.0) + string_mass * modal_sum(modes, arrow.nock_shape, arrow.nock_shape));
+struct NockMotion {
+  Vector2<S> position, velocity;
+};
+
+template <class S>
+NockMotion<S> nock_motion(const ArrowConstants<S>& arrow, int modes, const S* shape, S x, S x_rate, const S* c,
+                          const S* rate) {
+  return {{x + S(0.5) * modal_sum(modes, shape, c), modal_sum(modes, arrow.nock_shape, c)},
+          {x_rate + modal_sum(modes, shape, rate), modal_sum(modes, arrow.nock_shape, rate)}};
 }
 
 }  // namespace nockwise::kernel

@@ -68,28 +68,22 @@ void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<dou
   }
 }
 
-/// Kinetic energy of arrow and string point, bending, gravity. The axial rigidity couples (Eq. 21): E = ½Mẋ² − ẋ cᵀHċ +
-/// ½ċ² + ½ω²c².
+/// Kinetic energy of arrow and string point, bending, gravity.
 template <int Links>
-void arrow_energy(const Constants<double, Links>& c, int modes, double attached, const double* q, const double* v,
-                  EnergyParts& parts) {
+void arrow_energy(const Constants<double, Links>& c, int modes, const NockMotion<double>& nock, const double* q,
+                  const double* v, EnergyParts& parts) {
   using L = Layout<Links>;
   const ArrowConstants<double>& arrow = c.arrow;
   const double* y = q + L::arrow_y;
   const double* rate = v + L::arrow_y;
   const double speed = v[L::arrow_x];
-  double thrust[max_modes];
-  thrust_force(arrow, modes, y, thrust);
-  parts.arrow += 0.5 * arrow.total_mass * speed * speed - speed * modal_sum(modes, thrust, rate) +
-                 0.5 * modal_sum(modes, rate, rate);
+  parts.arrow += 0.5 * arrow.total_mass * speed * speed + 0.5 * modal_sum(modes, rate, rate);
   for (int k = 2; k < modes; ++k) {
     parts.arrow += 0.5 * arrow.stiffness[k] * y[k] * y[k];
   }
   parts.gravity += arrow.root_mass * c.gravity * y[0];
-  const double string_x = attached > 0.5 ? speed : v[L::string_x];
-  const double string_y = attached > 0.5 ? modal_sum(modes, arrow.nock_shape, rate) : v[L::string_y];
-  parts.mechanism += 0.5 * c.nock_mass * (string_x * string_x + string_y * string_y);
-  parts.gravity += c.nock_mass * c.gravity * q[L::string_y];
+  parts.mechanism += 0.5 * c.nock_mass * dot(nock.velocity, nock.velocity);
+  parts.gravity += c.nock_mass * c.gravity * nock.position.y;
 }
 
 template <int Links>
@@ -140,11 +134,17 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
     w.motion[h] = half_motion(c.half[h], in_side_frame(w.riser, h), q + L::joint(h, 0), v + L::joint(h, 0),
                               q[L::cam(h)], v[L::cam(h)]);
   }
-  const Vector2<double> nock{q[L::string_x] - q[L::riser_x], q[L::string_y] - q[L::riser_y]};
-  add_line_loads(c, topology, w.motion, nock, Vector2<double>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
+  NockMotion<double> nock{{q[L::string_x], q[L::string_y]}, {v[L::string_x], v[L::string_y]}};
+  if (attached > 0.5) {
+    double shape[max_modes];
+    thrust_shape(c.arrow, topology.modes, q + L::arrow_y, shape);
+    nock = nock_motion(c.arrow, topology.modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
+  }
+  const Vector2<double> grip{q[L::riser_x], q[L::riser_y]};
+  add_line_loads(c, topology, w.motion, nock.position - grip, nock.velocity, q, v, headings, w.lines);
   bow_strain(c, w.lines, q, parts);
   mechanism_energy(c, w, q, parts);
-  arrow_energy(c, topology.modes, attached, q, v, parts);
+  arrow_energy(c, topology.modes, nock, q, v, parts);
   rest_energy(c, topology.rest, d, q[L::rest_arm], v[L::rest_arm], parts);
   hand_energy<Links>(c.hand, q, parts);
   return parts;

@@ -149,51 +149,65 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
   }
 }
 
-/// Solve (1 + m φφᵀ) c̈ = f + ẍ g (Eq. 25) for one plane, with g = H c already in `thrust`; returns the nock's
-/// acceleration.
+/// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x and M ẍ = R_x
+/// + F, the nock accelerates by a_x = ẍ + u·c̈ + ċᵀHċ/M and a_y = φ·c̈, and R = F_string − m a is a 2 × 2 system.
+/// `attached` is 1 while the nock holds the string and 0 after, when there is no push.
 template <class S>
-S solve_modes(const ArrowConstants<S>& arrow, int modes, S coupling, S axial, const S* force, const S* thrust, S* a) {
-  for (int k = 0; k < modes; ++k) {
-    a[k] = force[k] + axial * thrust[k];
-  }
-  const S nock = coupling * modal_sum(modes, arrow.nock_shape, a);
-  for (int k = 0; k < modes; ++k) {
-    a[k] = a[k] - nock * arrow.nock_shape[k];
-  }
-  return modal_sum(modes, arrow.nock_shape, a);
+Vector2<S> nock_push(const ArrowConstants<S>& arrow, int modes, S attached, S lump, Vector2<S> string_force,
+                     S axial_force, const S* shape, const S* rate, const S* force) {
+  S flattening[max_modes];
+  thrust_shape(arrow, modes, rate, flattening);
+  const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
+  const S cross_term = lump * modal_sum(modes, arrow.nock_shape, shape);
+  const S inverse_mass = S(1.0) / arrow.total_mass;
+  const S m11 = S(1.0) + lump * (inverse_mass + modal_sum(modes, shape, shape));
+  const S m22 = S(1.0) + lump * at_nock;
+  const S x = string_force.x -
+              lump * (axial_force * inverse_mass + modal_sum(modes, shape, force) + modal_sum(modes, rate, flattening));
+  const S y = string_force.y - lump * modal_sum(modes, arrow.nock_shape, force);
+  const S scale = attached / (m11 * m22 - cross_term * cross_term);
+  return {scale * (m22 * x - cross_term * y), scale * (m11 * y - cross_term * x)};
 }
 
-/// Axial and vertical accelerations of arrow and string point. `attached` is 1 while the nock holds the string and 0
-/// after.
+/// Axial and vertical accelerations of arrow and string point; returns the push of the string on the nock.
 template <class S, int Links>
-void solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S> string_force, S axial_force,
-                 const S* q, const S* v, S* y_force, S* a, Diagnostics<S>& diagnostics) {
+Vector2<S> solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S> string_force, S axial_force,
+                       const S* shape, const S* v, const S* y_force, S* a, Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
-  const S* rate = v + L::arrow_y;
-  S thrust[max_modes];
-  S flattening[max_modes];
-  thrust_force(arrow, modes, q + L::arrow_y, thrust);
-  thrust_force(arrow, modes, rate, flattening);
-  const S string_mass = attached * c.nock_mass;
-  const S coupling = nock_coupling(arrow, modes, string_mass);
-  const S nock_force = attached * (string_force.y - c.nock_mass * c.gravity);
-  for (int k = 0; k < modes; ++k) {
-    y_force[k] = y_force[k] + arrow.nock_shape[k] * nock_force;
-  }
-  // Elimination of the transverse coordinates from the axial equation (Eq. 23 in modes).
-  const S at_nock = modal_sum(modes, arrow.nock_shape, thrust);
-  const S mass = arrow.total_mass + string_mass - modal_sum(modes, thrust, thrust) + coupling * at_nock * at_nock;
-  const S force = axial_force + attached * string_force.x + modal_sum(modes, rate, flattening) +
-                  modal_sum(modes, thrust, y_force) - coupling * at_nock * modal_sum(modes, arrow.nock_shape, y_force);
-  const S axial = force / mass;
+  const Vector2<S> pull{string_force.x, string_force.y - c.nock_mass * c.gravity};
+  const Vector2<S> push =
+      nock_push(arrow, modes, attached, c.nock_mass, pull, axial_force, shape, v + L::arrow_y, y_force);
+  const S axial = (push.x + axial_force) / arrow.total_mass;
   a[L::arrow_x] = axial;
-  const S nock = solve_modes(arrow, modes, coupling, axial, y_force, thrust, a + L::arrow_y);
-  const S free = S(1.0) - attached;
-  a[L::string_x] = attached * axial + free * (string_force.x / c.nock_mass);
-  a[L::string_y] = attached * nock + free * (string_force.y / c.nock_mass - c.gravity);
+  for (int k = 0; k < modes; ++k) {
+    a[L::arrow_y + k] = y_force[k] + arrow.nock_shape[k] * push.y + shape[k] * push.x;
+  }
+  // What the string's lump does not pass on moves it.
+  a[L::string_x] = (pull.x - push.x) / c.nock_mass;
+  a[L::string_y] = (pull.y - push.y) / c.nock_mass;
   diagnostics.axial_acceleration = axial;
-  diagnostics.separation = string_force.x - c.nock_mass * axial + arrow.nock_hold;
+  diagnostics.separation = push.x + arrow.nock_hold;
+  return push;
+}
+
+/// Lateral accelerations of arrow and string point under the axial push found in the vertical plane.
+template <class S, int Links>
+void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S string_force, S axial_push, const S* z,
+                         const S* z_force, S* a, S& string_acceleration) {
+  const ArrowConstants<S>& arrow = c.arrow;
+  S shape[max_modes];
+  thrust_shape(arrow, modes, z, shape);
+  for (int k = 0; k < modes; ++k) {
+    a[k] = z_force[k] + shape[k] * axial_push;
+  }
+  const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
+  const S push = attached * (string_force - c.nock_mass * modal_sum(modes, arrow.nock_shape, a)) /
+                 (S(1.0) + c.nock_mass * at_nock);
+  for (int k = 0; k < modes; ++k) {
+    a[k] = a[k] + arrow.nock_shape[k] * push;
+  }
+  string_acceleration = (string_force - push) / c.nock_mass;
 }
 
 /// q̈ into `a`. `attached` is 1 while the nock holds the string and 0 after.
@@ -211,12 +225,18 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
                               q[L::cam(h)], v[L::cam(h)]);
   }
   const Vector2<S> grip{q[L::riser_x], q[L::riser_y]};
-  const Vector2<S> nock = Vector2<S>{q[L::string_x], q[L::string_y]} - grip;
-  add_line_loads(c, topology, w.motion, nock, Vector2<S>{v[L::string_x], v[L::string_y]}, q, v, headings, w.lines);
-
-  // Vertical forces on the shaft's modes; its weight acts on the first alone.
+  // While attached, the string's point is the arrow's nock; its own coordinates only follow.
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
+  S y_shape[max_modes];
+  thrust_shape(c.arrow, n, y, y_shape);
+  const NockMotion<S> groove = nock_motion(c.arrow, n, y_shape, q[L::arrow_x], v[L::arrow_x], y, y_rate);
+  const S free = S(1.0) - attached;
+  const Vector2<S> nock = attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]};
+  const Vector2<S> nock_velocity = attached * groove.velocity + free * Vector2<S>{v[L::string_x], v[L::string_y]};
+  add_line_loads(c, topology, w.motion, nock - grip, nock_velocity, q, v, headings, w.lines);
+
+  // Vertical forces on the shaft's modes; its weight acts on the first alone.
   S y_force[max_modes];
   for (int k = 0; k < n; ++k) {
     y_force[k] = S(0.0);
@@ -257,11 +277,13 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
     }
     a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, q, v, y_force, a, d);
+  const Vector2<S> push = solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, y_shape, v, y_force, a, d);
 
   // The lateral plane, carried by the in-plane motion just found.
-  const LateralState<S> state{
-      q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, q[L::string_z]};
+  const S* z = q + layout.arrow_z();
+  const S* z_rate = v + layout.arrow_z();
+  const S nock_z = attached * modal_sum(n, c.arrow.nock_shape, z) + free * q[L::string_z];
+  const LateralState<S> state{q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z};
   const LateralState<S> rate{
       v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]};
   LateralLoads<S> lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state);
@@ -269,8 +291,6 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
     lateral.lean[h] = lateral.lean[h] - c.half[h].twist_damping * rate.lean[h];
   }
   add_lateral_hand<S, Links>(c.hand, state, rate, lateral);
-  const S* z = q + layout.arrow_z();
-  const S* z_rate = v + layout.arrow_z();
   S z_force[max_modes];
   for (int k = 0; k < n; ++k) {
     z_force[k] = S(0.0);
@@ -283,14 +303,7 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
                      z_force, d.rest, lateral);
   }
   solve_lateral(c, w, state, rate, lateral, a);
-  S thrust[max_modes];
-  thrust_force(c.arrow, n, z, thrust);
-  for (int k = 0; k < n; ++k) {
-    z_force[k] = z_force[k] + c.arrow.nock_shape[k] * (attached * lateral.nock);
-  }
-  const S coupling = nock_coupling(c.arrow, n, attached * c.nock_mass);
-  const S nock_z = solve_modes(c.arrow, n, coupling, a[L::arrow_x], z_force, thrust, a + layout.arrow_z());
-  a[L::string_z] = attached * nock_z + (S(1.0) - attached) * (lateral.nock / c.nock_mass);
+  solve_arrow_lateral(c, n, attached, lateral.nock, push.x, z, z_force, a + layout.arrow_z(), a[L::string_z]);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];
