@@ -86,7 +86,7 @@ kernel::NodalArrow<double> nodal_arrow(const Arrow& arrow, double& balance_point
   return c;
 }
 
-/// H = Σ m_ahead Δφ Δφᵀ / h over the segments (Eq. 25).
+/// H = Σ m_ahead Δφ Δφᵀ / h over the segments (Eq. 23).
 void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& modes, int kept,
                     kernel::ArrowConstants<double>& c) {
   for (Eigen::Index j = 0; j + 1 < modes.shapes.rows(); ++j) {
