@@ -85,13 +85,36 @@ void caution_unmet(BuildReport& report) {
   }
 }
 
+/// Passes of march and draw; what goes wrong in them is told in terms of the measurements.
+void run(detail::BowBuilder& builder, const BowMeasurements& m) {
+  try {
+    builder.run();
+  } catch (const InputError& error) {
+    if (error.path().starts_with("measurements")) {
+      throw;
+    }
+    throw InputError(m.draw_curve.empty() ? "measurements.let_off" : "measurements.draw_curve", "",
+                     "leads to a bow that cannot be (" + std::string(error.what()) +
+                         "): ask for a smoother curve, less let-off, or other guesses of limb and cam");
+  } catch (const SolverError& error) {
+    if (m.cabling == CableEnd::yoke && error.where().starts_with("draw cycle")) {
+      // With yokes the two cams meet through string and limbs only, and past some let-off they turn apart by
+      // themselves.
+      throw SolverError(error.where(), error.why() +
+                                           ". With yokes nothing ties the cams together: ask for less let-off, more "
+                                           "limb travel, or crossed cables (measurements.cabling = let_out)");
+    }
+    throw;
+  }
+}
+
 }  // namespace
 
 BuiltBow build_bow(const BowMeasurements& measurements, const Setup& base) {
   validate(measurements);
   validate(base);
   detail::BowBuilder builder(measurements, base);
-  builder.run();
+  run(builder, measurements);
   BuiltBow bow{builder.setup(), {}};
   BuildReport& report = bow.report;
   report.corrections = builder.passes();
