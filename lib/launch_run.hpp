@@ -119,7 +119,7 @@ class LaunchRun {
     time_ += taken;
     watch_ = g;
     ++result.steps;
-    recorder_.observe(time_, x_, system_.diagnostics, false);
+    recorder_.observe(time_, x_, system_.diagnostics, event != none);
     take_events(event, result);
   }
 

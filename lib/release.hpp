@@ -58,7 +58,8 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   }
 }
 
-/// Lateral equilibrium of leans and nock (Eq. 46): linear, so four evaluations give the system.
+/// Lateral equilibrium of leans and nock (Eq. 46): linear, so seven evaluations give the system. Differences to either
+/// side keep a mirrored bow the exact mirror image.
 template <int Links>
 kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Links>& c,
                                              const kernel::Topology& topology,
@@ -72,8 +73,10 @@ kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Lin
   const auto zero = at(Eigen::Vector3d::Zero());
   Eigen::Matrix<double, 4, 3> slope;  // rows: lean upper, lean lower, nock force, yaw moment
   for (int k = 0; k < 3; ++k) {
-    const auto one = at(Eigen::Vector3d::Unit(k));
-    slope.col(k) << one.lean[0] - zero.lean[0], one.lean[1] - zero.lean[1], one.nock - zero.nock, one.yaw - zero.yaw;
+    const auto up = at(Eigen::Vector3d::Unit(k));
+    const auto down = at(-Eigen::Vector3d::Unit(k));
+    slope.col(k) << up.lean[0] - down.lean[0], up.lean[1] - down.lean[1], up.nock - down.nock, up.yaw - down.yaw;
+    slope.col(k) *= 0.5;
   }
   const Eigen::Vector3d neutral =
       slope.topRows<3>().partialPivLu().solve(-Eigen::Vector3d{zero.lean[0], zero.lean[1], zero.nock});
@@ -106,8 +109,8 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
     contact = kernel::add_contact(c.rest, r.topology.rest, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x], 0.0,
                                   c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
     const double* z = r.q.data() + L{n}.arrow_z();
-    kernel::add_lateral_rest(c.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force, 0.0,
-                             c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
+    kernel::add_lateral_rest(c.rest, r.topology.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force,
+                             0.0, c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
   }
   const double weight = c.riser.mass * c.gravity;
   c.hand.force_x = -(full.riser_force[0] + contact.riser_force.x);
@@ -116,6 +119,36 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
   c.hand.force_z = -loads.force;
   c.hand.moment_yaw = -loads.yaw;
   c.hand.moment_roll = -loads.roll;
+}
+
+/// Lay the arrow on nock and launcher; returns the moment of its weight on the rest's arm.
+/// \throws InputError when it does not reach the rest.
+template <int Links>
+double settle_arrow(const ModelData& data, const kernel::Constants<double, Links>& c,
+                    const kernel::RiserMotion<double>& riser, Coordinates& q) {
+  using L = kernel::Layout<Links>;
+  const int n = data.topology.modes;
+  const auto tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
+  const double reach = tip.tip.x - q[L::string_x];
+  if (!(reach < c.arrow.length) || !(reach > 0.0)) {
+    throw InputError("arrow.length", std::to_string(c.arrow.length) + " m",
+                     "must reach past the rest at full draw, that is be more than " + std::to_string(reach) +
+                         " m: an arrow that falls off the rest inside the draw can be driven into the hand");
+  }
+  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
+  double shape[kernel::max_modes];
+  kernel::thrust_shape(c.arrow, n, q.data() + L::arrow_y, shape);
+  q[L::arrow_x] = q[L::string_x] - 0.5 * kernel::modal_sum(n, shape, q.data() + L::arrow_y);
+  if (data.topology.rest == RestKind::none) {
+    return 0.0;
+  }
+  const Coordinates still{};
+  Coordinates ignored{};
+  kernel::RestState<double> rest;
+  const auto foot = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.tip.x - q[L::arrow_x]);
+  kernel::add_contact(c.rest, data.topology.rest, tip, riser, 0.0, {0.0, 0.0}, q[L::arrow_x], 0.0, c.arrow.length, n,
+                      foot, q.data() + L::arrow_y, still.data(), ignored.data(), rest);
+  return rest.arm_moment;
 }
 
 /// Draw the bow to the wall and lay arrow, rest and lateral plane into equilibrium.
@@ -139,32 +172,25 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   walk.advance_to(touch - data.setup.hold.wall_pull);
   StaticPoint full = walk.now();
   Coordinates q = full.q;
-  if (kernel::has_arm(data.topology.rest)) {
-    q[L::rest_arm] = c.rest.up_angle;
-    if (!walk.statics().balance_arm(q, walk.nock_x(), walk.pressure_point(), full)) {
-      throw SolverError(
-          "full draw",
-          "the rest's arm finds no balance between its spring, its stops and its cord; check rest.arm.cord_slack");
-    }
-  }
-  r.peak_force = walk.largest_force();
-  r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
-  r.stored_energy = strain(full) - at_brace;
-
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
-  const auto tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
-  const double reach = tip.tip.x - q[L::string_x];
-  if (!(reach < c.arrow.length) || !(reach > 0.0)) {
-    throw InputError("arrow.length", std::to_string(c.arrow.length) + " m",
-                     "must reach past the rest at full draw, that is be more than " + std::to_string(reach) +
-                         " m: an arrow that falls off the rest inside the draw can be driven into the hand");
+  q[L::rest_arm] = c.rest.up_angle;
+  double arm_load = 0.0;
+  // Arrow and arm settle together: the arm gives way by micrometres under the arrow's weight, so a few rounds are
+  // exact.
+  for (int round = 0; round < (kernel::has_arm(data.topology.rest) ? 8 : 1); ++round) {
+    if (kernel::has_arm(data.topology.rest) &&
+        !walk.statics().balance_arm(q, walk.nock_x(), walk.pressure_point(), arm_load, full)) {
+      throw SolverError("full draw",
+                        "the rest's arm finds no balance between its spring, its stops and its cord; check "
+                        "rest.arm.cord_slack");
+    }
+    arm_load = settle_arrow(data, c, riser, q);
   }
-  q[L::arrow_x] = q[L::string_x];
-  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
-  double shape[kernel::max_modes];
-  kernel::thrust_shape(c.arrow, data.topology.modes, q.data() + L::arrow_y, shape);
-  q[L::arrow_x] -= 0.5 * kernel::modal_sum(data.topology.modes, shape, q.data() + L::arrow_y);
+  r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
+  r.peak_force = walk.largest_force();
+  r.stored_energy = strain(full) - at_brace;
+  const double reach = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip.x - q[L::string_x];
 
   const auto lines = walk.statics().loads(q, m);
   const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);

@@ -74,9 +74,12 @@ class Statics {
   /// from `q` (adjusted in place); false when Newton does not converge.
   bool solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result);
 
-  /// The rest's arm joins the unknowns; used once, to start a launch from equilibrium.
-  bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result) {
+  /// The rest's arm, under the moment `load` of the arrow's weight, joins the unknowns; to start a launch from
+  /// equilibrium.
+  bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, double load,
+                   StaticPoint& result) {
     with_arm_ = true;
+    arm_load_ = load;
     const bool done = solve_draw(q, nock_x, pressure_point, result);
     with_arm_ = false;
     return done;
@@ -126,6 +129,7 @@ class Statics {
   std::array<int, max_unknowns> unknowns_{};
   int angles_ = 0;
   bool with_arm_ = false;
+  double arm_load_ = 0.0;
 };
 
 template <int Links>
@@ -175,7 +179,7 @@ void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& head
     result.stored_energy += c_.gravity * kernel::half_sign[h] * c_.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
   }
   if (with_arm_) {
-    residual[k] = rest.arm_moment;
+    residual[k] = rest.arm_moment + arm_load_;
   }
   result.q = q;
 }

@@ -1,0 +1,209 @@
+#include "nockwise/launch.hpp"
+
+#include "demo_bows.hpp"
+#include "nockwise/draw.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/paper.hpp"
+
+#include <gtest/gtest.h>
+
+#include <algorithm>
+#include <cmath>
+#include <cstring>
+#include <thread>
+
+namespace nockwise {
+namespace {
+
+using testing::demo_bow;
+
+bool happened(const Launch& launch, EventKind kind) {
+  return std::any_of(launch.events.begin(), launch.events.end(), [&](const Event& e) { return e.kind == kind; });
+}
+
+double time_of(const Launch& launch, EventKind kind) {
+  const auto found =
+      std::find_if(launch.events.begin(), launch.events.end(), [&](const Event& e) { return e.kind == kind; });
+  return found == launch.events.end() ? -1.0 : found->time;
+}
+
+TEST(Launch, IsRealistic) {
+  const Model model(demo_bow("larkspur"));
+  const Launch shot = launch(model);
+  EXPECT_EQ(shot.ended_by, LaunchEnd::arrow_clear);
+  EXPECT_NEAR(model.arrow().mass / 64.79891e-6, 380.0, 2.0);
+  EXPECT_GT(shot.exit_speed / 0.3048, 230.0);
+  EXPECT_LT(shot.exit_speed / 0.3048, 300.0);
+  EXPECT_GT(shot.exit_time, 0.012);
+  EXPECT_LT(shot.exit_time, 0.025);
+  EXPECT_GT(shot.efficiency, 0.70);
+  EXPECT_LT(shot.efficiency, 0.90);
+  EXPECT_GT(shot.peak_acceleration / 9.80665, 500.0);
+  EXPECT_LT(shot.peak_acceleration / 9.80665, 1400.0);
+}
+
+TEST(Launch, EventsComeInOrder) {
+  for (const char* name : testing::demo_bow_names) {
+    const Launch shot = launch(Model(demo_bow(name)));
+    ASSERT_EQ(shot.ended_by, LaunchEnd::arrow_clear) << name;
+    for (std::size_t i = 1; i < shot.events.size(); ++i) {
+      EXPECT_LE(shot.events[i - 1].time, shot.events[i].time) << name;
+    }
+    EXPECT_TRUE(happened(shot, EventKind::upper_stop_open)) << name;
+    EXPECT_TRUE(happened(shot, EventKind::lower_stop_open)) << name;
+    EXPECT_LT(time_of(shot, EventKind::nock_left_string), time_of(shot, EventKind::tail_passed_rest)) << name;
+    EXPECT_EQ(shot.exit_time, time_of(shot, EventKind::nock_left_string)) << name;
+  }
+  const Launch drop_away = launch(Model(demo_bow("larkspur")));
+  EXPECT_GT(drop_away.rest.drop_start, 0.0);
+  EXPECT_GT(drop_away.rest.drop_end, drop_away.rest.drop_start);
+}
+
+TEST(Launch, FullDrawIsAtRest) {
+  for (const char* name : testing::demo_bow_names) {
+    const EquationsOfMotion equations{Model(demo_bow(name))};
+    const std::vector<double> state = equations.initial_state();
+    const std::vector<std::string> names = equations.names();
+    std::vector<double> rate;
+    equations.derivative(state, true, rate);
+    ASSERT_EQ(names.size(), state.size());
+    for (std::size_t i = 0; i < rate.size(); ++i) {
+      // Only what hung on the released nock moves: the string's point and with it the arrow.
+      if (names[i].find("string") == std::string::npos && names[i].find("arrow") == std::string::npos) {
+        EXPECT_NEAR(rate[i], 0.0, 0.05) << name << " " << names[i];
+      }
+    }
+  }
+}
+
+TEST(Launch, WithoutDampingTheEnergyCloses) {
+  for (const char* name : testing::demo_bow_names) {
+    const Model model(testing::undamped(demo_bow(name)));
+    LaunchOptions options;
+    options.integrator = Integrator::dormand_prince;
+    options.tolerance = 1e-10;
+    const Launch shot = launch(model, options);
+    EXPECT_NEAR(shot.dissipated / shot.stored_energy, 0.0, 1e-6) << name;
+  }
+}
+
+TEST(Launch, ATighterToleranceIsMoreExact) {
+  const Model model(demo_bow("larkspur"));
+  LaunchOptions options;
+  options.integrator = Integrator::dormand_prince;
+  const auto error = [&](double tolerance, const PaperTear& limit) {
+    options.tolerance = tolerance;
+    const PaperTear tear = paper_tear(model, launch(model, options));
+    return std::hypot(tear.up - limit.up, tear.right - limit.right);
+  };
+  options.tolerance = 1e-11;
+  const PaperTear limit = paper_tear(model, launch(model, options));
+  const double loose = error(1e-3, limit);
+  const double middle = error(1e-5, limit);
+  const double tight = error(1e-7, limit);
+  EXPECT_LT(middle, loose);
+  EXPECT_LT(tight, middle);
+  EXPECT_LT(tight, 1e-7);
+}
+
+TEST(Launch, TheTearIsConvergedAtTheDefaults) {
+  // 0.1 mm in the integrator, 1 mm in arrow nodes and modes: a tear is a number that a person will act on.
+  for (const char* name : testing::demo_bow_names) {
+    nockwise::Setup setup = demo_bow(name);
+    setup.set("cables.upper.twists", 0.4);
+    const Model model(setup);
+    const PaperTear usual = paper_tear(model, launch(model));
+    LaunchOptions fine;
+    fine.step = 1e-5;
+    const PaperTear exact = paper_tear(model, launch(model, fine));
+    EXPECT_NEAR(usual.up, exact.up, 1e-4) << name;
+    EXPECT_NEAR(usual.right, exact.right, 1e-4) << name;
+    setup.arrow.nodes = 64;
+    setup.arrow.modes = 12;
+    const Model many(setup);
+    const PaperTear nodes = paper_tear(many, launch(many, fine));
+    EXPECT_NEAR(exact.up, nodes.up, 1e-3) << name;
+    EXPECT_NEAR(exact.right, nodes.right, 1e-3) << name;
+  }
+}
+
+TEST(Launch, TheArrowWeighsTheSameWhateverTheNumberOfNodes) {
+  nockwise::Setup setup = demo_bow("larkspur");
+  const ArrowProperties few = Model(setup).arrow();
+  setup.arrow.nodes = 60;
+  const ArrowProperties many = Model(setup).arrow();
+  EXPECT_NEAR(few.mass, many.mass, 1e-15);
+  EXPECT_NEAR(few.balance_point, many.balance_point, 1e-12);
+  // The vanes' lumps sit on the two nodes next to them, which leaves their own inertia about the place they stand for.
+  EXPECT_NEAR(few.transverse_inertia / many.transverse_inertia, 1.0, 1e-3);
+  EXPECT_NEAR(few.frequencies[0] / many.frequencies[0], 1.0, 1e-3);
+}
+
+TEST(Launch, SameInputSameBits) {
+  const Model model(demo_bow("larkspur"));
+  const Launch once = launch(model);
+  std::vector<Launch> others(4);
+  {
+    std::vector<std::jthread> threads;
+    for (Launch& other : others) {
+      threads.emplace_back([&] { other = launch(model); });
+    }
+  }
+  for (const Launch& other : others) {
+    EXPECT_EQ(std::memcmp(&once.exit_speed, &other.exit_speed, sizeof(double)), 0);
+    EXPECT_EQ(once.free.y, other.free.y);
+    EXPECT_EQ(once.free.z, other.free.z);
+  }
+}
+
+TEST(Launch, TheTraceKeepsBothSidesOfTheSeparation) {
+  const Model model(demo_bow("larkspur"));
+  LaunchOptions options;
+  options.trace = true;
+  const Launch shot = launch(model, options);
+  const Trace& trace = shot.trace;
+  EXPECT_EQ(std::count(trace.time.begin(), trace.time.end(), shot.exit_time), 2);
+  EXPECT_EQ(trace.arrow_y.size(), trace.time.size() * trace.nodes);
+  EXPECT_TRUE(launch(model).trace.time.empty());
+}
+
+TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
+  nockwise::Setup short_arrow = demo_bow("larkspur");
+  short_arrow.arrow.length = 0.62;
+  try {
+    (void)launch(Model(short_arrow));
+    FAIL() << "an arrow shorter than the draw was shot";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.path(), "arrow.length");
+  }
+
+  nockwise::Setup light = demo_bow("larkspur");
+  light.arrow.linear_density = 0.012;
+  light.arrow.point_mass = 0.004;
+  const Launch shot = launch(Model(light));
+  ASSERT_FALSE(shot.cautions.empty());
+  EXPECT_NE(shot.cautions.front().find("5 grains"), std::string::npos);
+
+  const Model model(demo_bow("larkspur"));
+  LaunchOptions options;
+  options.time_limit = 0.01;
+  EXPECT_EQ(launch(model, options).ended_by, LaunchEnd::time_limit);
+  EXPECT_THROW((void)paper_tear(model, launch(model, options)), InputError);
+  options = {};
+  options.step = 0.0;
+  EXPECT_THROW((void)launch(model, options), InputError);
+  options.step = std::nan("");
+  EXPECT_THROW((void)launch(model, options), InputError);
+}
+
+TEST(EquationsOfMotion, CheckTheirArguments) {
+  const EquationsOfMotion equations{Model(demo_bow("alder"))};
+  std::vector<double> rate;
+  EXPECT_THROW(equations.derivative(std::vector<double>(3), true, rate), InputError);
+  std::vector<double> state = equations.initial_state();
+  state[2] = std::nan("");
+  EXPECT_THROW(equations.derivative(state, true, rate), InputError);
+}
+
+}  // namespace
+}  // namespace nockwise
