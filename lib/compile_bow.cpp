@@ -175,7 +175,7 @@ kernel::YokeConstants<double> compile_yoke(const Yoke& yoke, const std::string& 
       twisted_length(yoke.leg_length, yoke.diameter, yoke.lay_twists, yoke.right_twists, path + ".right_twists");
   const double b = yoke.half_width;
   const double aside = (left * left - right * right) / (4.0 * b);
-  const double square = right * right - (b - aside) * (b - aside);
+  const double square = 0.5 * (left * left + right * right) - b * b - aside * aside;  // alike in both legs
   const double square_as_fitted = yoke.leg_length * yoke.leg_length - b * b;
   if (!(square > 0.0) || !(square_as_fitted > 0.0)) {
     throw InputError(path + ".leg_length", std::to_string(yoke.leg_length) + " m",

@@ -141,9 +141,10 @@ void add_lateral_hand(const HandConstants<S>& hand, const LateralState<S>& state
   loads.roll = loads.roll + hand.moment_roll - hand.k_roll * state.roll - hand.c_roll * rate.roll;
 }
 
-/// The cradle (Eq. 39) holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out.
+/// The cradle (Eq. 39) holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out. From
+/// a capture it cannot lift out.
 template <class S>
-void add_lateral_rest(const RestConstants<S>& rest, const Launcher<S>& l, const LateralState<S>& state,
+void add_lateral_rest(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l, const LateralState<S>& state,
                       const LateralState<S>& rate, const Vector2<S>& contact_force_on_riser, S reach_rate,
                       S arrow_length, int modes, const ShaftPoint<S>& foot, const S* z, const S* z_rate, S* z_force,
                       RestState<S>& contact, LateralLoads<S>& loads) {
@@ -154,7 +155,8 @@ void add_lateral_rest(const RestConstants<S>& rest, const Launcher<S>& l, const 
       modal_sum(modes, foot.shape, z_rate) + modal_sum(modes, foot.slope, z) * reach_rate - rest_rate;
   const S alongside =
       select(contact.reach > S(0.0), S(1.0), S(0.0)) * select(contact.reach < arrow_length, S(1.0), S(0.0));
-  const S held = minimum(positive(S(1.0) - contact.gap / rest.cradle_depth), S(1.0)) * alongside;
+  const S lift = kind == RestKind::capture ? S(0.0) : contact.gap;
+  const S held = minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * alongside;
   const S force = -held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate);
   contact.lateral_gap = stretch;
   for (int k = 0; k < modes; ++k) {

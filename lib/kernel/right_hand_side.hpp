@@ -299,8 +299,8 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
   if (topology.rest != RestKind::none) {
     const S reach_rate =
         w.riser.velocity.x + w.riser.pitch_rate * tip.by_pitch.x + arm_rate * tip.by_arm.x - v[L::arrow_x];
-    add_lateral_rest(c.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, n, foot, z, z_rate,
-                     z_force, d.rest, lateral);
+    add_lateral_rest(c.rest, topology.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, n, foot,
+                     z, z_rate, z_force, d.rest, lateral);
   }
   solve_lateral(c, w, state, rate, lateral, a);
   solve_arrow_lateral(c, n, attached, lateral.nock, push.x, z, z_force, a + layout.arrow_z(), a[L::string_z]);

@@ -9,23 +9,6 @@
 namespace nockwise {
 namespace {
 
-/// Derivative of `f` at zero, by central differences of fourth order.
-template <class Function>
-double slope_of(double step, Function f) {
-  return (8.0 * (f(step) - f(-step)) - (f(2.0 * step) - f(-2.0 * step))) / (12.0 * step);
-}
-
-/// The state a moment later, to first order: what derivatives along the flow need.
-template <int Links>
-Mechanism<Links> later(const Mechanism<Links>& m, const detail::Coordinates& a, double time) {
-  Mechanism<Links> moved = m;
-  for (std::size_t i = 0; i < a.size(); ++i) {
-    moved.q[i] += time * m.v[i];
-    moved.v[i] += time * a[i];
-  }
-  return moved;
-}
-
 std::vector<double> values(const kernel::EnergyParts& e) {
   return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
 }
