@@ -83,7 +83,7 @@ class LaunchRun {
   WatchValues values(const State& x) {
     return watch_values(release_.constants, release_.topology, system_.attached > 0.5, system_.diagnostics, x.data());
   }
-  Energy energies() const {
+  [[nodiscard]] Energy energies() const {
     const auto e = kernel::energy(release_.constants, release_.topology, system_.attached, x_.data(), x_.data() + size_,
                                   system_.headings);
     return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};

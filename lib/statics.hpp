@@ -44,7 +44,7 @@ class Statics {
 
   /// Point every run at its far end afresh. False when a run has no tangent.
   bool settle(const Coordinates& q) {
-    kernel::HalfMotion<double, Links> m[2];
+    kernel::HalfMotion<double, Links> m[2]{};
     motions(q, m);
     for (int h = 0; h < 2; ++h) {
       const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
@@ -119,7 +119,7 @@ class Statics {
     forces(q, headings, ignored, result);
   }
   template <class Residual>
-  Matrix jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const;
+  [[nodiscard]] Matrix jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const;
 
   [[nodiscard]] bool finite(const Vector& v) const { return v.allFinite(); }
 
@@ -135,7 +135,7 @@ class Statics {
 template <int Links>
 void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
                             StaticPoint& result) {
-  kernel::HalfMotion<double, Links> m[2];
+  kernel::HalfMotion<double, Links> m[2]{};
   motions(q, m);
   kernel::LineLoads<double, Links> loads = line_loads(q, m, headings);
   kernel::RestState<double> rest;
