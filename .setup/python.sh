@@ -33,7 +33,11 @@ if [ -f bindings/pyproject.toml ]; then
     echo "python: nockwise is up to date"
   else
     echo "python: building and installing nockwise"
-    "$venv/bin/python" -m pip install --quiet --disable-pip-version-check ./bindings
+    # The types of the extension module repeat the comments of the public headers.
+    "$venv/bin/python" bindings/tools/describe.py --headers include/nockwise --stub bindings/nockwise/_core.pyi
+    rm -rf "$venv/wheel"
+    "$venv/bin/python" -m pip wheel --quiet --disable-pip-version-check --no-deps --wheel-dir "$venv/wheel" ./bindings
+    "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --force-reinstall --no-deps "$venv"/wheel/*.whl
     echo "$package" >"$venv/package.stamp"
   fi
 fi

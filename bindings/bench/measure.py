@@ -1,0 +1,78 @@
+"""What Python costs: import, one launch against C++, a sweep of 10,000 against its kernel.
+
+usage: measure.py [SAMPLES]
+
+Prints the figures of this machine; run it on an idle one.
+"""
+
+from __future__ import annotations
+
+import pathlib
+import statistics
+import subprocess
+import sys
+import time
+
+import numpy as np
+
+import nockwise
+from nockwise import _core
+from nockwise._sweep_run import available_cores
+
+SETUP = pathlib.Path(__file__).resolve().parents[2] / "examples" / "setups" / "larkspur.toml"
+
+
+def import_time() -> float:
+    """Seconds for `import nockwise` in a new process, the least of five."""
+    program = "import time; t = time.perf_counter(); import nockwise; print(time.perf_counter() - t)"
+    run = [sys.executable, "-c", program]
+    return min(float(subprocess.run(run, check=True, capture_output=True, text=True).stdout) for _ in range(5))
+
+
+def launch_cost(model: nockwise.Model, *, rounds: int = 15, count: int = 40) -> float:
+    """Median over rounds of (time from Python / time inside C++), both medians of launches taken side by side."""
+    ratios = []
+    for _ in range(rounds):
+        inside = _core.seconds_per_launch(model, count)
+        outside = []
+        for _ in range(count):
+            start = time.perf_counter()
+            nockwise.launch(model)
+            outside.append(time.perf_counter() - start)
+        ratios.append(statistics.median(outside) / inside)
+    return statistics.median(ratios)
+
+
+def sweep_cost(samples: int) -> tuple[float, float]:
+    """Launches per second, and the time of a sweep on one thread / the time of its models and launches."""
+    setup = nockwise.read_setup(SETUP)
+    setups = [setup.replace({"arrow.length": float(x)}) for x in np.linspace(0.71, 0.74, 60)]
+    start = time.perf_counter()
+    for one in setups:
+        nockwise.launch(nockwise.Model(one))
+    kernel = (time.perf_counter() - start) / len(setups)
+    values = {"arrow.length": np.linspace(0.71, 0.74, samples)}
+    nockwise.sweep(setup, {"arrow.length": [0.72]}, outputs=["launch.exit_speed"], progress=False)  # imports xarray
+    start = time.perf_counter()
+    nockwise.sweep(setup, values, outputs=["launch.exit_speed"], progress=False)
+    rate = samples / (time.perf_counter() - start)
+    few = {"arrow.length": values["arrow.length"][: max(samples // 10, 1)]}
+    start = time.perf_counter()
+    nockwise.sweep(setup, few, outputs=["launch.exit_speed"], threads=1, progress=False)
+    return rate, (time.perf_counter() - start) / (kernel * few["arrow.length"].size)
+
+
+def main() -> None:
+    """Print all figures."""
+    samples = int(sys.argv[1]) if len(sys.argv) > 1 else 10_000
+    model = nockwise.Model(nockwise.read_setup(SETUP))
+    print(f"import                       {import_time():.3f} s")
+    print(f"launch inside C++            {1e3 * _core.seconds_per_launch(model, 200):.3f} ms")
+    print(f"launch from Python / C++     {launch_cost(model):.4f}")
+    rate, ratio = sweep_cost(samples)
+    print(f"sweep of {samples:<20,}{rate:.0f} launches per second on {available_cores()} cores")
+    print(f"sweep / its kernel, 1 thread {ratio:.4f}")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,100 @@
+"""Command line: `python -m nockwise COMMAND …`."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import sys
+from collections.abc import Sequence
+from typing import Any
+
+from nockwise import _commands, _core
+from nockwise._errors import Error, InputError, SolverError
+
+EXIT_CODES = """\
+exit codes:
+  0  all is well
+  1  the answer is no: samples of a sweep failed, or the arrow did not leave cleanly
+  2  the input cannot be used (a setup file, a path, a value, the command itself)
+  3  the physics or the numerics have no answer (no brace, no full draw, …)
+  4  something else went wrong: a file cannot be written, a library is not installed
+  130  interrupted
+"""
+
+
+def parser() -> argparse.ArgumentParser:
+    """All commands and their options."""
+    top = argparse.ArgumentParser(
+        prog="nockwise",
+        description="The launch of a compound bow, from a setup file to the tear in the paper.",
+        epilog=EXIT_CODES,
+        formatter_class=argparse.RawDescriptionHelpFormatter,
+    )
+    top.add_argument("--version", action="version", version=f"nockwise {_core.__version__}")
+    commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
+
+    def command(name: str, run: Any, text: str, *, setup: bool = True) -> argparse.ArgumentParser:
+        made = commands.add_parser(name, help=text, description=text)
+        made.set_defaults(run=run)
+        if setup:
+            made.add_argument("setup", help="setup file (TOML)")
+            made.add_argument(
+                "--set",
+                action="append",
+                default=[],
+                metavar="PATH=VALUE",
+                dest="changes",
+                help='change a parameter first, as in --set "cables.upper.twists=0.5 twist"; may be repeated',
+            )
+        made.add_argument("--json", action="store_true", help="print JSON for machines, in SI units")
+        return made
+
+    command("inspect", _commands.inspect, "Check a setup file, explain what is wrong, and say how the bow braces.")
+    draw = command("draw", _commands.draw, "Draw the bow: force, let-off, energy, stop timing, nock travel.")
+    draw.add_argument("--board", action="store_true", help="hold it on a draw board instead of in a hand")
+    draw.add_argument("--plot", metavar="FILE", help="draw the curve into an image file")
+    shoot = command("shoot", _commands.shoot, "Shoot the arrow: launch, events, rest, and the tear in the paper.")
+    shoot.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
+    shoot.add_argument("--plot", metavar="FILE", help="draw the paper into an image file")
+    table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
+    table.add_argument("plan", help="sweep file (TOML)")
+    table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")
+    table.add_argument("--store", metavar="FOLDER", help="keep results in a folder, and go on from what is there")
+    table.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    command("schema", _commands.schema, "JSON Schema of setup files, for editors.", setup=False)
+    paths = command("paths", _commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False)
+    paths.add_argument("word", nargs="?", default="", help="only those with this word in path or meaning")
+    return top
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Run a command; gives the exit code."""
+    options = parser().parse_args(arguments)
+    try:
+        code: int = options.run(options)
+        sys.stdout.flush()
+    except InputError as error:
+        return _fail(options, 2, error, _facts(error, ("path", "value", "allowed", "file", "line", "column")))
+    except SolverError as error:
+        return _fail(options, 3, error, _facts(error, ("where", "why")))
+    except (Error, OSError) as error:
+        return _fail(options, 4, error, {})
+    except KeyboardInterrupt as error:
+        return _fail(options, 130, str(error) or "interrupted", {})
+    return code
+
+
+def _facts(error: Error, names: tuple[str, ...]) -> dict[str, Any]:
+    return {name: getattr(error, name) for name in names if getattr(error, name) not in (None, "")}
+
+
+def _fail(options: argparse.Namespace, code: int, error: object, facts: dict[str, Any]) -> int:
+    if options.json:
+        print(json.dumps({"error": {"message": str(error), **facts}, "exit_code": code}, ensure_ascii=False))
+    else:
+        print(f"nockwise: {error}", file=sys.stderr)
+    return code
+
+
+if __name__ == "__main__":
+    sys.exit(main())

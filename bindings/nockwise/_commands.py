@@ -1,0 +1,218 @@
+"""What the commands of the command line do."""
+
+from __future__ import annotations
+
+import argparse
+import csv
+import json
+import pathlib
+import tomllib
+from typing import Any
+
+import numpy as np
+
+from nockwise import _core, _describe
+from nockwise._errors import InputError, input_error
+
+
+def to_json(value: Any) -> Any:
+    """A result as plain data in SI units."""
+    match value:
+        case None | bool() | int() | str():
+            return str(value) if isinstance(value, str) else value
+        case float():
+            return value if np.isfinite(value) else None
+        case np.ndarray():
+            if value.dtype.names:
+                return {name: value[name].tolist() for name in value.dtype.names}
+            return value.tolist()
+        case tuple() if hasattr(value, "_fields"):
+            return {"upper": to_json(value[0]), "lower": to_json(value[1])}
+        case tuple() | list():
+            return [to_json(item) for item in value]
+        case dict():
+            return {key: to_json(item) for key, item in value.items()}
+    names = _describe.fields_of(type(value).__name__)
+    return {name: to_json(getattr(value, name)) for name in names if hasattr(value, name)}
+
+
+def _print(options: argparse.Namespace, data: dict[str, Any], lines: list[str]) -> None:
+    print(json.dumps(to_json(data), ensure_ascii=False) if options.json else "\n".join(lines))
+
+
+def _rows(value: Any, names: str) -> list[str]:
+    numbers = {name: (number, unit) for name, number, unit, _ in _describe.scalars(value)}
+    return [f"  {name.replace('_', ' '):<22} {_describe.in_words(*numbers[name])}" for name in names.split()]
+
+
+def _setup(options: argparse.Namespace) -> _core.Setup:
+    setup = _core.read_setup(options.setup)
+    for change in options.changes:
+        path, equals, text = change.partition("=")
+        if not equals:
+            raise input_error("--set", change, "must read PATH=VALUE")
+        text = text.strip()
+        try:
+            setup.set(path.strip(), float(text))
+        except ValueError as error:
+            if isinstance(error, InputError) and _is_number(text):
+                raise
+            setup.set(path.strip(), text)
+    return setup
+
+
+def _is_number(text: str) -> bool:
+    try:
+        float(text)
+    except ValueError:
+        return False
+    return True
+
+
+def inspect(options: argparse.Namespace) -> int:
+    """Check a setup and tell how the bow braces."""
+    setup = _setup(options)
+    model = _core.Model(setup)
+    lines = [f"{setup['name']}: the setup can be used"]
+    lines += ["at brace:", *_rows(model.brace, "brace_height axle_to_axle string_tension arrow_square")]
+    lines += ["the arrow:", *_rows(model.arrow, "mass front_of_center static_spine balance_point")]
+    _print(options, {"name": setup["name"], "brace": model.brace, "arrow": model.arrow}, lines)
+    return 0
+
+
+def draw(options: argparse.Namespace) -> int:
+    """Draw the bow."""
+    setup = _setup(options)
+    cycle = _core.draw_cycle(_core.Model(setup), hold="draw_board" if options.board else "archer")
+    names = "peak_force holding_force let_off draw_length brace_height power_stroke stored_energy"
+    names += " static_nock_travel late_stop_gap"
+    lines = [f"{setup['name']}: draw cycle", *_rows(cycle, names), f"  {'first stop':<22} {cycle.first_stop}"]
+    lines += [f"caution: {text}" for text in cycle.cautions]
+    if options.plot:
+        _save(options.plot, lambda plot: plot.draw_curve(cycle))
+    _print(options, {"name": setup["name"], "draw_cycle": cycle}, lines)
+    return 0
+
+
+def shoot(options: argparse.Namespace) -> int:
+    """Shoot the arrow through paper."""
+    distance = None if options.paper is None else _core.parse_quantity(options.paper, "length")
+    setup = _setup(options)
+    model = _core.Model(setup)
+    shot = _core.launch(model)
+    data: dict[str, Any] = {"name": setup["name"], "launch": shot}
+    lines = [f"{setup['name']}: {shot.ended_by.replace('_', ' ')}"]
+    lines += _rows(shot, "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z")
+    lines += ["events:", *(f"  {_describe.in_words(e.time, 's'):<24} {e.kind.replace('_', ' ')}" for e in shot.events)]
+    lines += ["rest:", *_rows(shot.rest, "last_contact largest_force shaft_clearance fletching_clearance")]
+    clean = shot.ended_by == "arrow_clear"
+    if clean:
+        tear = _core.paper_tear(model, shot, distance=distance)
+        data |= {"paper_tear": tear, "tear_in_words": _core.describe_tear(tear)}
+        lines += [f"paper: {data['tear_in_words']}", *_rows(tear, "up right speed")]
+        if options.plot:
+            _save(options.plot, lambda plot: plot.paper(tear, vanes=round(setup["arrow.fletching.count"])))
+    lines += [f"caution: {text}" for text in shot.cautions]
+    _print(options, data, lines)
+    return 0 if clean else 1
+
+
+def _save(file: str, draw_into: Any) -> None:
+    import matplotlib as mpl
+
+    mpl.use("Agg")
+    from nockwise import plot
+
+    draw_into(plot).figure.savefig(file, dpi=150)
+
+
+def read_plan(file: str) -> dict[str, Any]:
+    """Arguments of sweep() from a file.
+
+    The file has `setup` (a file beside it), `outputs`, optionally `changes`, and either `[grid]` (path = list, or a
+    table with `from`, `to` and `count`) or `[[samples]]`; `[options]` are keyword arguments of sweep().
+    """
+    source = pathlib.Path(file)
+    try:
+        given = tomllib.loads(source.read_text(encoding="utf-8"))
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"{file}: {error}", "", "", "must be TOML", file) from None
+    known = {"setup", "outputs", "changes", "grid", "samples", "options"}
+    for key in given:
+        if key not in known:
+            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(known))}")
+    if "setup" not in given or ("grid" in given) == ("samples" in given):
+        raise input_error(file, "", "must give setup, outputs, and either grid or samples")
+    options = given.get("options", {})
+    for name in options:
+        if name not in {"hold", "positions", "integrator", "step", "tolerance", "time_limit"}:
+            raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
+    setup = _core.read_setup(source.parent / given["setup"]).replace(given.get("changes", {}))
+    if "samples" in given:
+        values: Any = given["samples"]
+    else:
+        values = {path: _axis(path, axis) for path, axis in given["grid"].items()}
+    return {"setup": setup, "values": values, "outputs": given.get("outputs", []), **options}
+
+
+def _axis(path: str, axis: Any) -> Any:
+    if not isinstance(axis, dict):
+        return axis
+    if set(axis) != {"from", "to", "count"}:
+        raise input_error(path, axis, "must be a list, or a table with from, to and count")
+    quantity = _core.parameter(path).quantity
+    ends = [_core.parse_quantity(x, quantity) if isinstance(x, str) else float(x) for x in (axis["from"], axis["to"])]
+    return np.linspace(ends[0], ends[1], int(axis["count"]))
+
+
+def sweep(options: argparse.Namespace) -> int:
+    """Run a sweep file."""
+    from nockwise._sweep import sweep as run
+
+    arguments = read_plan(options.plan)
+    data = run(
+        arguments.pop("setup"), arguments.pop("values"), store=options.store, threads=options.threads, **arguments
+    )
+    names = [str(name) for name in data.data_vars]
+    columns = [str(name) for name in data.coords if name != "sample"]
+    table = data.to_dataframe().reset_index() if options.csv else None
+    if table is not None:
+        table[[*columns, *names]].to_csv(options.csv, index=False, quoting=csv.QUOTE_MINIMAL)
+    failed = int((data["status"] == 2).sum())
+    lines = [f"{data.attrs['title']}: {data['status'].size} samples, {failed} failed"]
+    summary: dict[str, Any] = {}
+    for name in names[:-2]:
+        values = data[name].values
+        if np.isfinite(values).any():
+            least, most = float(np.nanmin(values)), float(np.nanmax(values))
+            summary[name] = {"least": least, "most": most, "units": data[name].attrs["units"]}
+            unit = data[name].attrs["units"]
+            lines.append(f"  {name:<28} {_describe.in_words(least, unit)} to {_describe.in_words(most, unit)}")
+    first = next((text for text in data["message"].values.ravel() if text), "")
+    if first:
+        lines.append(f"  first failure: {first}")
+    everything = {name: to_json(data[name].values) for name in [*columns, *names]} if options.json else {}
+    _print(
+        options, {"samples": int(data["status"].size), "failed": failed, "summary": summary, "data": everything}, lines
+    )
+    return 1 if failed else 0
+
+
+def schema(options: argparse.Namespace) -> int:
+    """JSON Schema of setup files."""
+    print(_core.json_schema())
+    return 0
+
+
+def paths(options: argparse.Namespace) -> int:
+    """Every parameter."""
+    found: list[dict[str, Any]] = []
+    lines = []
+    kinds: tuple[Any, ...] = (_core.parameters, _core.choice_parameters, _core.text_parameters, _core.track_parameters)
+    for p in (parameter for kind in kinds for parameter in kind()):
+        if options.word.lower() in f"{p.path} {p.doc}".lower():
+            allowed = getattr(p, "allowed", "")
+            found.append({"path": p.path, "doc": p.doc, "allowed": allowed, "unit": getattr(p, "unit", "")})
+            lines.append(f"{p.path}\n    {p.doc}" + (f" ({allowed})" if allowed else ""))
+    _print(options, {"parameters": found}, lines or ["no parameter has this word"])
+    return 0 if found else 1

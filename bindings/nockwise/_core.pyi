@@ -1,0 +1,1753 @@
+# Types of the extension module. Written by tools/describe.py from tools/_core.pyi.in and the public headers: edit those.
+from collections.abc import Callable, Mapping, Sequence
+from os import PathLike
+from typing import Any, ClassVar, TypeAlias, final, overload
+
+import numpy as np
+import numpy.typing as npt
+
+from nockwise._enumerations import (
+    AdjustmentGroup,
+    CableEnd,
+    EventKind,
+    LaunchEnd,
+    Output,
+    Quantity,
+    Side,
+    StopKind,
+    TradeUnit,
+)
+from nockwise._pairs import UpperLower
+
+FloatArray: TypeAlias = npt.NDArray[np.float64]
+RowArray: TypeAlias = npt.NDArray[np.void]
+Track: TypeAlias = CircleTrack | SplineTrack | GrooveTrack
+Value: TypeAlias = float | str | Track | None
+
+__version__: str
+setup_file_format: int
+draw_length_allowance: float
+
+def quantity_names() -> tuple[str, ...]: ...
+def units_of(quantity: str) -> tuple[str, ...]:
+    """Every unit in which the quantity may be written; the first is the SI unit. A dimensionless number has one unit with
+    an empty symbol."""
+
+def name_of(quantity: str) -> str: ...
+def si_unit(quantity: str) -> str:
+    """The unit in which nockwise keeps the quantity; "fraction" for a percentage, "turn" and "twist" for those two."""
+
+def workshop_unit(quantity: str) -> str:
+    """The unit that a bow workshop would use, and the default of format_quantity."""
+
+def to_si(number: npt.ArrayLike, quantity: str, unit: str) -> FloatArray:
+    """Converts a number in `unit` to SI.
+
+    Raises InputError if the quantity is not measured in `unit`"""
+
+def from_si(si: npt.ArrayLike, quantity: str, unit: str) -> FloatArray:
+    """Converts an SI value to a number in `unit`.
+
+    Raises InputError if the quantity is not measured in `unit`"""
+
+def parse_quantity(text: str, quantity: str) -> float:
+    """Reads a number with its unit, whatever the locale.
+
+    Units are case-sensitive. `*`, `.` and `⋅` are taken for `·`, `^2` for `²`, `^3` for `³`, `u` for `µ`. Inches, turns
+    and twists may be fractions: "13/16 in", "6 3/4 in", "-1/2 twist". The blank before the unit may be left out.
+
+    Returns: the value in SI; finite
+
+    Raises InputError, without a path, if the text is not a finite number followed by a unit of the quantity; its
+    `allowed()` names
+            the units. A bare number is refused unless the quantity is dimensionless."""
+
+def format_quantity(si: float, quantity: str, unit: str | None = None) -> str:
+    """Writes a value so that parse_quantity gives the same bits back: the shortest such text in `unit`, or, for the few
+    values that no number in `unit` converts to, in the SI unit.
+
+    A value that is not finite is written as "nan", "inf" or "-inf", for logs; parse_quantity refuses these.
+
+    Raises InputError if the quantity is not measured in `unit`"""
+
+def display(si: float, quantity: str, unit: str, decimals: int) -> str:
+    """Writes a value for a person to read, rounded to `decimals` places (0 to 17) in `unit`, and never as "-0.00".
+
+    Raises InputError if the quantity is not measured in `unit`"""
+
+def spine_from_bending_stiffness(bending_stiffness: float) -> float:
+    """Static spine [m] of a shaft of this bending stiffness [N·m²]: the sag under 1.94 lb in the middle of a span of 28
+    in. The conversion is its own inverse, EI · δ = F L³ / 48."""
+
+def bending_stiffness_from_spine(spine: float) -> float:
+    """Bending stiffness [N·m²] of a shaft of this static spine [m]."""
+
+@final
+class Parameter:
+    """A field of Setup that is a number."""
+
+    @property
+    def path(self) -> str: ...
+    @property
+    def doc(self) -> str: ...
+    @property
+    def quantity(self) -> Quantity: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def minimum(self) -> float: ...
+    @property
+    def maximum(self) -> float: ...
+    @property
+    def whole(self) -> bool: ...
+    @property
+    def lateral(self) -> bool: ...
+    @property
+    def vertical(self) -> bool: ...
+    @property
+    def alias_of(self) -> str: ...
+    @property
+    def default_value(self) -> float: ...
+    @property
+    def allowed(self) -> str: ...
+    def check(self, value: float) -> None:
+        """Raises InputError, with this path, if the value is not finite, out of range, or not whole where it must be"""
+
+@final
+class ChoiceParameter:
+    """A field that takes one of a few words."""
+
+    @property
+    def path(self) -> str: ...
+    @property
+    def doc(self) -> str: ...
+    @property
+    def choices(self) -> tuple[str, ...]: ...
+    @property
+    def lateral(self) -> bool: ...
+    @property
+    def vertical(self) -> bool: ...
+    @property
+    def default_value(self) -> str: ...
+    @property
+    def allowed(self) -> str: ...
+
+@final
+class TextParameter:
+    """A field of free text."""
+
+    @property
+    def path(self) -> str: ...
+    @property
+    def doc(self) -> str: ...
+
+@final
+class TrackParameter:
+    """A track of a cam."""
+
+    @property
+    def path(self) -> str: ...
+    @property
+    def doc(self) -> str: ...
+    @property
+    def optional(self) -> bool: ...
+
+def parameters() -> tuple[Parameter, ...]:
+    """Every number, parts in the order of Setup; aliases stand behind the field that they set."""
+
+def choice_parameters() -> tuple[ChoiceParameter, ...]: ...
+def text_parameters() -> tuple[TextParameter, ...]: ...
+def track_parameters() -> tuple[TrackParameter, ...]: ...
+def parameter(path: str) -> Parameter:
+    """The number at `path`.
+
+    Raises InputError for any other path, naming the nearest one"""
+
+@final
+class Setup:
+    """Everything about one bow, arrow, rest and hold."""
+
+    def __init__(self, changes: Mapping[str, Value] | None = None) -> None: ...
+    def set(self, path: str, value: Value) -> None:
+        """Set one parameter by its path, with a value in SI ("cables.upper.twists", 0.5). Ranges are checked here, what must
+        hold between parameters in validate().
+
+        Raises InputError for an unknown path (naming the nearest valid one) or a value out of range; the setup is then
+        unchanged."""
+
+    def get(self, path: str) -> Any:
+        """Value of one numeric parameter [SI].
+
+        Raises InputError for an unknown path, or one that is not a number."""
+
+    def __setitem__(self, path: str, value: Value) -> None: ...
+    def __getitem__(self, path: str) -> Any: ...
+    def values(self) -> dict[str, Any]:
+        """Every parameter by its path: numbers in SI, choices and text as str, tracks as objects."""
+
+    def replace(self, changes: Mapping[str, Value]) -> Setup:
+        """A copy with some parameters changed: `setup.replace({"cables.upper.twists": 0.5})`."""
+
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Setup: ...
+    def __deepcopy__(self, memo: object) -> Setup: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+    def _ipython_key_completions_(self) -> list[str]: ...
+
+def mirrored(setup: Setup) -> Setup:
+    """The same bow for the other hand: every lateral value changes sign, left and right yoke legs change places."""
+
+def swapped(setup: Setup) -> Setup:
+    """Upper and lower halves exchanged, heights negated: the bow upside down. Gravity keeps its direction, and a rest,
+    which can only support from below, is not turned into one that holds from above."""
+
+def validate(setup: Setup) -> None:
+    """Checks every range, and what must hold between parameters; raises InputError with the path that is wrong."""
+
+def read_setup(file: str | PathLike[str]) -> Setup:
+    """Reads and validates a setup file.
+
+    Raises InputError with file, line and column, the value, and what is allowed: for anything that is not TOML, an
+    unknown name
+            (with the nearest valid one), a number without its unit, a value out of range, or whatever validate()
+            refuses"""
+
+def parse_setup(toml: str, source_name: str = "setup") -> Setup:
+    """The same for the text of a file; `source_name` stands for the file in messages.
+
+    Raises InputError as read_setup"""
+
+def format_setup(setup: Setup) -> str:
+    """Writes every parameter, explained by a comment, so that parse_setup gives an equal setup, to the bit. What is the
+    same in both halves is written once, under `both`. Each quantity is in the unit that bow workshops use for it, or
+    another in which it has clearly fewer digits.
+
+    Raises InputError if validate() refuses the setup, because such a file could not be read again"""
+
+def write_setup(setup: Setup, file: str | PathLike[str]) -> None:
+    """Writes format_setup() to a file, replacing it.
+
+    Raises InputError as format_setup; Error if the file cannot be written"""
+
+def json_schema() -> str:
+    """JSON Schema (draft 2020-12) of a setup file, for editors: names, types, choices, documentation and ranges in words."""
+
+@final
+class CompiledTrack:
+    """A track ready to be evaluated: the exact circle, or spline coefficients on a uniform grid. Immutable."""
+
+    def __init__(self, track: Track, *, path: str = "track") -> None: ...
+    @overload
+    def evaluate(self, angle: float) -> TrackPoint:
+        """Value at the normal angle `angle` [rad].
+
+        Raises SolverError outside a spline's range (see `check_range`)."""
+
+    @overload
+    def evaluate(self, angle: npt.ArrayLike) -> RowArray: ...
+    def check_range(self, angle: float) -> None:
+        """Raises SolverError naming the track, the angle and the range in degrees when `angle` [rad] is outside the range."""
+
+    @property
+    def first_angle(self) -> float: ...
+    @property
+    def last_angle(self) -> float: ...
+    @property
+    def smallest_radius(self) -> float: ...
+    @property
+    def is_circle(self) -> bool: ...
+
+def spline_from_groove(groove: GrooveTrack, *, knots: int = 256) -> SplineTrack:
+    """Smooth periodic support function of measured groove points, sampled on `knots` equally spaced normal angles over a
+    full turn from 0, with the first value repeated at 2π.
+
+    Points more than 0.3 mm inside the convex hull are moved out to the line that spans their hollow. The tangent
+    envelope is then fitted through the points, a Fourier series smoothed as much as their own scatter asks for
+    (generalised cross-validation), with the radius of curvature kept above 0.5 % of the mean radius: scatter does not
+    destroy convexity, and a sharp corner becomes a small round. Meant for a scatter up to about 0.05 mm. Exact points
+    of an ellipse of 50 mm × 30 mm come back within 0.05 mm from 24 of them, within 1 µm from 48; scattered by 0.05 mm
+    in x and y, within 0.03 mm (root mean square) from 120.
+    Argument knots at least 16
+    Raises InputError with fewer than
+    eight points or 16 knots, or an axle outside the hull; its path is relative to the
+            track ("points", "knots")."""
+
+@final
+class Model:
+    """An immutable compiled bow, arrow and rest. Copies share the data; safe to use from many threads."""
+
+    def __init__(self, setup: Setup) -> None:
+        """Check, compile and brace a setup.
+
+        Raises InputError for a value or a combination that cannot be used
+
+        Raises SolverError when the bow has no brace, or a line is slack in it"""
+
+    @property
+    def setup(self) -> Setup:
+        """A copy of the setup."""
+    @property
+    def arrow(self) -> ArrowProperties:
+        """Mass, balance and stiffness of the whole arrow."""
+    @property
+    def brace(self) -> BraceState:
+        """Brace: nobody holds the string."""
+    def __copy__(self) -> Model: ...
+    def __deepcopy__(self, memo: object) -> Model: ...
+    def __reduce__(self) -> tuple[Any, ...]: ...
+    def _repr_html_(self) -> str: ...
+
+def draw_cycle(model: Model, *, positions: int = 120, hold: str = "archer") -> DrawCycle:
+    """Draw the bow with the riser clamped.
+
+    Raises InputError when `positions` is below 8
+
+    Raises SolverError when the draw cannot be continued (where and why), or no stop touches"""
+
+def launch(
+    model: Model,
+    *,
+    integrator: str = "runge_kutta_4",
+    step: float = 1e-4,
+    tolerance: float = 1e-7,
+    time_limit: float = 0.15,
+    trace: bool = False,
+    trace_interval: float = 1e-4,
+) -> Launch:
+    """Shoot the arrow.
+
+    Raises InputError for an option out of range, or an arrow that does not reach the rest at full draw
+
+    Raises SolverError when full draw cannot be reached or the integration fails (where and why)"""
+
+def seconds_per_launch(model: Model, count: int) -> float:
+    """Median time of a launch inside C++ [s], for benchmarks."""
+
+@final
+class FreeFlight:
+    """Flight of an arrow from the moment its tail has passed the rest.
+
+    Drag C_D on the shaft's cross-section; normal forces linear in the local incidence, of the body at the point and of
+    the vanes at their middle (the effective area of n vanes is n/2 of their planform), which also damp; bending modes
+    ring on as damped oscillators, without aerodynamic forces. Spin is left out."""
+
+    def __init__(self, model: Model, launch: Launch, farthest_x: float) -> None:
+        """Argument farthest_x the flight is computed until the tail has passed this plane [m]
+
+        Raises InputError when the launch did not end with arrow_clear, or the plane lies behind the arrow's point"""
+
+    @overload
+    def at(self, time: float) -> FlightPoint:
+        """State at a time of the flight [s, since release].
+
+        Raises InputError outside the computed flight"""
+
+    @overload
+    def at(self, time: npt.ArrayLike) -> RowArray: ...
+    def crossing(self, from_nock: float, plane_x: float) -> Crossing:
+        """Where the section `from_nock` [m] ahead of the nock groove passes the plane at `plane_x` [m].
+
+        Raises InputError outside the computed flight"""
+
+    @property
+    def points(self) -> RowArray:
+        """Samples of the computed flight, first to last."""
+    def __reduce__(self) -> tuple[Any, ...]: ...
+
+def target_impact(model: Model, launch: Launch, *, distance: float | None = None) -> Impact:
+    """Where the point strikes a target at `distance` [m] from the grip pivot (default: the setup's).
+
+    Raises InputError as FreeFlight"""
+
+def chronograph_speed(model: Model, launch: Launch, *, x: float = 0.9144) -> float:
+    """Speed of the mass centre as its point passes x [m], as a chronograph sees it (the trade: 36 in ahead of the grip)
+    [m/s]."""
+
+def paper_tear(model: Model, launch: Launch, *, distance: float | None = None) -> PaperTear:
+    """Shoot through paper at `distance` [m] ahead of the grip pivot (default: the setup's).
+
+    Raises InputError when the launch did not end with arrow_clear, or the paper is nearer than the arrow's point"""
+
+def describe_tear(tear: PaperTear, *, reading_error: float = 0.003175) -> str:
+    """"clean", "tail-high 0.50 in", "tail-low 0.25 in, tail-left 0.13 in": a tear in words. Parts below `reading_error`
+    [m] are left out."""
+
+@final
+class EquationsOfMotion:
+    """The equations of motion for research: state y = [q, dq/dt], with the model's hand preload and full draw."""
+
+    def __init__(self, model: Model) -> None:
+        """Raises SolverError when full draw cannot be reached"""
+
+    @property
+    def size(self) -> int:
+        """Number of states (coordinates and their rates)."""
+    @property
+    def names(self) -> tuple[str, ...]:
+        """One name per state: "riser.x", "cams.upper", "arrow.y[3]", …, and "d/dt …" for the rates."""
+    @property
+    def initial_state(self) -> FloatArray:
+        """State at full draw, just released [SI], shape (size,); a new array each time."""
+    def derivative(self, state: npt.ArrayLike, *, attached: bool = True) -> FloatArray:
+        """dy/dt [SI per s], shape (size,). `attached` says whether the nock holds the string."""
+
+    def separation(self, state: npt.ArrayLike) -> float:
+        """Axial push of the string on the arrow plus the nock's hold [N]: they part where it falls through zero."""
+
+    def energy(self, state: npt.ArrayLike, *, attached: bool = True) -> Energy:
+        """Energies in this state [J]."""
+
+    def __reduce__(self) -> tuple[Any, ...]: ...
+
+def build_bow(measurements: BowMeasurements, *, base: Setup | None = None) -> BuiltBow:
+    """Build a bow: a march along the draw of the symmetric half bow gives the take-up track, then passes with the whole
+    elastic bow on a draw board correct it.
+
+    Everything that is not measured (riser, grip, lines' rigidity, masses, arrow, rest) is taken from `base`; limb
+    pivots and springs, tracks, anchors, draw stops and the lengths of string and cables are replaced. θ is zero at
+    brace. Tolerances, met by ordinary bows: brace height, axle-to-axle and draw length 0.1 mm, peak force 0.1 %,
+    let-off 0.2 points, curve 1 % of the peak, chronograph 0.1 %.
+
+    Raises InputError for a value out of range, with its path ("measurements.let_off"), and for demands that no such
+    cam can meet: a track that would have to be hollow, a lever that would have to be negative, limbs that cannot hold
+    the energy
+
+    Raises SolverError when the march or the elastic bow has no equilibrium (where and why)"""
+
+def read_measurements(file: str | PathLike[str]) -> BowMeasurements:
+    """Reads measurements from TOML: the names of the structs, quantities as text with units, like a setup file.
+
+        format = 1
+        [measurements]
+        axle_to_axle = "33 in"
+        draw_curve = [["8 in", "12 lbf"], ["9 in", "25.5 lbf"], …]   # trade's draw length, force
+        limb.brace_angle = "28 deg"
+        chronograph = { speed = "285 ft/s", arrow_mass = "380 gr" }
+
+    Raises InputError with file, line and column, as read_setup"""
+
+def parse_measurements(toml: str, source_name: str = "measurements") -> BowMeasurements:
+    """The same for the text of a file; `source_name` stands for the file in messages.
+
+    Raises InputError as read_measurements"""
+
+def format_measurements(measurements: BowMeasurements) -> str:
+    """The measurements as such a file; parse_measurements gives an equal value, to the bit.
+
+    Raises InputError for a value out of range"""
+
+def adjustments(setup: Setup) -> tuple[Adjustment, ...]:
+    """The adjustments that this bow has, in the order of the table: yokes only where cables end on one, the cord only of a
+    drop-away rest, stops only where there are some. Words follow `setup.handedness`."""
+
+def adjusted(setup: Setup, adjustment: Adjustment | str, steps: float) -> Setup:
+    """The setup after so many steps (fractions allowed).
+
+    Raises InputError when a parameter would leave its range"""
+
+def describe_steps(adjustment: Adjustment, steps: float) -> str:
+    """"put half a twist into the upper cam's cable": what to do for so many steps; "leave … alone" for none."""
+
+def describe_cause(adjustment: Adjustment, steps: float) -> str:
+    """"half a twist too much in the upper cam's cable": the same amount as a finding."""
+
+def describe_amount(adjustment: Adjustment, steps: float) -> str:
+    """"half a twist", "1/16 in", "0.8 twist": an amount without its sign."""
+
+def general_cautions() -> tuple[str, ...]:
+    """What holds for every work on a bow, for the foot of every plan."""
+
+def output_descriptions() -> tuple[OutputDescription, ...]:
+    """All outputs, in the order of the enumeration."""
+
+def shoot(
+    setup: Setup, *, distance: float | None = None, threads: int | None = None, statics: bool = True
+) -> Shot:
+    """Shoot one setup and judge the shot; a setup that cannot be shot is told in `failure`, not thrown.
+
+    Raises InputError for an option out of range"""
+
+def tear_matrix(
+    setup: Setup,
+    adjustments: Sequence[Adjustment | str] | None = None,
+    *,
+    distance: float | None = None,
+    step_fraction: float = 1.0,
+    threads: int | None = None,
+    statics: bool = True,
+) -> TearMatrix:
+    """Full launches one step either way of every adjustment (or of those given), in parallel; the result does not depend
+    on the number of threads.
+
+    Raises InputError for an option out of range; SolverError when the bow as given cannot be shot"""
+
+@final
+class Batch:
+    """What all samples of a sweep have in common."""
+
+    def __init__(
+        self,
+        setup: Setup,
+        columns: list[tuple[str, list[str]]],
+        outputs: list[str],
+        *,
+        hold: str = "archer",
+        positions: int = 120,
+        integrator: str = "runge_kutta_4",
+        step: float = 1e-4,
+        tolerance: float = 1e-7,
+        time_limit: float = 0.15,
+    ) -> None: ...
+    def run(
+        self,
+        samples: FloatArray,
+        values: FloatArray,
+        status: npt.NDArray[np.uint8],
+        messages: dict[int, str],
+        *,
+        threads: int = 1,
+        progress: Callable[[int], object] | None = None,
+    ) -> None:
+        """Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index."""
+
+def batch_outputs() -> tuple[tuple[str, str, str, tuple[str, ...]], ...]: ...
+def header_comments() -> dict[str, tuple[str, str]]: ...
+
+@final
+class CircleTrack:
+    """An eccentric circle, p(φ) = radius + eccentricity · cos(φ − angle), exactly."""
+
+    def __init__(
+        self,
+        *,
+        radius: float = 0.03,
+        eccentricity: float = 0.0,
+        angle: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> CircleTrack: ...
+    @property
+    def radius(self) -> float:
+        """radius [m], positive."""
+    @property
+    def eccentricity(self) -> float:
+        """Distance of the circle's centre from the axle [m], at least 0."""
+    @property
+    def angle(self) -> float:
+        """Direction of the circle's centre in the cam's frame [rad]."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CircleTrack: ...
+    def __deepcopy__(self, memo: object) -> CircleTrack: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SplineTrack:
+    """A C² cubic spline of p(φ) through equally spaced knots.
+
+Its ends are "not a knot" (p‴ is continuous at the second and the last but one knot too): knots that sample a smooth
+p are then matched to fourth order over the whole range, where a natural spline would be wrong by second order near
+both ends.
+    """
+
+    def __init__(
+        self,
+        *,
+        first_angle: float = 0.0,
+        angle_step: float = 0.0,
+        distance: npt.ArrayLike = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> SplineTrack: ...
+    @property
+    def first_angle(self) -> float:
+        """Normal angle of the first knot [rad]."""
+    @property
+    def angle_step(self) -> float:
+        """Spacing of the knots [rad], positive."""
+    @property
+    def distance(self) -> FloatArray:
+        """p at the knots [m], at least four; zero or less is allowed as long as p + p″ > 0.; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SplineTrack: ...
+    def __deepcopy__(self, memo: object) -> SplineTrack: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class GrooveTrack:
+    """Measured points of a groove in the cam's frame, in any order.
+
+Compiled through the tangent envelope of their convex hull (`spline_from_groove`), which is periodic: it may be
+evaluated for two full turns either side of zero.
+    """
+
+    def __init__(
+        self,
+        *,
+        points: npt.ArrayLike = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> GrooveTrack: ...
+    @property
+    def points(self) -> FloatArray:
+        """(x, y) [m] with the axle at the origin, at least eight."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> GrooveTrack: ...
+    def __deepcopy__(self, memo: object) -> GrooveTrack: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TrackPoint:
+    """Everything a taut line needs to know of a track at one normal angle."""
+
+    @property
+    def distance(self) -> float:
+        """p [m]"""
+    @property
+    def slope(self) -> float:
+        """p′ [m/rad]"""
+    @property
+    def curvature(self) -> float:
+        """p″ [m/rad²]; the radius of curvature is p + p″"""
+    @property
+    def area(self) -> float:
+        """P = ∫p dφ [m·rad], zero at the track's first angle (circle: sine term zero at `angle`)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TrackPoint: ...
+    def __deepcopy__(self, memo: object) -> TrackPoint: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class DrawPoint:
+    """One equilibrium of the draw. Index 0 is the upper half, 1 the lower. Positions are relative to the grip pivot."""
+
+    @property
+    def nock_x(self) -> float:
+        """nock x [m], negative: behind the grip"""
+    @property
+    def nock_y(self) -> float:
+        """nock y [m]"""
+    @property
+    def draw_force(self) -> float:
+        """magnitude of the hold force [N]"""
+    @property
+    def force_x(self) -> float:
+        """hold force on the nock [N]; negative: toward the archer"""
+    @property
+    def force_y(self) -> float:
+        """force y [N]"""
+    @property
+    def limb_angle(self) -> UpperLower[float]:
+        """limb angle [rad]"""
+    @property
+    def cam_angle(self) -> UpperLower[float]:
+        """cam angle [rad]"""
+    @property
+    def string_tension(self) -> UpperLower[float]:
+        """string tension [N]"""
+    @property
+    def cable_tension(self) -> UpperLower[float]:
+        """cable tension [N]"""
+    @property
+    def axle_to_axle(self) -> float:
+        """axle to axle [m]"""
+    @property
+    def stop_gap(self) -> UpperLower[float]:
+        """stop gap [m]; negative: pressed; 1 m where there is no stop"""
+    @property
+    def stored_energy(self) -> float:
+        """since brace [J]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> DrawPoint: ...
+    def __deepcopy__(self, memo: object) -> DrawPoint: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class DrawCycle:
+    """The whole draw."""
+
+    @property
+    def points(self) -> RowArray:
+        """from brace to full draw"""
+    @property
+    def touch_index(self) -> int:
+        """the point at which the first stop touches"""
+    @property
+    def peak_force(self) -> float:
+        """peak force [N]"""
+    @property
+    def peak_nock_x(self) -> float:
+        """peak nock x [m]"""
+    @property
+    def holding_force(self) -> float:
+        """lowest force between the peak and the wall [N]"""
+    @property
+    def valley_nock_x(self) -> float:
+        """where it is [m]"""
+    @property
+    def let_off(self) -> float:
+        """(peak − holding) / peak [fraction] (ASTM F1880)"""
+    @property
+    def stored_energy(self) -> float:
+        """brace to the touch of the first stop [J]"""
+    @property
+    def brace_height(self) -> float:
+        """brace height [m]"""
+    @property
+    def power_stroke(self) -> float:
+        """brace to the touch [m]"""
+    @property
+    def draw_length(self) -> float:
+        """grip pivot to nock at the touch, plus 1 3/4 in (AMO) [m]"""
+    @property
+    def brace_axle_to_axle(self) -> float:
+        """brace axle to axle [m]"""
+    @property
+    def full_axle_to_axle(self) -> float:
+        """at the touch [m]"""
+    @property
+    def static_nock_travel(self) -> float:
+        """highest less lowest nock, relative to the line from its brace to its touch [m]"""
+    @property
+    def first_stop(self) -> Side:
+        """the half whose stop touches first"""
+    @property
+    def late_stop_gap(self) -> float:
+        """gap of the other half's stop at that moment, at least 0 [m]; 0 where it has no stop"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """for people"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> DrawCycle: ...
+    def __deepcopy__(self, memo: object) -> DrawCycle: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowProperties:
+    """Mass, balance and stiffness of the whole arrow."""
+
+    @property
+    def mass(self) -> float:
+        """mass [kg]"""
+    @property
+    def balance_point(self) -> float:
+        """mass centre from the nock groove [m]"""
+    @property
+    def front_of_center(self) -> float:
+        """(balance point − half length) / length (ASTM F1435's description) [fraction]"""
+    @property
+    def static_spine(self) -> float:
+        """sag under 1.94 lb on a 28 in span (ASTM F2031) [m]"""
+    @property
+    def transverse_inertia(self) -> float:
+        """about the mass centre [kg·m²]"""
+    @property
+    def frequencies(self) -> FloatArray:
+        """free bending modes, lowest first, at most four [Hz]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowProperties: ...
+    def __deepcopy__(self, memo: object) -> ArrowProperties: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BraceState:
+    """Brace: nobody holds the string."""
+
+    @property
+    def brace_height(self) -> float:
+        """grip pivot to string, along x [m]"""
+    @property
+    def axle_to_axle(self) -> float:
+        """axle to axle [m]"""
+    @property
+    def nock_height(self) -> float:
+        """nocking point above the grip pivot [m]"""
+    @property
+    def limb_angle(self) -> UpperLower[float]:
+        """upper, lower; from the riser's vertical [rad]"""
+    @property
+    def cam_angle(self) -> UpperLower[float]:
+        """cam angle [rad]"""
+    @property
+    def string_tension(self) -> float:
+        """string tension [N]"""
+    @property
+    def cable_tension(self) -> UpperLower[float]:
+        """cable tension [N]"""
+    @property
+    def arrow_square(self) -> float:
+        """height of the nock above the point of the shaft over the rest: + nock high [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BraceState: ...
+    def __deepcopy__(self, memo: object) -> BraceState: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Event:
+    """One event."""
+
+    @property
+    def kind(self) -> EventKind:
+        """kind"""
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Event: ...
+    def __deepcopy__(self, memo: object) -> Event: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Energy:
+    """Energies of the vertical plane [J]; they sum to the same total while nothing dissipates."""
+
+    @property
+    def arrow(self) -> float:
+        """kinetic and bending [J]"""
+    @property
+    def mechanism(self) -> float:
+        """kinetic: riser, limbs, cams, string, rest arm [J]"""
+    @property
+    def limbs(self) -> float:
+        """limbs [J]"""
+    @property
+    def lines(self) -> float:
+        """strain of string, cables and cord [J]"""
+    @property
+    def contacts(self) -> float:
+        """stops, rest [J]"""
+    @property
+    def gravity(self) -> float:
+        """gravity [J]"""
+    @property
+    def hand(self) -> float:
+        """hand [J]"""
+    @property
+    def total(self) -> float: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Energy: ...
+    def __deepcopy__(self, memo: object) -> Energy: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowState:
+    """The arrow at one moment. Frame: inertial; angles positive nose up (pitch) and nose to the archer's right (yaw)."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def nock_x(self) -> float:
+        """nock x [m]"""
+    @property
+    def speed(self) -> float:
+        """of the mass centre along x [m/s]"""
+    @property
+    def velocity_y(self) -> float:
+        """of the mass centre [m/s]"""
+    @property
+    def velocity_z(self) -> float:
+        """velocity z [m/s]"""
+    @property
+    def nock_velocity_y(self) -> float:
+        """of the nock [m/s]"""
+    @property
+    def nock_velocity_z(self) -> float:
+        """nock velocity z [m/s]"""
+    @property
+    def pitch(self) -> float:
+        """of the rigid-body line, nose up [rad]"""
+    @property
+    def yaw(self) -> float:
+        """nose right [rad]"""
+    @property
+    def pitch_rate(self) -> float:
+        """pitch rate [rad/s]"""
+    @property
+    def yaw_rate(self) -> float:
+        """yaw rate [rad/s]"""
+    @property
+    def bending_y(self) -> float:
+        """largest distance of a node from the rigid-body line [m]"""
+    @property
+    def bending_z(self) -> float:
+        """bending z [m]"""
+    @property
+    def y(self) -> FloatArray:
+        """per node, nock first [m]; shape (n,)"""
+    @property
+    def z(self) -> FloatArray:
+        """per node, nock first [m]; shape (n,)"""
+    @property
+    def velocity_y_nodes(self) -> FloatArray:
+        """per node, nock first [m/s]; shape (n,)"""
+    @property
+    def velocity_z_nodes(self) -> FloatArray:
+        """per node, nock first [m/s]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowState: ...
+    def __deepcopy__(self, memo: object) -> ArrowState: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class RestReport:
+    """What the rest did."""
+
+    @property
+    def drop_start(self) -> float:
+        """time at which the arm left its upper stop [s]; 0 for a fixed rest"""
+    @property
+    def drop_end(self) -> float:
+        """time at which it first reached its lower stop [s]; 0 if it did not"""
+    @property
+    def last_contact(self) -> float:
+        """last time the shaft was carried [s]"""
+    @property
+    def largest_force(self) -> float:
+        """vertical, on the shaft [N]"""
+    @property
+    def shaft_clearance(self) -> float:
+        """smallest gap between launcher and shaft after the last contact [m]"""
+    @property
+    def fletching_clearance(self) -> float:
+        """smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike"""
+    @property
+    def fletching_contact(self) -> bool:
+        """a vane that points at the launcher would strike it"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> RestReport: ...
+    def __deepcopy__(self, memo: object) -> RestReport: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Trace:
+    """The trajectory: one row per sample."""
+
+    @property
+    def time(self) -> FloatArray:
+        """time [s]; shape (samples,)"""
+    @property
+    def nock_x(self) -> FloatArray:
+        """arrow's nock [m]; shape (samples,)"""
+    @property
+    def nock_y(self) -> FloatArray:
+        """arrow's nock [m]; shape (samples,)"""
+    @property
+    def nock_z(self) -> FloatArray:
+        """arrow's nock [m]; shape (samples,)"""
+    @property
+    def speed(self) -> FloatArray:
+        """arrow along x [m/s]; shape (samples,)"""
+    @property
+    def acceleration(self) -> FloatArray:
+        """arrow along x [m/s²]; shape (samples,)"""
+    @property
+    def riser_x(self) -> FloatArray:
+        """grip pivot [m]; shape (samples,)"""
+    @property
+    def riser_y(self) -> FloatArray:
+        """grip pivot [m]; shape (samples,)"""
+    @property
+    def riser_z(self) -> FloatArray:
+        """grip pivot [m]; shape (samples,)"""
+    @property
+    def riser_pitch(self) -> FloatArray:
+        """riser pitch [rad]; shape (samples,)"""
+    @property
+    def riser_yaw(self) -> FloatArray:
+        """riser yaw [rad]; shape (samples,)"""
+    @property
+    def riser_roll(self) -> FloatArray:
+        """riser roll [rad]; shape (samples,)"""
+    @property
+    def limb_angle(self) -> UpperLower[FloatArray]:
+        """upper, lower [rad]; shape (samples,)"""
+    @property
+    def cam_angle(self) -> UpperLower[FloatArray]:
+        """upper, lower [rad]; shape (samples,)"""
+    @property
+    def lean(self) -> UpperLower[FloatArray]:
+        """upper, lower [rad]; shape (samples,)"""
+    @property
+    def string_tension(self) -> UpperLower[FloatArray]:
+        """string tension [N]; shape (samples,)"""
+    @property
+    def cable_tension(self) -> UpperLower[FloatArray]:
+        """cable tension [N]; shape (samples,)"""
+    @property
+    def stop_gap(self) -> UpperLower[FloatArray]:
+        """stop gap [m]; shape (samples,)"""
+    @property
+    def rest_gap(self) -> FloatArray:
+        """rest gap [m]; shape (samples,)"""
+    @property
+    def rest_force(self) -> FloatArray:
+        """rest force [N]; shape (samples,)"""
+    @property
+    def rest_arm(self) -> FloatArray:
+        """rest arm [rad]; shape (samples,)"""
+    @property
+    def cord_tension(self) -> FloatArray:
+        """cord tension [N]; shape (samples,)"""
+    @property
+    def axial_push(self) -> FloatArray:
+        """string on arrow [N]; shape (samples,)"""
+    @property
+    def nodes(self) -> int:
+        """columns of the next two"""
+    @property
+    def arrow_y(self) -> FloatArray:
+        """row-major, samples × nodes [m]; shape (samples, nodes)"""
+    @property
+    def arrow_z(self) -> FloatArray:
+        """row-major, samples × nodes [m]; shape (samples, nodes)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Trace: ...
+    def __deepcopy__(self, memo: object) -> Trace: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Launch:
+    """Result of launch()."""
+
+    @property
+    def ended_by(self) -> LaunchEnd:
+        """ended by"""
+    @property
+    def events(self) -> tuple[Event, ...]:
+        """events"""
+    @property
+    def full_draw_nock_x(self) -> float:
+        """full draw nock x [m]"""
+    @property
+    def holding_force(self) -> float:
+        """at full draw, wall pull included [N]"""
+    @property
+    def stored_energy(self) -> float:
+        """brace to full draw [J]"""
+    @property
+    def late_stop_gap(self) -> float:
+        """of the other half when the first stop touched [m]"""
+    @property
+    def exit_time(self) -> float:
+        """nock leaves the string [s]"""
+    @property
+    def exit_speed(self) -> float:
+        """mass centre at that moment [m/s]"""
+    @property
+    def efficiency(self) -> float:
+        """kinetic energy of the arrow's advance / stored energy [fraction]"""
+    @property
+    def peak_acceleration(self) -> float:
+        """of the arrow along x [m/s²]"""
+    @property
+    def nock_travel_y(self) -> float:
+        """highest less lowest nock while on the string [m]"""
+    @property
+    def nock_travel_z(self) -> float:
+        """nock travel z [m]"""
+    @property
+    def lean_full_draw(self) -> UpperLower[float]:
+        """cam lean at full draw, upper and lower; positive: the string side of the cam stands to the archer's right [rad]"""
+    @property
+    def energy_start(self) -> Energy:
+        """at release and as the nock leaves the string"""
+    @property
+    def energy_exit(self) -> Energy:
+        """at release and as the nock leaves the string"""
+    @property
+    def dissipated(self) -> float:
+        """start total − exit total [J]"""
+    @property
+    def exit(self) -> ArrowState:
+        """as the nock leaves the string"""
+    @property
+    def free(self) -> ArrowState:
+        """as the tail passes the rest: where flight begins"""
+    @property
+    def rest(self) -> RestReport:
+        """rest"""
+    @property
+    def trace(self) -> Trace:
+        """empty unless asked for"""
+    @property
+    def steps(self) -> int:
+        """integrator steps"""
+    @property
+    def evaluations(self) -> int:
+        """of the right-hand side"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Launch: ...
+    def __deepcopy__(self, memo: object) -> Launch: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class FlightPoint:
+    """The arrow in flight. Inertial frame; angles of the rigid-body line, nose up and nose right positive."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def x(self) -> float:
+        """mass centre [m]"""
+    @property
+    def y(self) -> float:
+        """y [m]"""
+    @property
+    def z(self) -> float:
+        """z [m]"""
+    @property
+    def speed(self) -> float:
+        """along x [m/s]"""
+    @property
+    def velocity_y(self) -> float:
+        """velocity y [m/s]"""
+    @property
+    def velocity_z(self) -> float:
+        """velocity z [m/s]"""
+    @property
+    def pitch(self) -> float:
+        """pitch [rad]"""
+    @property
+    def yaw(self) -> float:
+        """yaw [rad]"""
+    @property
+    def pitch_rate(self) -> float:
+        """pitch rate [rad/s]"""
+    @property
+    def yaw_rate(self) -> float:
+        """yaw rate [rad/s]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> FlightPoint: ...
+    def __deepcopy__(self, memo: object) -> FlightPoint: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Crossing:
+    """A section of the shaft passing through a plane x = constant."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def y(self) -> float:
+        """where the shaft's centreline passes [m]"""
+    @property
+    def z(self) -> float:
+        """z [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Crossing: ...
+    def __deepcopy__(self, memo: object) -> Crossing: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Impact:
+    """Point of impact on a target."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def y(self) -> float:
+        """of the point, above the grip pivot at full draw [m]"""
+    @property
+    def z(self) -> float:
+        """z [m], + right"""
+    @property
+    def speed(self) -> float:
+        """along x [m/s]"""
+    @property
+    def pitch(self) -> float:
+        """pitch [rad]"""
+    @property
+    def yaw(self) -> float:
+        """yaw [rad]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Impact: ...
+    def __deepcopy__(self, memo: object) -> Impact: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PaperTear:
+    """The tear: from the hole of the point to where the tail (the middle of the vanes; the nock of a bare shaft) crosses."""
+
+    @property
+    def up(self) -> float:
+        """up [m], > 0 tail-high"""
+    @property
+    def right(self) -> float:
+        """right [m], > 0 tail-right as the archer sees it"""
+    @property
+    def point_y(self) -> float:
+        """hole of the point, above the grip pivot at full draw [m]"""
+    @property
+    def point_z(self) -> float:
+        """point z [m], + right"""
+    @property
+    def point_time(self) -> float:
+        """since release [s]"""
+    @property
+    def tail_time(self) -> float:
+        """tail time [s]"""
+    @property
+    def speed(self) -> float:
+        """of the mass centre as the point passes [m/s]"""
+    @property
+    def section(self) -> FloatArray:
+        """sections of the shaft from point to tail, ahead of the nock [m]; shape (n,)"""
+    @property
+    def section_up(self) -> FloatArray:
+        """where each crosses, from the hole of the point [m]; shape (n,)"""
+    @property
+    def section_right(self) -> FloatArray:
+        """section right [m]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PaperTear: ...
+    def __deepcopy__(self, memo: object) -> PaperTear: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class DrawForceReading:
+    """One reading of a draw board."""
+
+    def __init__(
+        self,
+        *,
+        draw_length: float = 0.0,
+        force: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> DrawForceReading: ...
+    @property
+    def draw_length(self) -> float:
+        """the trade's: grip pivot to nock plus 1 3/4 in [m]"""
+    @property
+    def force(self) -> float:
+        """force [N], at least 0"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> DrawForceReading: ...
+    def __deepcopy__(self, memo: object) -> DrawForceReading: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class LimbGuess:
+    """Guesses about each limb; both halves are built alike."""
+
+    def __init__(
+        self,
+        *,
+        effective_length: float = 0.3,
+        brace_angle: float = 0.6,
+        travel: float = 0.24,
+        torsion_stiffness: float | None = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> LimbGuess: ...
+    @property
+    def effective_length(self) -> float:
+        """pivot of the equivalent rigid limb to the axle [m], 0.05 to 1"""
+    @property
+    def brace_angle(self) -> float:
+        """limb angle at brace, from the riser's vertical [rad], 0.05 to 1.2"""
+    @property
+    def travel(self) -> float:
+        """limb angle at full draw less at brace [rad], 0.05 to 0.8"""
+    @property
+    def torsion_stiffness(self) -> float | None:
+        """Torsion stiffness [N·m/rad], 1 to 1e5; without it the limb's moment grows by a third from brace to full draw."""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> LimbGuess: ...
+    def __deepcopy__(self, memo: object) -> LimbGuess: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CamGuess:
+    """Guesses about the circle from which each cam lets the string out, and about the let-out track of crossed cables."""
+
+    def __init__(
+        self,
+        *,
+        string_radius: float = 0.052,
+        string_eccentricity: float = 0.018,
+        string_direction: float = 0.0,
+        let_out_radius: float = 0.02,
+    ) -> None: ...
+    def replace(self, **changes: object) -> CamGuess: ...
+    @property
+    def string_radius(self) -> float:
+        """string radius [m], 0.005 to 0.15"""
+    @property
+    def string_eccentricity(self) -> float:
+        """distance of the circle's centre from the axle [m], 0 to the radius"""
+    @property
+    def string_direction(self) -> float:
+        """direction of the circle's centre in the cam's frame [rad], −2π to 2π"""
+    @property
+    def let_out_radius(self) -> float:
+        """of a concentric let-out track, for crossed cables only [m], 0.002 to 0.1"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CamGuess: ...
+    def __deepcopy__(self, memo: object) -> CamGuess: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ChronographReading:
+    """A launch speed as a chronograph shows it."""
+
+    def __init__(
+        self,
+        *,
+        speed: float = 0.0,
+        arrow_mass: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ChronographReading: ...
+    @property
+    def speed(self) -> float:
+        """of the arrow 36 in ahead of the grip pivot [m/s], 20 to 150"""
+    @property
+    def arrow_mass(self) -> float:
+        """of the whole arrow that was shot [kg], 0.005 to 0.1"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ChronographReading: ...
+    def __deepcopy__(self, memo: object) -> ChronographReading: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BowMeasurements:
+    """What was measured at the bow, and what was guessed."""
+
+    def __init__(
+        self,
+        *,
+        name: str = "unnamed",
+        provenance: str = ...,
+        axle_to_axle: float = 0.8382,
+        brace_height: float = 0.17145,
+        draw_length: float = 0.7366,
+        peak_force: float | None = ...,
+        let_off: float | None = ...,
+        draw_curve: npt.ArrayLike | Sequence[DrawForceReading] = ...,
+        stop: str = "limb",
+        cabling: str = "yoke",
+        center_above_grip: float = 0.02,
+        limb: LimbGuess = ...,
+        cam: CamGuess = ...,
+        chronograph: ChronographReading | None = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> BowMeasurements: ...
+    @property
+    def name(self) -> str:
+        """name"""
+    @property
+    def provenance(self) -> str:
+        """provenance"""
+    @property
+    def axle_to_axle(self) -> float:
+        """at brace [m], 0.4 to 1.6"""
+    @property
+    def brace_height(self) -> float:
+        """grip pivot to string [m], 0.08 to 0.35"""
+    @property
+    def draw_length(self) -> float:
+        """the trade's, where the stops touch: grip pivot to nock plus 1 3/4 in [m], 0.45 to 1"""
+    @property
+    def peak_force(self) -> float | None:
+        """peak force [N], 20 to 700; with `let_off` in place of a draw curve"""
+    @property
+    def let_off(self) -> float | None:
+        """(peak − holding) / peak [fraction], 0.3 to 0.95"""
+    @property
+    def draw_curve(self) -> RowArray:
+        """Readings from near brace to the wall in any order, at least eight, in place of `peak_force` and `let_off`."""
+    @property
+    def stop(self) -> StopKind:
+        """limb or cable"""
+    @property
+    def cabling(self) -> CableEnd:
+        """where the cables end: yoke, or let_out for cross-slaved cams"""
+    @property
+    def center_above_grip(self) -> float:
+        """middle between the axles above the grip pivot at brace [m], −0.1 to 0.1"""
+    @property
+    def limb(self) -> LimbGuess:
+        """limb"""
+    @property
+    def cam(self) -> CamGuess:
+        """cam"""
+    @property
+    def chronograph(self) -> ChronographReading | None:
+        """chronograph"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BowMeasurements: ...
+    def __deepcopy__(self, memo: object) -> BowMeasurements: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class MeasurementCheck:
+    """One line of the report."""
+
+    @property
+    def path(self) -> str:
+        """of the measurement, "measurements.brace_height" """
+    @property
+    def wanted(self) -> float:
+        """wanted [SI]"""
+    @property
+    def achieved(self) -> float:
+        """by the elastic bow on a draw board, or by a launch [SI]"""
+    @property
+    def tolerance(self) -> float:
+        """largest difference that the builder accepts without a caution [SI]"""
+    @property
+    def met(self) -> bool: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> MeasurementCheck: ...
+    def __deepcopy__(self, memo: object) -> MeasurementCheck: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BuildReport:
+    """How well the bow came out, and what it rests on."""
+
+    @property
+    def checks(self) -> tuple[MeasurementCheck, ...]:
+        """checks"""
+    @property
+    def curve_rms(self) -> float:
+        """root mean square of achieved less wanted draw force, brace to wall [N]"""
+    @property
+    def curve_largest(self) -> float:
+        """largest absolute difference [N]"""
+    @property
+    def corrections(self) -> int:
+        """passes of march and elastic draw"""
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """in sentences"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """in sentences"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BuildReport: ...
+    def __deepcopy__(self, memo: object) -> BuildReport: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BuiltBow:
+    """A setup that braces, draws and (with a chronograph) shoots as measured."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def report(self) -> BuildReport:
+        """report"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BuiltBow: ...
+    def __deepcopy__(self, memo: object) -> BuiltBow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ParameterStep:
+    """One parameter that an adjustment moves."""
+
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def per_step(self) -> float:
+        """change of the parameter by one positive step [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ParameterStep: ...
+    def __deepcopy__(self, memo: object) -> ParameterStep: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Adjustment:
+    """One adjustment of one bow. Positive steps do what `positive` says."""
+
+    @property
+    def name(self) -> str:
+        """for files and options: "cable.upper" """
+    @property
+    def title(self) -> str:
+        """for tables: "upper cam's cable" """
+    @property
+    def group(self) -> AdjustmentGroup:
+        """group"""
+    @property
+    def parameters(self) -> tuple[ParameterStep, ...]:
+        """parameters"""
+    @property
+    def unit(self) -> TradeUnit:
+        """unit"""
+    @property
+    def amount_per_step(self) -> float:
+        """in `unit`: 0.5 twist, 1/16 in"""
+    @property
+    def positive(self) -> str:
+        """instruction, {} stands for the amount: "put {} into the upper cam's cable" """
+    @property
+    def negative(self) -> str:
+        """negative"""
+    @property
+    def cause_positive(self) -> str:
+        """finding, if the bow stands there unbidden: "{} too much in the upper cam's cable" """
+    @property
+    def cause_negative(self) -> str:
+        """cause negative"""
+    @property
+    def effort(self) -> float:
+        """rough time for one visit to it, setting up included [min]"""
+    @property
+    def side_effects(self) -> tuple[str, ...]:
+        """what else it changes"""
+    @property
+    def least_steps(self) -> float:
+        """farthest negative move from the bow as found [steps]"""
+    @property
+    def most_steps(self) -> float:
+        """farthest positive move [steps]"""
+    @property
+    def limit(self) -> str:
+        """why there"""
+    @property
+    def caution(self) -> str:
+        """empty if there is none beyond the general ones"""
+    @property
+    def needs_press(self) -> bool:
+        """only with a bow press"""
+    @property
+    def plannable(self) -> bool:
+        """may stand in a plan as a turn of a wrench"""
+    @property
+    def prior(self) -> float:
+        """how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation [steps]; 0: not suspected by default"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Adjustment: ...
+    def __deepcopy__(self, memo: object) -> Adjustment: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class OutputDescription:
+    """Name, heading and unit of an output, for files and tables."""
+
+    @property
+    def output(self) -> Output:
+        """output"""
+    @property
+    def name(self) -> str:
+        """name "tear_up" """
+    @property
+    def title(self) -> str:
+        """"tear, up" """
+    @property
+    def quantity(self) -> Quantity:
+        """quantity"""
+    @property
+    def unit(self) -> str:
+        """in which tables show it"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> OutputDescription: ...
+    def __deepcopy__(self, memo: object) -> OutputDescription: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Shot:
+    """One shot, judged."""
+
+    @property
+    def flew(self) -> bool:
+        """the arrow left the bow in the ordinary way, and every number below is good"""
+    @property
+    def failure(self) -> str:
+        """why it did not"""
+    @property
+    def value(self) -> dict[str, float]:
+        """zero unless it flew"""
+    @property
+    def vane_strike(self) -> bool:
+        """a vane that points at the launcher would strike it"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Shot: ...
+    def __deepcopy__(self, memo: object) -> Shot: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TearMatrixRow:
+    """What one step of one adjustment does."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def per_step(self) -> dict[str, float]:
+        """change per positive step"""
+    @property
+    def plus(self) -> Shot:
+        """the shots `step_fraction` steps either way"""
+    @property
+    def minus(self) -> Shot:
+        """the shots `step_fraction` steps either way"""
+    @property
+    def both_sides(self) -> bool:
+        """per_step is a central difference; else one of the shots did not fly"""
+    @property
+    def linear(self) -> bool:
+        """the tear answers alike either way"""
+    @property
+    def warnings(self) -> tuple[str, ...]:
+        """for people: what makes this slope unreliable"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TearMatrixRow: ...
+    def __deepcopy__(self, memo: object) -> TearMatrixRow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TearMatrix:
+    """The bow as given, and the rows of all its adjustments."""
+
+    @property
+    def distance(self) -> float:
+        """of the paper [m]"""
+    @property
+    def base(self) -> Shot:
+        """base"""
+    @property
+    def rows(self) -> tuple[TearMatrixRow, ...]:
+        """rows"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TearMatrix: ...
+    def __deepcopy__(self, memo: object) -> TearMatrix: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...

@@ -1,0 +1,149 @@
+"""The enumerations of the C++ library as text: `launch.ended_by == "arrow_clear"`; a test compares with the headers."""
+
+from __future__ import annotations
+
+from enum import StrEnum, auto
+
+
+class DrawHold(StrEnum):
+    """Where the bow is held while it is drawn."""
+
+    archer = auto()
+    draw_board = auto()
+
+
+class Integrator(StrEnum):
+    """Integrators that the launch can use."""
+
+    runge_kutta_4 = auto()
+    dormand_prince = auto()
+
+
+class LaunchEnd(StrEnum):
+    """Why a launch ended."""
+
+    arrow_clear = auto()
+    time_limit = auto()
+    track_ended = auto()
+
+
+class EventKind(StrEnum):
+    """What happened at an event of a launch."""
+
+    upper_stop_open = auto()
+    lower_stop_open = auto()
+    rest_contact_lost = auto()
+    rest_contact_made = auto()
+    drop_started = auto()
+    drop_ended = auto()
+    nock_left_string = auto()
+    tail_passed_rest = auto()
+
+
+class Handedness(StrEnum):
+    """The hand that draws the string."""
+
+    right = auto()
+    left = auto()
+
+
+class StopKind(StrEnum):
+    """What the draw stop's peg touches."""
+
+    none = auto()
+    limb = auto()
+    cable = auto()
+
+
+class CableEnd(StrEnum):
+    """The end of a cable that is not taken up."""
+
+    yoke = auto()
+    let_out = auto()
+
+
+class RestKind(StrEnum):
+    """What the shaft lies on; the last two drop away."""
+
+    none = auto()
+    blade = auto()
+    capture = auto()
+    limb_driven = auto()
+    cable_driven = auto()
+
+
+class Side(StrEnum):
+    """A half of the bow."""
+
+    upper = auto()  # type: ignore[assignment]  # takes the place of str.upper
+    lower = auto()  # type: ignore[assignment]
+
+
+class AdjustmentGroup(StrEnum):
+    """Where an adjustment belongs in the order of work."""
+
+    sync = auto()
+    geometry = auto()
+    timing = auto()
+    height = auto()
+    nocking_point = auto()
+    lateral = auto()
+    arrow = auto()
+    technique = auto()
+
+
+class TradeUnit(StrEnum):
+    """The unit in which people count an adjustment."""
+
+    twist = auto()
+    inch = auto()
+    turn = auto()
+    grain = auto()
+    spine = auto()
+    newton_metre = auto()
+
+
+class Output(StrEnum):
+    """The numbers of one shot that adjustments are judged by."""
+
+    tear_up = auto()
+    tear_right = auto()
+    stop_gap = auto()
+    draw_length = auto()
+    peak_force = auto()
+    let_off = auto()
+    exit_speed = auto()
+    shaft_clearance = auto()
+    fletching_clearance = auto()
+    lean_upper = auto()
+    lean_lower = auto()
+
+
+class Quantity(StrEnum):
+    """What a number measures; each has its own units (`units_of`)."""
+
+    dimensionless = auto()
+    percent = auto()
+    length = auto()
+    mass = auto()
+    force = auto()
+    angle = auto()
+    time = auto()
+    frequency = auto()
+    speed = auto()
+    angular_speed = auto()
+    acceleration = auto()
+    stiffness = auto()
+    torsion_stiffness = auto()
+    compliance = auto()
+    damping = auto()
+    torsion_damping = auto()
+    inertia = auto()
+    density = auto()
+    linear_density = auto()
+    bending_stiffness = auto()
+    torque = auto()
+    energy = auto()
+    spine = auto()
+    turns = auto()
+    twists = auto()

@@ -1,0 +1,112 @@
+"""What notebooks show: small HTML tables, and drawings as SVG that need no plotting library."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from typing import Any
+
+import numpy as np
+
+from nockwise import _core, _describe
+
+INK = "#1b3a57"
+ACCENT = "#b3541e"
+SHOWN = {
+    "DrawCycle": "peak_force holding_force let_off draw_length brace_height stored_energy late_stop_gap",
+    "Launch": "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z peak_acceleration",
+    "PaperTear": "up right speed",
+}
+
+
+def html(value: Any) -> str:
+    """HTML of a setup, a model or a result."""
+    match value:
+        case _core.Setup():
+            return _setup(value)
+        case _core.Model():
+            return _titled(f"Model: {value.setup['name']}", _numbers(value.brace) + _numbers(value.arrow))
+        case _core.DrawCycle():
+            return _titled("Draw cycle", _curve(value) + _numbers(value) + _cautions(value.cautions))
+        case _core.Launch():
+            title = f"Launch: {str(value.ended_by).replace('_', ' ')}"
+            return _titled(title, _numbers(value) + _events(value) + _cautions(value.cautions))
+        case _core.PaperTear():
+            return _titled(f"Paper tear: {_core.describe_tear(value)}", _hole(value) + _numbers(value))
+        case _:
+            return _titled(type(value).__name__, _numbers(value))
+
+
+def _titled(title: str, body: str) -> str:
+    return f'<div class="nockwise"><strong>{escape(title)}</strong>{body}</div>'
+
+
+def _table(rows: Sequence[tuple[str, ...]]) -> str:
+    cells = ("".join(f'<td style="text-align:left">{escape(cell)}</td>' for cell in row) for row in rows)
+    return "<table>" + "".join(f"<tr>{row}</tr>" for row in cells) + "</table>"
+
+
+def _numbers(value: Any) -> str:
+    wanted = SHOWN.get(type(value).__name__, "").split()
+    rows = [
+        (name.replace("_", " "), _describe.in_words(number, unit), text)
+        for name, number, unit, text in _describe.scalars(value)
+        if not wanted or name in wanted
+    ]
+    return _table(rows)
+
+
+def _setup(setup: _core.Setup) -> str:
+    """The parameters that differ from the defaults, in the units of the workshop."""
+    rows: list[tuple[str, ...]] = []
+    default = _core.Setup()
+    for p in _core.parameters():
+        value = setup.get(p.path)
+        if not p.alias_of and value != p.default_value:
+            text = _core.format_quantity(value, p.quantity, p.unit)
+            shown = text if len(text) < 16 else _core.display(value, p.quantity, p.unit, 4)
+            rows.append((p.path, shown, p.doc))
+    for c in _core.choice_parameters():
+        if setup.get(c.path) != default.get(c.path):
+            rows.append((c.path, setup.get(c.path), c.doc))
+    for t in _core.track_parameters():
+        if setup.get(t.path) != default.get(t.path):
+            rows.append((t.path, repr(setup.get(t.path)), t.doc))
+    head = f"<p>{escape(setup['provenance'])}</p>" if setup["provenance"] else ""
+    count = f"{len(rows)} parameters differ from the defaults"
+    return _titled(f"Setup: {setup['name']}", f"{head}<details><summary>{count}</summary>{_table(rows)}</details>")
+
+
+def _events(launch: _core.Launch) -> str:
+    rows = [(_describe.in_words(event.time, "s"), event.kind.replace("_", " ")) for event in launch.events]
+    return f"<details><summary>{len(rows)} events</summary>{_table(rows)}</details>"
+
+
+def _cautions(cautions: tuple[str, ...]) -> str:
+    return "".join(f'<p style="color:{ACCENT}">Caution: {escape(text)}</p>' for text in cautions)
+
+
+def _curve(cycle: _core.DrawCycle) -> str:
+    """Draw force over nock position."""
+    x = -cycle.points["nock_x"]
+    force = cycle.points["draw_force"]
+    low, span, top = float(x.min()), float(np.ptp(x)) or 1.0, float(force.max()) or 1.0
+    line = " ".join(f"{8 + 224 * (a - low) / span:.1f},{92 - 80 * f / top:.1f}" for a, f in zip(x, force, strict=True))
+    return (
+        '<svg viewBox="0 0 240 100" width="240" height="100" role="img" aria-label="draw force over draw">'
+        f'<path d="M8 92H232" stroke="{INK}" stroke-width="0.7"/>'
+        f'<polyline points="{line}" fill="none" stroke="{INK}" stroke-width="1.8"/></svg>'
+    )
+
+
+def _hole(tear: _core.PaperTear) -> str:
+    """The hole as the archer sees it: point hole, and the way of the shaft to the tail."""
+    up, right = tear.section_up, tear.section_right
+    size = max(0.02, 1.3 * float(np.abs(up).max(initial=0.0)), 1.3 * float(np.abs(right).max(initial=0.0)))
+    points = " ".join(f"{60 + 55 * r / size:.1f},{60 - 55 * u / size:.1f}" for r, u in zip(right, up, strict=True))
+    return (
+        '<svg viewBox="0 0 120 120" width="120" height="120" role="img" aria-label="hole in the paper">'
+        '<rect x="1" y="1" width="118" height="118" fill="#fbfaf6" stroke="#8a8578"/>'
+        f'<polyline points="{points}" fill="none" stroke="{INK}" stroke-width="5" stroke-linecap="round"/>'
+        f'<circle cx="60" cy="60" r="3.4" fill="{ACCENT}"/></svg>'
+    )

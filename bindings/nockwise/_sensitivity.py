@@ -1,0 +1,97 @@
+"""Global sensitivity: which parameters an output hears, with the sample plans and estimators of SALib."""
+
+from __future__ import annotations
+
+import importlib
+import importlib.metadata
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from nockwise import _core
+from nockwise._errors import Error, input_error, needs_extra
+from nockwise._sweep import sweep
+from nockwise._sweep_plan import check_outputs, make_column
+
+if TYPE_CHECKING:
+    import xarray
+
+INDICES = {
+    "sobol": {"S1": "share of the variance by this parameter alone", "ST": "share with all its interactions"},
+    "morris": {"mu_star": "mean absolute elementary effect", "sigma": "spread of the elementary effects"},
+}
+
+
+def salib_problem(setup: _core.Setup, ranges: Mapping[str, tuple[Any, Any]]) -> dict[str, Any]:
+    """The `problem` of SALib for parameters between two bounds, each a number in SI or text with a unit."""
+    columns = [make_column(setup, path, list(bounds)) for path, bounds in ranges.items()]
+    for column in columns:
+        if column.words or column.values.size != 2 or not column.values[0] < column.values[1]:
+            raise input_error(column.path, column.shown().tolist(), "must be two numbers, the lower first")
+    return {
+        "num_vars": len(columns),
+        "names": [column.path for column in columns],
+        "bounds": [column.values.tolist() for column in columns],
+    }
+
+
+def sensitivity(
+    setup: _core.Setup,
+    ranges: Mapping[str, tuple[Any, Any]],
+    *,
+    outputs: Sequence[str],
+    method: str = "sobol",
+    samples: int = 256,
+    seed: int = 1,
+    **options: Any,
+) -> xarray.Dataset:
+    """Sobol or Morris indices of outputs over ranges of parameters, with their confidence intervals.
+
+    `samples` is the base number N: Sobol takes N · (parameters + 2) launches (N a power of two), Morris N · (parameters
+    + 1). `options` go to `sweep` (threads, client, store, progress, …). The Dataset has the dimensions `output` and
+    `parameter`; the sweep's own Dataset is not kept: give a `store` to keep it.
+
+    Raises InputError for a method or range that cannot be used; Error, with the first message, when samples failed,
+    because the estimators need them all.
+    """
+    try:
+        importlib.import_module("SALib")
+    except ImportError:
+        raise needs_extra("SALib", "sweep") from None
+    import xarray
+
+    if method not in INDICES:
+        raise input_error("method", method, "must be sobol or morris")
+    if samples < 2 or (method == "sobol" and samples & (samples - 1)):
+        raise input_error("samples", samples, "must be a power of two for sobol, and at least 2")
+    problem = salib_problem(setup, ranges)
+    names = check_outputs(outputs)
+    sampler = importlib.import_module(f"SALib.sample.{method}")
+    analyzer = importlib.import_module(f"SALib.analyze.{method}")
+    sobol = method == "sobol"
+    extra: dict[str, Any] = {"calc_second_order": False} if sobol else {}
+    matrix = sampler.sample(problem, samples, seed=seed, **extra)
+    data = sweep(setup, matrix, paths=problem["names"], outputs=names, **options)
+    failed = np.flatnonzero(data["status"].values != 1)
+    if failed.size:
+        first = data["message"].values[failed[0]]
+        raise Error(
+            f"sensitivity: {failed.size} of {len(matrix)} samples failed; narrow the ranges. The first: {first}"
+        )
+    given = () if sobol else (matrix,)
+    found = [analyzer.analyze(problem, *given, data[name].values, seed=seed, **extra) for name in names]
+    variables: dict[str, Any] = {}
+    for index, meaning in INDICES[method].items():
+        variables[index] = (
+            ("output", "parameter"),
+            [np.asarray(one[index], float) for one in found],
+            {"long_name": meaning},
+        )
+    for interval in ("S1_conf", "ST_conf") if sobol else ("mu_star_conf",):
+        text = {"long_name": f"95 % confidence of {interval.removesuffix('_conf')}, plus and minus"}
+        variables[interval] = (("output", "parameter"), [np.asarray(one[interval], float) for one in found], text)
+    coords = {"output": list(names), "parameter": problem["names"]}
+    source = f"SALib {importlib.metadata.version('SALib')}"
+    attrs = {"method": method, "launches": len(matrix), "seed": seed, "source": source}
+    return xarray.Dataset(variables, coords, attrs)

@@ -1,0 +1,161 @@
+"""Many launches at once, as an xarray Dataset."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+from collections.abc import Mapping, Sequence
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from nockwise import _core
+from nockwise._errors import input_error, needs_extra
+from nockwise._sweep_plan import Options, Plan, make_plan
+from nockwise._sweep_run import run_here, run_on_dask
+from nockwise._sweep_store import Store, open_store
+
+if TYPE_CHECKING:
+    import xarray
+
+STATUS = ("not run", "done", "failed")
+
+
+class SweepInterrupted(KeyboardInterrupt):
+    """Ctrl-C during a sweep. `dataset` holds what was finished; other samples have the status "not run"."""
+
+    def __init__(self, dataset: xarray.Dataset) -> None:
+        done = int((dataset["status"] != 0).sum())
+        super().__init__(f"sweep interrupted; {done} of {dataset['status'].size} samples are finished")
+        self.dataset = dataset
+
+
+def sweep(
+    setup: _core.Setup,
+    values: Mapping[str, Any] | Sequence[Mapping[str, Any]] | Any,
+    *,
+    outputs: Sequence[str],
+    paths: Sequence[str] | None = None,
+    threads: int | None = None,
+    client: Any = None,
+    store: str | os.PathLike[str] | None = None,
+    block: int | None = None,
+    progress: bool | None = None,
+    hold: str = "archer",
+    positions: int = 120,
+    integrator: str = "runge_kutta_4",
+    step: float = 1e-4,
+    tolerance: float = 1e-7,
+    time_limit: float = 0.15,
+) -> xarray.Dataset:
+    """Launch many bows that differ in some parameters.
+
+    `values` is one of
+
+    - a mapping from paths to lists: every combination, a grid with one dimension per path;
+    - a list of mappings from paths to values: one sample each;
+    - a matrix of shape (samples, parameters), as SciPy and SALib make them, with `paths` for its columns.
+
+    Values are numbers in SI, text with a unit ("0.5 twist") or words of a choice. `outputs` are names from
+    `sweep_outputs()`, such as "paper_tear.up" or "launch.exit_speed".
+
+    The Dataset has units and comments as attributes. A sample that cannot be braced, drawn or shot is NaN, has the
+    status 2 and its `message`; it does not disturb the others. Every sample is computed on its own: the numbers have
+    the same bits for any number of `threads` (all cores by default), processes and any `block` (samples per
+    piece of work).
+
+    With `store`, results go to a folder while they come, and the same call goes on where an earlier one was broken
+    off; the Dataset then reads from that folder. With `client`, blocks go to a `dask.distributed` cluster. `progress`
+    shows a bar (by default on a terminal or in a notebook). Ctrl-C raises SweepInterrupted, which keeps what is
+    finished. The other options are those of `draw_cycle` and `launch`.
+
+    Raises InputError for arguments that cannot be used, before anything is computed; Error when the store cannot be
+    written (a full disk) or the cluster has lost its workers.
+    """
+    _need_xarray()
+    options = Options(hold, positions, integrator, step, tolerance, time_limit)
+    plan = make_plan(setup, values, paths, outputs, options)
+    if threads is not None and (isinstance(threads, bool) or threads < 1):
+        raise input_error("threads", threads, "must be at least 1")
+    if block is not None and block < 1:
+        raise input_error("block", block, "must be at least 1")
+    kept = open_store(store, plan)
+    bar = _bar(progress, plan.size, int(np.count_nonzero(kept.status)))
+    update = None if bar is None else bar.update
+    try:
+        if client is None:
+            run_here(plan, kept, threads=threads, block=block or 1000, progress=update)
+        else:
+            run_on_dask(plan, kept, client, block=block or 100, progress=update)
+    except KeyboardInterrupt:
+        raise SweepInterrupted(_dataset(plan, kept)) from None
+    finally:
+        kept.close()
+        if bar is not None:
+            bar.close()
+    return _dataset(plan, kept)
+
+
+def _need_xarray() -> None:
+    try:
+        importlib.import_module("xarray")
+    except ImportError:
+        raise needs_extra("xarray", "sweep") from None
+
+
+def _bar(wanted: bool | None, total: int, done: int) -> Any:
+    """A tqdm bar, if one is wanted and tqdm is there."""
+    in_notebook = "ipykernel" in sys.modules
+    if wanted is False or (wanted is None and not (in_notebook or sys.stderr.isatty())):
+        return None
+    try:
+        tqdm: Any = importlib.import_module("tqdm.auto").tqdm
+    except ImportError:
+        if wanted:
+            raise needs_extra("tqdm", "sweep") from None
+        return None
+    return tqdm(total=total, initial=done, unit="launch", desc="sweep", leave=wanted is True)
+
+
+def _coordinate(column: Any) -> dict[str, str]:
+    """Unit and comment of a parameter."""
+    if column.words:
+        doc = next(p.doc for p in _core.choice_parameters() if p.path == column.path)
+        return {"long_name": doc}
+    parameter = _core.parameter(column.path)
+    return {"units": _core.si_unit(parameter.quantity) or "1", "long_name": parameter.doc}
+
+
+def _dataset(plan: Plan, store: Store) -> xarray.Dataset:
+    import xarray
+
+    dims = tuple(column.path for column in plan.columns) if plan.grid else ("sample",)
+    coords: dict[str, Any] = {
+        column.path: ((column.path,) if plan.grid else dims, column.shown(), _coordinate(column))
+        for column in plan.columns
+    }
+    if not plan.grid:
+        coords["sample"] = (dims, np.arange(plan.size), {"long_name": "index of the sample"})
+    about = {name: (unit, text, words) for name, unit, text, words in _core.batch_outputs()}
+    data: dict[str, Any] = {}
+    for index, name in enumerate(plan.outputs):
+        unit, text, words = about[name]
+        attributes: dict[str, Any] = {"units": "1" if unit in ("", "fraction") else unit, "long_name": text}
+        if words:
+            attributes |= {"flag_values": list(range(len(words))), "flag_meanings": " ".join(words)}
+        data[name] = (dims, store.output(index).reshape(plan.shape), attributes)
+    flags = {"flag_values": [0, 1, 2], "flag_meanings": " ".join(word.replace(" ", "_") for word in STATUS)}
+    data["status"] = (dims, store.status.reshape(plan.shape), {"long_name": "what became of the sample", **flags})
+    messages = np.full(plan.size, "", dtype=object)
+    for at, message in store.messages.items():
+        if store.status[at] == 2:
+            messages[at] = message
+    data["message"] = (dims, messages.reshape(plan.shape), {"long_name": "why the sample failed"})
+    attrs = {
+        "title": f"nockwise sweep of {plan.setup['name']}",
+        "source": f"nockwise {_core.__version__}",
+        "provenance": plan.setup["provenance"],
+        **{f"option_{name}": value for name, value in vars(plan.options).items()},
+    }
+    return xarray.Dataset(data, coords, attrs)

@@ -1,0 +1,21 @@
+"""Plots of draw, launch and tear with Matplotlib.
+
+Each function draws one thing: it takes a result and, if you like, the axes to draw into, and gives the axes back. Units
+are those of the workshop, or SI with `units="si"`. Colours can be told apart by colour-blind readers, and lines by
+their dashes in print.
+"""
+
+from __future__ import annotations
+
+from nockwise._errors import needs_extra
+
+try:
+    import matplotlib as _matplotlib  # noqa: F401
+except ImportError:
+    raise needs_extra("matplotlib", "plot") from None
+
+from nockwise.plot._draw import cam_sync, draw_curve
+from nockwise.plot._paper import paper, tear_map
+from nockwise.plot._shot import arrow_shapes, clearance, launch_strip, nock_path
+
+__all__ = ["arrow_shapes", "cam_sync", "clearance", "draw_curve", "launch_strip", "nock_path", "paper", "tear_map"]

@@ -1,0 +1,103 @@
+/// @file
+/// Many launches that differ in some parameters: the engine below Python's sweep().
+///
+/// This is the seam: nothing here knows Python, and batch_module.cpp knows only this header, so that the engine can be
+/// exchanged for the library's own sweep.
+#pragma once
+
+#include "nockwise/draw.hpp"
+#include "nockwise/launch.hpp"
+#include "nockwise/paper.hpp"
+
+#include <atomic>
+#include <cstdint>
+#include <functional>
+#include <map>
+#include <mutex>
+#include <span>
+#include <string>
+#include <vector>
+
+namespace nockwise::python {
+
+/// What an output is taken from; a stage needs those that it is computed from.
+enum class Stage { brace, arrow, draw_cycle, launch, paper_tear, target_impact, chronograph_speed };
+
+/// Everything that may be computed for one sample.
+struct SampleResult {
+  BraceState brace;
+  ArrowProperties arrow;
+  DrawCycle draw_cycle;
+  Launch launch;
+  PaperTear paper_tear;
+  Impact target_impact;
+  double chronograph_speed = 0.0;
+};
+
+/// A number of a result that a sweep can give: "paper_tear.up".
+struct SweepOutput {
+  std::string name;
+  std::string unit;
+  std::string doc;
+  Stage stage;
+  std::vector<std::string> words;  ///< what the numbers 0, 1, … stand for; empty for a quantity
+  std::function<double(const SampleResult&)> get;
+};
+
+/// Every output, in the order of the stages; derived from the fields of the result structs.
+[[nodiscard]] const std::vector<SweepOutput>& batch_outputs();
+
+/// A parameter that differs between samples.
+struct BatchColumn {
+  std::string path;
+  std::vector<std::string> words;  ///< for a choice: samples hold indices into this list; empty for a number
+};
+
+/// What all samples have in common.
+struct BatchPlan {
+  Setup setup;
+  std::vector<BatchColumn> columns;
+  std::vector<const SweepOutput*> outputs;
+  DrawOptions draw;
+  LaunchOptions launch;
+};
+
+/// @throws InputError for an unknown path, choice or output, or none
+[[nodiscard]] BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns,
+                                        const std::vector<std::string>& outputs, const DrawOptions& draw,
+                                        const LaunchOptions& launch);
+
+enum class SampleStatus : std::uint8_t { not_run = 0, done = 1, failed = 2 };
+
+/// One run over a block of samples. Every sample is computed on its own and stored by its index, so that neither the
+/// number of threads nor the cut into blocks changes a bit.
+class Batch {
+ public:
+  /// @param samples row-major, samples × columns
+  /// @param values  row-major, samples × outputs; NaN where there is no answer
+  Batch(const BatchPlan& plan, std::span<const double> samples, std::span<double> values,
+        std::span<SampleStatus> status);
+
+  /// Takes samples until there are no more or stop() was called; to be run by any number of threads at once.
+  void work();
+  void stop() { stopped_ = true; }
+  [[nodiscard]] std::size_t finished() const { return finished_; }
+  [[nodiscard]] std::size_t size() const { return status_.size(); }
+  /// Why samples failed, by index; to be read when all threads are done.
+  [[nodiscard]] const std::map<std::size_t, std::string>& messages() const { return messages_; }
+
+ private:
+  void run_sample(std::size_t index);
+
+  const BatchPlan& plan_;
+  std::span<const double> samples_;
+  std::span<double> values_;
+  std::span<SampleStatus> status_;
+  std::atomic<std::size_t> next_{0};
+  std::atomic<std::size_t> finished_{0};
+  std::atomic<bool> stopped_{false};
+  std::mutex mutex_;
+  std::map<std::size_t, std::string> messages_;
+};
+
+}  // namespace nockwise::python

@@ -1,0 +1,130 @@
+#include "batch.hpp"
+#include "convert.hpp"
+
+#include <chrono>
+#include <thread>
+
+namespace nockwise::python {
+
+namespace {
+
+/// Runs a batch on threads of its own while this one looks for Ctrl-C and tells the progress.
+/// Whatever ends it, the threads are joined and finished samples are in the arrays.
+void run_on_threads(Batch& batch, int count, const py::object& progress) {
+  std::atomic<int> busy{count};
+  std::vector<std::jthread> threads;
+  const auto stop = [&] {
+    batch.stop();
+    const py::gil_scoped_release released;
+    threads.clear();
+  };
+  for (int i = 0; i < count; ++i) {
+    threads.emplace_back([&] {
+      batch.work();
+      --busy;
+    });
+  }
+  std::size_t told = 0;
+  try {
+    for (auto pause = std::chrono::microseconds(200); busy > 0;
+         pause = std::min(2 * pause, std::chrono::microseconds(50000))) {
+      {
+        const py::gil_scoped_release released;
+        std::this_thread::sleep_for(pause);
+      }
+      if (PyErr_CheckSignals() != 0) {
+        throw py::error_already_set();
+      }
+      if (const std::size_t finished = batch.finished(); !progress.is_none() && finished != told) {
+        progress(finished - std::exchange(told, finished));
+      }
+    }
+  } catch (...) {
+    stop();
+    throw;
+  }
+  stop();
+  if (!progress.is_none() && batch.finished() != told) {
+    progress(batch.finished() - told);
+  }
+}
+
+class BatchRunner {
+ public:
+  BatchRunner(const Setup& setup, const std::vector<std::pair<std::string, std::vector<std::string>>>& columns,
+              const std::vector<std::string>& outputs, const std::string& hold, int positions,
+              const std::string& integrator, double step, double tolerance, double time_limit) {
+    DrawOptions draw;
+    draw.positions = positions;
+    draw.hold = enumerator<DrawHold>(hold, "hold");
+    LaunchOptions launch;
+    launch.integrator = enumerator<Integrator>(integrator, "integrator");
+    launch.step = step;
+    launch.tolerance = tolerance;
+    launch.time_limit = time_limit;
+    std::vector<BatchColumn> all;
+    for (const auto& [path, words] : columns) {
+      all.push_back({path, words});
+    }
+    plan_ = make_batch_plan(setup, std::move(all), outputs, draw, launch);
+  }
+
+  void run(const py::array_t<double, py::array::c_style>& samples, py::array_t<double, py::array::c_style>& values,
+           py::array_t<std::uint8_t, py::array::c_style>& status, py::dict messages, int wanted,
+           const py::object& progress) const {
+    const py::ssize_t count = status.size();
+    const auto size = [](std::size_t n) { return static_cast<py::ssize_t>(n); };
+    if (samples.size() != count * size(plan_.columns.size()) || values.size() != count * size(plan_.outputs.size())) {
+      throw InputError("samples", std::to_string(samples.size()) + " numbers",
+                       "must have one row per sample and one column per path");
+    }
+    const int threads = static_cast<int>(std::clamp<py::ssize_t>(wanted, 1, std::max<py::ssize_t>(count, 1)));
+    Batch batch(plan_, {samples.data(), static_cast<std::size_t>(samples.size())},
+                {values.mutable_data(), static_cast<std::size_t>(values.size())},
+                {reinterpret_cast<SampleStatus*>(status.mutable_data()), static_cast<std::size_t>(count)});
+    std::exception_ptr thrown;
+    try {
+      run_on_threads(batch, threads, progress);
+    } catch (...) {
+      thrown = std::current_exception();
+    }
+    for (const auto& [index, message] : batch.messages()) {
+      messages[py::int_(index)] = message;
+    }
+    if (thrown) {
+      std::rethrow_exception(thrown);
+    }
+  }
+
+ private:
+  BatchPlan plan_;
+};
+
+}  // namespace
+
+void bind_batch(py::module_& module) {
+  const LaunchOptions launch;
+  py::class_<BatchRunner>(module, "Batch", py::is_final(), "What all samples of a sweep have in common.")
+      .def(py::init<const Setup&, const std::vector<std::pair<std::string, std::vector<std::string>>>&,
+                    const std::vector<std::string>&, const std::string&, int, const std::string&, double, double,
+                    double>(),
+           py::arg("setup"), py::arg("columns"), py::arg("outputs"), py::kw_only(), py::arg("hold") = "archer",
+           py::arg("positions") = DrawOptions{}.positions, py::arg("integrator") = "runge_kutta_4",
+           py::arg("step") = launch.step, py::arg("tolerance") = launch.tolerance,
+           py::arg("time_limit") = launch.time_limit)
+      .def("run", &BatchRunner::run, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),
+           py::arg("messages"), py::kw_only(), py::arg("threads") = 1, py::arg("progress") = py::none(),
+           "Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index.");
+  module.def(
+      "batch_outputs",
+      [] {
+        py::list all;
+        for (const SweepOutput& output : batch_outputs()) {
+          all.append(py::make_tuple(output.name, output.unit, output.doc, py::tuple(py::cast(output.words))));
+        }
+        return py::tuple(all);
+      },
+      "(name, unit, comment, words) of every output of a sweep.");
+}
+
+}  // namespace nockwise::python

@@ -1,0 +1,40 @@
+#include "nockwise/track.hpp"
+
+#include "bind_struct.hpp"
+
+namespace nockwise::python {
+
+void bind_track(py::module_& module) {
+  bind_made_struct<CircleTrack>(module);
+  bind_made_struct<SplineTrack>(module);
+  bind_made_struct<GrooveTrack>(module);
+  bind_struct<TrackPoint>(module);
+  py::class_<CompiledTrack>(module, "CompiledTrack", py::is_final(), doc("CompiledTrack"))
+      .def(py::init([](const std::variant<CircleTrack, SplineTrack, GrooveTrack>& track, const std::string& path) {
+             return CompiledTrack(track, path);
+           }),
+           py::arg("track"), py::kw_only(), py::arg("path") = "track", doc("CompiledTrack.CompiledTrack"))
+      .def("evaluate", &CompiledTrack::evaluate, py::arg("angle"), doc("CompiledTrack.evaluate"))
+      .def(
+          "evaluate",
+          [](const CompiledTrack& track, const py::array_t<double, py::array::c_style | py::array::forcecast>& angles) {
+            const py::array points(row_type<TrackPoint>(),
+                                   std::vector<py::ssize_t>(angles.shape(), angles.shape() + angles.ndim()));
+            auto* data = static_cast<TrackPoint*>(const_cast<void*>(points.data()));
+            for (py::ssize_t i = 0; i < angles.size(); ++i) {
+              data[i] = track.evaluate(angles.data()[i]);
+            }
+            return points;
+          },
+          py::arg("angle"), "The same at many angles: a structured array with the fields of TrackPoint.")
+      .def("check_range", &CompiledTrack::check_range, py::arg("angle"), doc("CompiledTrack.check_range"))
+      .def_property_readonly("first_angle", &CompiledTrack::first_angle,
+                             "Smallest normal angle [rad]; -inf for a circle.")
+      .def_property_readonly("last_angle", &CompiledTrack::last_angle, "Largest normal angle [rad]; inf for a circle.")
+      .def_property_readonly("smallest_radius", &CompiledTrack::smallest_radius, doc("CompiledTrack.smallest_radius"))
+      .def_property_readonly("is_circle", &CompiledTrack::is_circle, "Whether it is an exact circle.");
+  module.def("spline_from_groove", &spline_from_groove, py::arg("groove"), py::kw_only(), py::arg("knots") = 256,
+             py::call_guard<py::gil_scoped_release>(), doc("spline_from_groove"));
+}
+
+}  // namespace nockwise::python

@@ -1,0 +1,104 @@
+"""The command line: texts, JSON, exit codes."""
+
+import json
+import pathlib
+import subprocess
+import sys
+from typing import Any
+
+import nockwise
+import pytest
+from nockwise.__main__ import main
+
+
+def run(capsys: pytest.CaptureFixture[str], *arguments: str) -> tuple[int, str, str]:
+    code = main([str(argument) for argument in arguments])
+    captured = capsys.readouterr()
+    return code, captured.out, captured.err
+
+
+def test_as_a_program(setup_file: pathlib.Path) -> None:
+    command = [sys.executable, "-m", "nockwise", "inspect", str(setup_file)]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert "can be used" in done.stdout
+
+
+@pytest.mark.parametrize("command", ["inspect", "draw", "shoot"])
+def test_text_and_json(capsys: Any, setup_file: pathlib.Path, command: str) -> None:
+    code, text, _ = run(capsys, command, str(setup_file))
+    assert code == 0
+    assert "Larkspur" in text
+    code, text, _ = run(capsys, command, str(setup_file), "--json")
+    assert code == 0
+    assert json.loads(text)["name"].startswith("Larkspur")
+
+
+def test_json_has_the_numbers_of_the_library(capsys: Any, setup_file: pathlib.Path, shot: Any, tear: Any) -> None:
+    _, text, _ = run(capsys, "shoot", str(setup_file), "--json")
+    told = json.loads(text)
+    assert told["launch"]["exit_speed"] == shot.exit_speed
+    assert told["launch"]["lean_full_draw"]["upper"] == shot.lean_full_draw.upper
+    assert told["paper_tear"]["up"] == tear.up
+    assert told["tear_in_words"] == nockwise.describe_tear(tear)
+
+
+def test_changes(capsys: Any, setup_file: pathlib.Path) -> None:
+    _, before, _ = run(capsys, "shoot", str(setup_file), "--json")
+    for change in ("string.nocking_point=2 mm", "string.nocking_point=0.002"):
+        _, after, _ = run(capsys, "shoot", str(setup_file), "--json", "--set", change)
+        assert json.loads(after)["paper_tear"]["up"] != json.loads(before)["paper_tear"]["up"]
+    code, _, error = run(capsys, "shoot", str(setup_file), "--set", "string.nockingpoint=2 mm")
+    assert (code, "string.nocking_point" in error) == (2, True)
+    code, _, error = run(capsys, "shoot", str(setup_file), "--set", "string.nocking_point")
+    assert (code, "PATH=VALUE" in error) == (2, True)
+
+
+def test_plots(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    for command in ("draw", "shoot"):
+        file = tmp_path / f"{command}.png"
+        assert run(capsys, command, str(setup_file), "--plot", str(file))[0] == 0
+        assert file.stat().st_size > 5000
+
+
+def test_exit_codes(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    bad = tmp_path / "bad.toml"
+    bad.write_text('format = 1\n[arrow]\nlength = "28 lbf"\n')
+    code, _, error = run(capsys, "inspect", str(bad))
+    assert (code, f"{bad}:3:" in error) == (2, True)
+    code, text, _ = run(capsys, "inspect", str(bad), "--json")
+    assert code == 2
+    assert json.loads(text)["error"]["line"] == 3
+    code, _, error = run(capsys, "draw", str(setup_file), "--set", "string.length=0.5")
+    assert (code, bool(error)) == (3, True)
+    code, _, _ = run(capsys, "draw", str(setup_file), "--plot", str(tmp_path / "no" / "where.png"))
+    assert code == 4
+    with pytest.raises(SystemExit) as caught:
+        main(["tune"])
+    assert caught.value.code == 2
+
+
+def test_sweep(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    plan = tmp_path / "plan.toml"
+    head = f'setup = "{setup_file}"\noutputs = ["paper_tear.up", "launch.exit_speed"]\n'
+    plan.write_text(head + '[grid]\n"string.nocking_point" = { from = "-1 mm", to = "1 mm", count = 3 }\n')
+    table = tmp_path / "table.csv"
+    code, text, error = run(capsys, "sweep", str(plan), "--csv", str(table), "--store", str(tmp_path / "store"))
+    assert code == 0, error
+    assert "3 samples, 0 failed" in text
+    assert len(table.read_text().splitlines()) == 4
+    code, text, _ = run(capsys, "sweep", str(plan), "--json")
+    assert json.loads(text)["data"]["string.nocking_point"] == [-0.001, 0.0, 0.001]
+    plan.write_text(head + '[[samples]]\n"string.length" = 0.5\n')
+    code, text, _ = run(capsys, "sweep", str(plan))
+    assert (code, "first failure" in text) == (1, True)
+    for wrong in ("outputs = []\n", head, head + "[grids]\n", head + '[grid]\n"a.b" = [1]\n', "setup = \n"):
+        plan.write_text(wrong)
+        assert run(capsys, "sweep", str(plan))[0] == 2
+
+
+def test_schema_and_paths(capsys: Any) -> None:
+    assert json.loads(run(capsys, "schema")[1])["title"]
+    code, text, _ = run(capsys, "paths", "spine")
+    assert (code, "arrow.spine" in text) == (0, True)
+    assert run(capsys, "paths", "xylophone")[0] == 1
