@@ -84,7 +84,7 @@ TEST(TearMatrix, KeepsTheTradesSignsOfSync) {
   for (const char* cross : {"yoke.top.cross", "yoke.bottom.cross"}) {
     EXPECT_NEAR(row(m, cross).per_step[Output::stop_gap], 0.0, 1e-4) << cross;
     EXPECT_GT(std::fabs(row(m, cross).per_step[Output::lean_upper] + row(m, cross).per_step[Output::lean_lower]),
-              0.005);
+              0.002);
   }
 }
 

@@ -30,6 +30,10 @@ inline Setup tuning_bow(RestKind rest = RestKind::blade) {
   }
   for (Cable* cable : {&setup.cables.upper, &setup.cables.lower}) {
     cable->damping = ordinary.cables.upper.damping;
+    cable->diameter = 0.002;  // half a twist opens a stop by about a sixteenth of an inch, as the trade counts
+    cable->lay_twists = 8.0;
+    cable->yoke.diameter = 0.0015;
+    cable->yoke.lay_twists = 3.0;
   }
   return setup;
 }

@@ -1,0 +1,197 @@
+/// @file
+/// From holes in the paper to what to do: causes with amounts, the next check, and a plan in whole trade steps.
+///
+/// The bow that was shot is taken for the setup with a few parameters off by unknown amounts, counted in trade steps of
+/// the adjustments that move them. How far each is usually off is its prior width. Full launches fit the observations.
+#pragma once
+
+#include "nockwise/adjustment.hpp"
+#include "nockwise/tear_matrix.hpp"
+
+#include <array>
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace nockwise {
+
+/// 1/8 in: how well a tear is read with a ruler, in 19 of 20 readings [m].
+inline constexpr double usual_reading_error = 0.003175;
+
+/// A parameter changed for one shot, known to whoever shot it.
+struct ParameterChange {
+  std::string path;
+  double value = 0.0;     ///< [SI]
+  bool relative = false;  ///< `value` is added to what the bow had, else it replaces it
+  bool operator==(const ParameterChange&) const = default;
+};
+
+/// One hole in the paper. Its frame: up > 0 tail-high, right > 0 tail-right as the archer sees it.
+struct TearObservation {
+  double up = 0.0;                             ///< [m]
+  double right = 0.0;                          ///< [m]
+  double reading_error = usual_reading_error;  ///< the truth lies within ± this in 19 of 20 readings [m]
+  double distance = -1.0;                      ///< of the paper from the grip [m]; negative: the setup's
+  std::string label = "as found";
+  std::vector<ParameterChange> changes{};  ///< against the bow as found: none, an adjustment, or a bare shaft
+};
+
+/// A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
+/// "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", or the path of a
+/// parameter ("rest.center_shot").
+struct CheckObservation {
+  std::string what;
+  double value = 0.0;  ///< [SI]
+  double error = 0.0;  ///< the truth lies within ± this in 19 of 20 measurements [SI]; above 0
+};
+
+/// How far one adjustment is usually off, unnoticed.
+struct PriorWidth {
+  std::string adjustment;
+  double steps = 0.0;  ///< standard deviation in trade steps; 0: not suspected
+};
+
+/// Everything known about one bow that gives trouble.
+struct Case {
+  Setup setup;  ///< as it is supposed to be
+  std::vector<TearObservation> tears;
+  std::vector<CheckObservation> checks;
+  std::vector<PriorWidth> priors;  ///< replacing the default ones
+};
+
+/// The quantity in which a check is measured.
+/// @throws InputError for anything that CheckObservation does not list
+[[nodiscard]] Quantity check_quantity(const std::string& what);
+
+/// A bare shaft: the change that a TearObservation needs for one.
+[[nodiscard]] ParameterChange bare_shaft();
+
+/// Reads a case file (TOML): `format = 1`, `setup = "larkspur.toml"` beside it, `[[tears]]` with up or down, left or
+/// right, distance, reading_error, `bare_shaft = true` or `changes`, `[checks]` and `[priors]`.
+/// @throws InputError with file, line and column, also for a length without its unit
+[[nodiscard]] Case read_case(const std::filesystem::path& file);
+/// The same for the text of a file; the setup is looked up in `folder`.
+[[nodiscard]] Case parse_case(std::string_view toml, const std::filesystem::path& folder,
+                              const std::string& source_name = "case");
+
+/// Options of explain().
+struct ExplanationOptions {
+  int threads = 0;          ///< 0: as many as the machine has
+  bool next_checks = true;  ///< work them out
+  bool plan = true;         ///< work it out
+  bool arrow_steps = true;  ///< the plan may end with another arrow, when nothing else will do
+};
+
+/// What the observations say as a whole.
+enum class Verdict {
+  explained,      ///< deviations of an ordinary size explain all
+  clean,          ///< every tear lies within its reading error: leave the bow alone
+  useless,        ///< nothing to go by, or nothing that tuning explains
+  contradictory,  ///< no plausible bow shoots all of these holes
+};
+
+/// One suspected parameter in the joint fit.
+struct Deviation {
+  Adjustment adjustment;
+  double prior = 0.0;      ///< standard deviation before the observations [steps]
+  double steps = 0.0;      ///< most probable [steps]
+  double deviation = 0.0;  ///< standard deviation after them [steps]
+  double low = 0.0;        ///< 90 % interval [steps]
+  double high = 0.0;
+};
+
+/// One parameter as the only one that is off.
+struct Cause {
+  Adjustment adjustment;
+  double steps = 0.0;  ///< amount that explains the observations best [steps]
+  double low = 0.0;    ///< 90 % interval, if this is the cause [steps]
+  double high = 0.0;
+  double implausibility = 0.0;  ///< amount in prior widths
+  double unexplained = 0.0;     ///< largest tear that it leaves unexplained, over all holes [m]
+  double misfit = 0.0;          ///< mean square of what it leaves, in reading errors' standard deviations
+  double probability = 0.0;     ///< among the single causes [fraction]
+  bool explains = false;        ///< what it leaves is what reading errors may leave
+  bool like_first = false;      ///< cannot be told from the first in the list by these observations
+  std::string words;
+};
+
+/// Two parameters that are off together, when no single one explains what was seen.
+struct CausePair {
+  std::array<Adjustment, 2> adjustment;
+  std::array<double, 2> steps{};      ///< [steps]
+  std::array<double, 2> deviation{};  ///< standard deviations, if these are the causes [steps]
+  double unexplained = 0.0;           ///< largest tear left unexplained [m]
+  double probability = 0.0;           ///< among the pairs listed [fraction]
+  bool explains = false;
+  bool like_first = false;
+  std::string words;
+};
+
+/// A check or an extra shot that is not made yet.
+struct NextCheck {
+  std::string name;  ///< "draw_board", "bare_shaft", …
+  std::string instruction;
+  double effort = 0.0;                   ///< [min]
+  double information = 0.0;              ///< expected [bit]
+  double merit = 0.0;                    ///< information per effort [bit/min]
+  std::string expectation;               ///< what the likeliest causes would show
+  std::vector<CheckObservation> checks;  ///< to be filled in and added to the case
+  std::vector<TearObservation> tears;    ///< to be filled in and added to the case
+};
+
+/// One step of the plan.
+struct PlanStep {
+  Adjustment adjustment;
+  double steps = 0.0;  ///< whole
+  std::string instruction;
+  std::string reason;
+  OutputValues before, after;  ///< full launches of the bow as explained
+  std::vector<std::string> side_effects;
+  std::vector<std::string> cautions;
+};
+
+/// What to do, in the order of work.
+struct Plan {
+  bool possible = false;    ///< ends within the reading error, within limits, if the likeliest explanation holds
+  double confidence = 0.0;  ///< probability of the explanations for which it does [fraction]
+  double distance = 0.0;    ///< of the paper [m]
+  double reading_error = usual_reading_error;
+  std::vector<std::string> first;  ///< to be looked at before the first step
+  std::vector<PlanStep> steps;
+  OutputValues start, end;         ///< predicted, before the first and after the last step
+  double uncertainty_up = 0.0;     ///< half width of the 90 % interval of the tear at the end [m]
+  double uncertainty_right = 0.0;  ///< [m]
+  std::string stop_rule;
+  std::string refusal;  ///< why there is no plan, or why it does not reach its end; empty else
+};
+
+/// Answer of explain().
+struct Explanation {
+  Case observed;
+  Verdict verdict = Verdict::useless;
+  std::string summary;                     ///< in one or two sentences
+  std::vector<std::string> findings;       ///< inseparable causes, holes that do not fit
+  std::vector<Deviation> deviations;       ///< joint fit, in the order of the adjustments
+  std::vector<TearObservation> predicted;  ///< the holes of the bow as fitted, in the order of those observed
+  double misfit = 0.0;                     ///< of the joint fit: chi-square over the number of readings
+  std::vector<Cause> causes;               ///< most probable first
+  std::vector<CausePair> pairs;        ///< the likeliest pairs, most probable first; empty if a single cause explains
+  std::vector<NextCheck> next_checks;  ///< most worthwhile first
+  Plan plan;
+  std::vector<std::string> cautions;
+  std::vector<std::string> assumptions;
+  std::size_t launches = 0;  ///< that it took
+};
+
+/// Explain what was seen, say what to look at next, and plan the work.
+///
+/// A case that gives nothing to go by, or contradicts itself, is told in the verdict.
+/// @throws InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
+/// @throws SolverError when the setup as given cannot be shot
+[[nodiscard]] Explanation explain(const Case& observed, const ExplanationOptions& options = {});
+
+/// "explained", "clean", …
+[[nodiscard]] const char* name_of(Verdict verdict);
+
+}  // namespace nockwise

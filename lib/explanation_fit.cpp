@@ -1,0 +1,261 @@
+#include "explanation_fit.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace nockwise::detail {
+
+namespace {
+
+/// Slopes of the residuals: readings per standard deviation.
+Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
+  Eigen::MatrixXd result = slopes;
+  for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
+    result.row(r) /= model.readings()[static_cast<std::size_t>(r)].standard_deviation;
+  }
+  return result;
+}
+
+Eigen::MatrixXd normal_matrix(const CaseModel& model, const Eigen::MatrixXd& j) {
+  Eigen::MatrixXd normal = j.transpose() * j;
+  normal.diagonal() += model.priors().cwiseAbs2().cwiseInverse();
+  return normal;
+}
+
+double objective(const CaseModel& model, const Eigen::VectorXd& steps, const Eigen::VectorXd& residual) {
+  return residual.squaredNorm() + steps.cwiseQuotient(model.priors()).squaredNorm();
+}
+
+/// Broyden's correction: the slopes follow what the last move showed.
+void learn(Eigen::MatrixXd& slopes, const Eigen::VectorXd& move, const Eigen::VectorXd& change) {
+  const double square = move.squaredNorm();
+  if (square > 1e-12) {
+    slopes += (change - slopes * move) * move.transpose() / square;
+  }
+}
+
+struct Walk {
+  Eigen::VectorXd steps, predicted;
+  double objective = 0.0;
+};
+
+/// One Gauss–Newton move, the best of several dampings; false when none is better. `free` is 1 for every deviation that
+/// may move.
+bool advance(CaseModel& model, const Eigen::VectorXd& free, Eigen::MatrixXd& slopes, Walk& walk) {
+  const Eigen::MatrixXd j = scaled(model, slopes) * free.asDiagonal();
+  const Eigen::VectorXd weights = model.priors().cwiseAbs2().cwiseInverse();
+  const Eigen::VectorXd downhill = j.transpose() * model.residual(walk.predicted) - walk.steps.cwiseProduct(weights);
+  std::vector<Eigen::VectorXd> tries;
+  for (const double damping : {0.0, 2.0, 20.0, 200.0}) {
+    Eigen::MatrixXd normal = normal_matrix(model, j);
+    normal.diagonal() += damping * weights;
+    const Eigen::VectorXd move = normal.ldlt().solve(downhill);
+    const double reach = move.cwiseQuotient(model.priors()).cwiseAbs().maxCoeff();
+    if (tries.empty() && !(reach > 1e-3)) {
+      return false;
+    }
+    tries.emplace_back(model.clamped(walk.steps + std::min(1.0, 3.0 / reach) * move));
+  }
+  const auto predictions = model.predict(tries);
+  const Walk before = walk;
+  for (std::size_t i = 0; i < tries.size(); ++i) {
+    if (predictions[i]) {
+      const double value = objective(model, tries[i], model.residual(*predictions[i]));
+      if (value < walk.objective) {
+        walk = {tries[i], *predictions[i], value};
+      }
+    }
+  }
+  learn(slopes, walk.steps - before.steps, walk.predicted - before.predicted);
+  return walk.objective < before.objective - 0.01;
+}
+
+}  // namespace
+
+double chi_square_limit(double degrees, double normal_quantile) {
+  const double c = 2.0 / (9.0 * degrees);
+  const double root = 1.0 - c + normal_quantile * std::sqrt(c);
+  return degrees * root * root * root;
+}
+
+namespace {
+
+/// Where two curves together come nearest to the readings, if their effects add up.
+struct PairStart {
+  std::array<Eigen::Index, 2> which{};
+  std::array<double, 2> steps{};
+  double score = 0.0;
+};
+
+/// Amounts at which a pair is tried: a fine grid over the launched range.
+std::vector<double> amounts_of(const ResponseCurve& curve) {
+  constexpr int cells = 20;
+  const double low = curve.points().begin()->first;
+  const double high = curve.points().rbegin()->first;
+  std::vector<double> amounts;
+  for (int i = 0; i <= cells; ++i) {
+    amounts.push_back(low + (high - low) * i / cells);
+  }
+  return amounts;
+}
+
+/// Columns: residual change of the readings at each amount, in standard deviations.
+Eigen::MatrixXd table_of(const CaseModel& model, const ResponseCurve& curve, const std::vector<double>& amounts,
+                         const Eigen::VectorXd& nominal) {
+  Eigen::MatrixXd table(nominal.size(), static_cast<Eigen::Index>(amounts.size()));
+  for (std::size_t i = 0; i < amounts.size(); ++i) {
+    table.col(static_cast<Eigen::Index>(i)) = curve.at(amounts[i]) - nominal;
+  }
+  return scaled(model, table);
+}
+
+std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
+  const Eigen::VectorXd nominal = curves.front().at(0.0);
+  const Eigen::VectorXd residual = model.residual(nominal);
+  std::vector<std::vector<double>> amounts;
+  std::vector<Eigen::MatrixXd> tables;
+  for (const ResponseCurve& curve : curves) {
+    amounts.push_back(amounts_of(curve));
+    tables.push_back(table_of(model, curve, amounts.back(), nominal));
+  }
+  std::vector<PairStart> starts;
+  for (std::size_t a = 0; a < curves.size(); ++a) {
+    for (std::size_t b = a + 1; b < curves.size(); ++b) {
+      const double prior_a = model.priors()[static_cast<Eigen::Index>(a)];
+      const double prior_b = model.priors()[static_cast<Eigen::Index>(b)];
+      PairStart best{{static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b)}, {}, 1e300};
+      for (std::size_t i = 0; i < amounts[a].size(); ++i) {
+        const Eigen::VectorXd left = residual - tables[a].col(static_cast<Eigen::Index>(i));
+        for (std::size_t k = 0; k < amounts[b].size(); ++k) {
+          const double value = (left - tables[b].col(static_cast<Eigen::Index>(k))).squaredNorm() +
+                               std::pow(amounts[a][i] / prior_a, 2) + std::pow(amounts[b][k] / prior_b, 2);
+          if (value < best.score) {
+            best.score = value;
+            best.steps = {amounts[a][i], amounts[b][k]};
+          }
+        }
+      }
+      starts.push_back(best);
+    }
+  }
+  std::stable_sort(starts.begin(), starts.end(),
+                   [](const PairStart& a, const PairStart& b) { return a.score < b.score; });
+  return starts;
+}
+
+Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseCurve>& curves,
+                             const Eigen::VectorXd& state) {
+  Eigen::MatrixXd slopes(curves.front().at(0.0).size(), model.size());
+  for (Eigen::Index i = 0; i < model.size(); ++i) {
+    slopes.col(i) = curves[static_cast<std::size_t>(i)].slope(state[i]);
+  }
+  return slopes;
+}
+
+PairFit fit_pair(CaseModel& model, const std::vector<ResponseCurve>& curves, const PairStart& start) {
+  Eigen::VectorXd free = Eigen::VectorXd::Zero(model.size());
+  Eigen::VectorXd state = free;
+  for (std::size_t k = 0; k < 2; ++k) {
+    free[start.which[k]] = 1.0;
+    state[start.which[k]] = start.steps[k];
+  }
+  state = model.clamped(state);
+  Eigen::MatrixXd slopes = curve_slopes(model, curves, state);
+  const auto predicted = model.predict({state});
+  PairFit fit;
+  fit.which = start.which;
+  if (!predicted.front()) {
+    fit.score = fit.chi_square = 1e300;
+    fit.predicted = curves.front().at(0.0);
+    return fit;
+  }
+  Walk walk{state, *predicted.front(), objective(model, state, model.residual(*predicted.front()))};
+  for (int i = 0; i < 3 && advance(model, free, slopes, walk); ++i) {
+  }
+  const Eigen::MatrixXd normal = normal_matrix(model, scaled(model, slopes) * free.asDiagonal());
+  const Eigen::MatrixXd covariance = normal.inverse();
+  fit.predicted = walk.predicted;
+  fit.chi_square = model.residual(walk.predicted).squaredNorm();
+  fit.score = walk.objective;
+  Eigen::Matrix2d block;
+  for (std::size_t k = 0; k < 2; ++k) {
+    fit.steps[k] = walk.steps[fit.which[k]];
+    fit.standard_deviation[k] = std::sqrt(covariance(fit.which[k], fit.which[k]));
+    fit.score += 2.0 * std::log(model.priors()[fit.which[k]]);
+    for (std::size_t l = 0; l < 2; ++l) {
+      block(static_cast<Eigen::Index>(k), static_cast<Eigen::Index>(l)) = normal(fit.which[k], fit.which[l]);
+    }
+  }
+  fit.score += std::log(block.determinant());
+  return fit;
+}
+
+/// The best of no deviation, the likeliest single ones and the likeliest pairs.
+Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
+                const std::vector<PairFit>& pairs) {
+  const Eigen::VectorXd nominal = curves.front().at(0.0);
+  Walk best{Eigen::VectorXd::Zero(model.size()), nominal, model.residual(nominal).squaredNorm()};
+  const auto offer = [&](const Eigen::VectorXd& state, const Eigen::VectorXd& predicted) {
+    const double value = objective(model, state, model.residual(predicted));
+    if (value < best.objective) {
+      best = {state, predicted, value};
+    }
+  };
+  for (const SingleFit& each : singles) {
+    Eigen::VectorXd state = Eigen::VectorXd::Zero(model.size());
+    state[each.which] = each.steps;
+    offer(state, each.predicted);
+  }
+  for (const PairFit& each : pairs) {
+    Eigen::VectorXd state = Eigen::VectorXd::Zero(model.size());
+    state[each.which[0]] = each.steps[0];
+    state[each.which[1]] = each.steps[1];
+    offer(state, each.predicted);
+  }
+  return best;
+}
+
+}  // namespace
+
+std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves, std::size_t count) {
+  std::vector<PairFit> fits;
+  for (const PairStart& start : pair_starts(model, curves)) {
+    if (fits.size() == count) {
+      break;
+    }
+    fits.push_back(fit_pair(model, curves, start));
+  }
+  std::stable_sort(fits.begin(), fits.end(), [](const PairFit& a, const PairFit& b) { return a.score < b.score; });
+  return fits;
+}
+
+JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
+                 const std::vector<PairFit>& pairs) {
+  constexpr double width = 0.25;  // [steps]
+  constexpr int refreshes = 3;
+  const Eigen::VectorXd everything = Eigen::VectorXd::Ones(model.size());
+  Walk walk = best_start(model, curves, singles, pairs);
+  Eigen::MatrixXd slopes = curve_slopes(model, curves, walk.steps);
+  for (int refresh = 0; refresh < refreshes; ++refresh) {
+    const double before = walk.objective;
+    for (int i = 0; i < 3 && advance(model, everything, slopes, walk); ++i) {
+    }
+    slopes = model.jacobian(walk.steps, width, walk.predicted);
+    walk.objective = objective(model, walk.steps, model.residual(walk.predicted));
+    if (refresh > 0 && walk.objective > before - 0.3) {
+      break;
+    }
+  }
+  JointFit fit;
+  fit.steps = walk.steps;
+  fit.predicted = walk.predicted;
+  fit.slopes = slopes;
+  fit.covariance = normal_matrix(model, scaled(model, slopes)).inverse();
+  const Eigen::VectorXd residual = model.residual(walk.predicted);
+  fit.chi_square = residual.squaredNorm();
+  fit.objective = objective(model, walk.steps, residual);
+  return fit;
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,75 @@
+// Fits of a case: each deviation alone, two together, and all at once. Private.
+//
+// A tear need not answer alike to a step up and a step down: an arrow that is nocked low may bounce off its rest and
+// show the same hole as one nocked high. So each deviation is first launched over its whole likely range.
+#pragma once
+
+#include "explanation_model.hpp"
+
+#include <array>
+#include <map>
+
+namespace nockwise::detail {
+
+/// What every reading would be as one deviation is moved alone: full launches, straight lines between them.
+class ResponseCurve {
+ public:
+  void add(double steps, const Eigen::VectorXd& predicted) { points_[steps] = predicted; }
+  [[nodiscard]] const std::map<double, Eigen::VectorXd>& points() const { return points_; }
+  /// Predicted readings at `steps`, and their change per step there.
+  [[nodiscard]] Eigen::VectorXd at(double steps) const;
+  [[nodiscard]] Eigen::VectorXd slope(double steps) const;
+
+ private:
+  [[nodiscard]] std::map<double, Eigen::VectorXd>::const_iterator after(double steps) const;
+  std::map<double, Eigen::VectorXd> points_;
+};
+
+/// One deviation alone: one of at most two amounts that explain the readings.
+struct SingleFit {
+  Eigen::Index which = 0;
+  double steps = 0.0;
+  double standard_deviation = 0.0;  // after the readings
+  Eigen::VectorXd predicted;
+  double chi_square = 0.0;
+  double score = 0.0;  // minus twice the logarithm of its evidence, up to a constant
+};
+
+/// Two deviations, and no other.
+struct PairFit {
+  std::array<Eigen::Index, 2> which{};
+  std::array<double, 2> steps{}, standard_deviation{};
+  Eigen::VectorXd predicted;
+  double chi_square = 0.0;
+  double score = 0.0;
+};
+
+/// The most probable deviations and what they leave open, linearised there.
+struct JointFit {
+  Eigen::VectorXd steps;
+  Eigen::VectorXd predicted;   // of every reading
+  Eigen::MatrixXd slopes;      // of every reading, per step
+  Eigen::MatrixXd covariance;  // [steps²]
+  double chi_square = 0.0;
+  double objective = 0.0;  // chi-square and prior
+};
+
+/// Launches over ± 2.5 prior widths of every deviation.
+/// \throws SolverError when the setup as given cannot be shot
+[[nodiscard]] std::vector<ResponseCurve> launch_curves(CaseModel& model);
+
+/// Every deviation alone, most probable first; the curves are refined on the way.
+[[nodiscard]] std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves);
+
+/// The `count` pairs that look best on the curves, fitted with full launches; the most probable first.
+[[nodiscard]] std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
+                                             std::size_t count);
+
+/// All deviations: Gauss–Newton with full launches from the best of what the others found; slopes refreshed at the end.
+[[nodiscard]] JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves,
+                               const std::vector<SingleFit>& singles, const std::vector<PairFit>& pairs);
+
+/// Value that a chi-square exceeds as rarely as a normal variable exceeds `normal_quantile` (Wilson and Hilferty).
+[[nodiscard]] double chi_square_limit(double degrees, double normal_quantile);
+
+}  // namespace nockwise::detail

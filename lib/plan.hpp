@@ -1,0 +1,41 @@
+// The plan: whole trade steps, in the order of work, verified by full launches. Private.
+#pragma once
+
+#include "explanation_fit.hpp"
+
+namespace nockwise::detail {
+
+/// A bow that would show what was seen.
+struct PlanBow {
+  Setup bow;
+  double weight = 1.0;  // how probable it is among those given; they sum to one
+};
+
+/// What the plan starts from.
+struct PlanStart {
+  std::vector<PlanBow> bows;   // most probable first; the moves must suit all of them
+  double distance = 0.0;       // of the paper [m]
+  double reading_error = 0.0;  // [m]
+  bool gap_known = false;      // measured on a draw board, so that the cables may be touched for the sync's sake
+  bool arrow_steps = true;     // may end with another arrow
+  int threads = 0;
+};
+
+/// Whole steps of some adjustments.
+struct PlanMoves {
+  std::vector<Adjustment> adjustments;
+  std::vector<int> steps;  // as many
+  Shot start, end;
+  bool reached = false;     // for the most probable bow
+  double confidence = 0.0;  // weight of the bows for which it is reached
+  std::size_t launches = 0;
+  std::vector<std::string> obstacles;  // why it is not reached, in words
+};
+
+/// Search for the moves that bring the tear within the reading error, with the least work and within limits.
+[[nodiscard]] PlanMoves find_moves(const PlanStart& start);
+
+/// The plan for people: steps in order, each with the launch before and after it.
+[[nodiscard]] Plan write_plan(const PlanStart& start, const PlanMoves& moves);
+
+}  // namespace nockwise::detail
