@@ -8,6 +8,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <utility>
 
 namespace nockwise::detail {
 
@@ -45,8 +46,8 @@ kernel::TrackTable<double> circle_table(const CircleTrack& circle) {
 
 }  // namespace
 
-BowBuilder::BowBuilder(const BowMeasurements& measurements, const Setup& base)
-    : m_(measurements), wanted_(wanted_curve(measurements)), command_(wanted_), setup_(base) {
+BowBuilder::BowBuilder(const BowMeasurements& measurements, Setup base)
+    : m_(measurements), wanted_(wanted_curve(measurements)), command_(wanted_), setup_(std::move(base)) {
   setup_.name = m_.name;
   setup_.provenance = m_.provenance;
   place_limbs();

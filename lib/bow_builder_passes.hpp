@@ -15,7 +15,7 @@ namespace nockwise::detail {
 /// on a draw board and adds what its curve lacks to the command.
 class BowBuilder {
  public:
-  BowBuilder(const BowMeasurements& measurements, const Setup& base);
+  BowBuilder(const BowMeasurements& measurements, Setup base);
 
   /// Pass until the curve is met or no longer improves; the best bow is kept.
   void run();
