@@ -66,13 +66,13 @@ void list_assumptions(const BowMeasurements& m, const Setup& setup, BuildReport&
     say("The draw-force curve between peak and let-off was drawn as a smooth cam would have it.");
   }
   if (m.center_above_grip != 0.0 || setup.string.nocking_point != 0.0) {
-    say("The hold force slants, because the nock stands above the grip: so that both cams stand at zero at brace and "
+    say("The hold force slants, because the nock stands above the grip. So that both cams stand at zero at brace and "
         "both "
-        "stops touch together, the upper cable is " +
+        "stops touch together, upper less lower is " +
         display(setup.cables.upper.length - setup.cables.lower.length, Quantity::length, "mm", 3) +
-        " longer than the lower one and the upper limb's free angle " +
+        " for the cables' lengths and " +
         display(setup.limbs.upper.free_angle - setup.limbs.lower.free_angle, Quantity::angle, "deg", 3) +
-        " larger than the lower one's.");
+        " for the limbs' free angles.");
   }
   say("Riser, grip, masses, line rigidities, arrow and rest are those of the setup that was given.");
 }
