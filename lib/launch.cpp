@@ -13,7 +13,7 @@ void check_options(const LaunchOptions& o) {
     }
   };
   between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");
-  between("tolerance", o.tolerance, 1e-13, 1e-2, "must be from 1e-13 to 1e-2");
+  between("tolerance", o.tolerance, 1e-10, 1e-2, "must be from 1e-10 to 1e-2");
   between("time_limit", o.time_limit, 1e-4, 2.0, "must be from 1e-4 to 2 s");
   between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
 }

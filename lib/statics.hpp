@@ -113,7 +113,21 @@ class Statics {
     return loads;
   }
   /// Generalised forces on the angles (and the arm), in the order of the unknowns; the nock's force in `result`.
-  void forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual, StaticPoint& result);
+  void forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual, StaticPoint& result,
+              bool with_energy = true);
+  /// Strain, and the weight of limbs and cams, which is part of the potential that brace minimises.
+  [[nodiscard]] double energy(const Coordinates& q, const kernel::LineLoads<double, Links>& loads,
+                              const kernel::HalfMotion<double, Links> (&m)[2]) const {
+    kernel::EnergyParts parts;
+    double sum = kernel::bow_strain(c_, loads, q.data(), parts);
+    for (int h = 0; h < 2; ++h) {
+      for (int j = 0; j < Links; ++j) {
+        sum += c_.gravity * kernel::half_sign[h] * c_.half[h].links[j].mass * m[h].end[j].y;
+      }
+      sum += c_.gravity * kernel::half_sign[h] * c_.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+    }
+    return sum;
+  }
   void evaluate(const Coordinates& q, kernel::Headings<double>& headings, StaticPoint& result) {
     Vector ignored(max_unknowns);
     forces(q, headings, ignored, result);
@@ -134,7 +148,7 @@ class Statics {
 
 template <int Links>
 void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
-                            StaticPoint& result) {
+                            StaticPoint& result, bool with_energy) {
   kernel::HalfMotion<double, Links> m[2]{};
   motions(q, m);
   kernel::LineLoads<double, Links> loads = line_loads(q, m, headings);
@@ -170,18 +184,13 @@ void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& head
   }
   result.nock_force = loads.nock_force;
   result.excursion = loads.excursion;
-  kernel::EnergyParts parts;
-  result.stored_energy = kernel::bow_strain(c_, loads, q.data(), parts);
-  for (int h = 0; h < 2; ++h) {  // the limbs' and cams' weight is part of the potential that brace minimises
-    for (int j = 0; j < Links; ++j) {
-      result.stored_energy += c_.gravity * kernel::half_sign[h] * c_.half[h].links[j].mass * m[h].end[j].y;
-    }
-    result.stored_energy += c_.gravity * kernel::half_sign[h] * c_.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+  if (with_energy) {
+    result.stored_energy = energy(q, loads, m);
+    result.q = q;
   }
   if (with_arm_) {
     residual[k] = rest.arm_moment + arm_load_;
   }
-  result.q = q;
 }
 
 template <int Links>
@@ -211,7 +220,7 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
   const int height_row = count;
   unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
   const auto residual = [&](const Coordinates& at, kernel::Headings<double>& headings, Vector& r) {
-    forces(at, headings, r, result);
+    forces(at, headings, r, result, false);
     const kernel::Vector2<double> arm{at[L::string_x] - pressure_point.x, at[L::string_y] - pressure_point.y};
     r[height_row] = kernel::cross(arm, result.nock_force);
   };
@@ -220,12 +229,14 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
   double norm = r.norm();
   Matrix j(count, count);
   Eigen::PartialPivLU<Matrix> lu(count);
+  bool renew = true;
   for (int iteration = 0; iteration < 40; ++iteration) {
     if (!std::isfinite(norm)) {
       return false;
     }
-    // The Jacobian is renewed while far away; close to the answer the last one still contracts by orders of magnitude.
-    if (iteration < 2 || iteration % 4 == 0 || norm > 1e-3) {
+    // The Jacobian is renewed where the last one did not help enough; near the answer it contracts by orders of
+    // magnitude.
+    if (renew) {
       j = jacobian(q, count, r, residual);
       lu.compute(j);
     }
@@ -251,10 +262,11 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
         break;
       }
     }
+    renew = next > 0.05 * norm && next > 1e-9;
     q = moved;
     norm = next;
     if (scale * largest < 1e-11 && norm < 1e-7) {
-      residual(q, headings_, r);
+      forces(q, headings_, r, result);
       return true;
     }
   }

@@ -96,7 +96,7 @@ TEST(Launch, ATighterToleranceIsMoreExact) {
     const PaperTear tear = paper_tear(model, launch(model, options));
     return std::hypot(tear.up - limit.up, tear.right - limit.right);
   };
-  options.tolerance = 1e-11;
+  options.tolerance = 1e-9;
   const PaperTear limit = paper_tear(model, launch(model, options));
   const double loose = error(1e-3, limit);
   const double middle = error(1e-5, limit);
