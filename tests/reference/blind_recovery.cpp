@@ -1,0 +1,245 @@
+#include "reference/blind_recovery.hpp"
+
+#include "nockwise/error.hpp"
+#include "parallel_launch.hpp"
+#include "plan.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <iomanip>
+#include <random>
+#include <sstream>
+
+namespace nockwise {
+
+namespace {
+
+constexpr double largest_reported = 0.0508;  // [m] 2 in; beyond that people look for what is broken
+
+/// The hidden bow, and what is seen of it.
+class HiddenBow {
+ public:
+  HiddenBow(const Setup& bow, std::uint64_t seed) : supposed_(bow), hidden_(bow), random_(seed) {}
+
+  void hide(const BlindOptions& options, BlindCase& result) {
+    std::vector<Adjustment> suspects;
+    for (const Adjustment& each : adjustments(supposed_)) {
+      if (each.prior > 0.0) {
+        suspects.push_back(each);
+      }
+    }
+    if (!options.every) {
+      std::shuffle(suspects.begin(), suspects.end(), random_);
+      suspects.resize(static_cast<std::size_t>(options.faults));
+    }
+    for (const Adjustment& each : suspects) {
+      const double steps = each.prior * std::clamp(normal_(random_), -2.5, 2.5);
+      hidden_ = adjusted(hidden_, each, steps);
+      result.faults.push_back({each.name, steps});
+    }
+  }
+
+  [[nodiscard]] const Setup& hidden() const { return hidden_; }
+
+  /// Reads what the hidden bow shows, with error, into the report.
+  bool read(TearObservation& tear) {
+    detail::ShotRequest request{hidden_, "", {tear.distance}, false};
+    for (const ParameterChange& change : tear.changes) {
+      request.setup.set(change.path, change.value + (change.relative ? request.setup.get(change.path) : 0.0));
+    }
+    const auto result = detail::launch_many({&request, 1}, 1).front();
+    if (!result.shot.flew) {
+      return false;
+    }
+    tear.up = result.up.front() + error(tear.reading_error);
+    tear.right = result.right.front() + error(tear.reading_error);
+    return true;
+  }
+  void read(CheckObservation& check) {
+    const detail::ShotRequest request{hidden_, "", {-1.0}, true};
+    const auto result = detail::launch_many({&request, 1}, 1).front();
+    double value = 0.0;
+    if (check.what == "arrow_square") {
+      value = result.arrow_square;
+    } else {
+      const auto outputs = output_descriptions();
+      const auto output =
+          std::find_if(outputs.begin(), outputs.end(), [&](const auto& each) { return each.name == check.what; });
+      value = output != outputs.end() ? result.shot.value[output->output] : hidden_.get(check.what);
+    }
+    check.value = value + error(check.error);
+  }
+
+ private:
+  double error(double nineteen_of_twenty) { return nineteen_of_twenty / detail::per_reading_error * normal_(random_); }
+
+  Setup supposed_, hidden_;
+  std::mt19937_64 random_;
+  std::normal_distribution<double> normal_;
+};
+
+double largest_part(const OutputValues& v) {
+  return std::max(std::fabs(v[Output::tear_up]), std::fabs(v[Output::tear_right]));
+}
+
+void judge(const Explanation& e, BlindCase& result) {
+  for (const Cause& each : e.causes) {
+    result.alike += each.like_first ? 1 : 0;
+    if (result.faults.size() == 1 && each.adjustment.name == result.faults.front().adjustment) {
+      const double truth = result.faults.front().steps;
+      result.ranked = result.ranked || each.like_first;
+      result.covered = result.covered || (each.low <= truth && truth <= each.high);
+    }
+  }
+  for (const Deviation& each : e.deviations) {
+    const auto fault = std::find_if(result.faults.begin(), result.faults.end(),
+                                    [&](const BlindFault& f) { return f.adjustment == each.adjustment.name; });
+    const double truth = fault == result.faults.end() ? 0.0 : fault->steps;
+    ++result.joint_stated;
+    result.joint_covered += each.low <= truth && truth <= each.high ? 1 : 0;
+  }
+  result.planned = e.plan.possible;
+  result.verdict = name_of(e.verdict);
+}
+
+/// What somebody who knew the faults could do.
+bool repairable(const Setup& hidden) {
+  detail::PlanStart start;
+  start.bows = {{hidden, 1.0}};
+  start.distance = hidden.surroundings.paper_distance;
+  start.reading_error = usual_reading_error;
+  start.threads = 1;
+  return detail::find_moves(start).reached;
+}
+
+Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
+  ExplanationOptions how;
+  how.threads = options.threads;
+  Explanation e = explain(observed, how);
+  while (result.checks < options.checks && e.verdict == Verdict::explained && !e.next_checks.empty() &&
+         e.plan.confidence < 0.9) {
+    const NextCheck next = e.next_checks.front();
+    for (CheckObservation check : next.checks) {
+      bow.read(check);
+      observed.checks.push_back(check);
+    }
+    for (TearObservation tear : next.tears) {
+      if (bow.read(tear)) {
+        observed.tears.push_back(tear);
+      }
+    }
+    ++result.checks;
+    e = explain(observed, how);
+  }
+  return e;
+}
+
+void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
+  const Shot start = shoot(bow.hidden());
+  result.start = start.flew ? largest_part(start.value) : 0.0;
+  if (!start.flew || result.start < usual_reading_error || result.start > largest_reported) {
+    return;
+  }
+  Case observed;
+  observed.setup = supposed;
+  TearObservation found;
+  TearObservation bare;
+  bare.label = "bare shaft";
+  bare.changes = {bare_shaft()};
+  if (!bow.read(found) || !bow.read(bare)) {
+    return;
+  }
+  observed.tears = {found};
+  if (std::hypot(bare.up, bare.right) < largest_reported) {
+    observed.tears.push_back(bare);
+  }
+  result.drawn = true;
+  const Explanation e = with_checks(observed, bow, options, result);
+  judge(e, result);
+  Setup repaired = bow.hidden();
+  for (const PlanStep& step : e.plan.steps) {
+    repaired = adjusted(repaired, step.adjustment, step.steps);
+  }
+  const Shot end = shoot(repaired);
+  result.end = end.flew ? largest_part(end.value) : 1.0;
+  result.repaired = result.end <= usual_reading_error;
+  result.repairable = result.repaired || repairable(bow.hidden());
+}
+
+std::string share(std::size_t part, std::size_t whole) {
+  std::ostringstream text;
+  text << part << " of " << whole;
+  if (whole > 0) {
+    text << " (" << std::fixed << std::setprecision(1) << 100.0 * static_cast<double>(part) / static_cast<double>(whole)
+         << " %)";
+  }
+  return text.str();
+}
+
+}  // namespace
+
+BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& options) {
+  // A draw that shows nothing, or that nobody would shoot on with, is drawn again.
+  for (std::uint64_t draw = 0; draw < 100; ++draw) {
+    BlindCase result;
+    result.seed = seed;
+    try {
+      HiddenBow hidden(bow, seed * 1000 + draw);
+      hidden.hide(options, result);
+      play(bow, hidden, options, result);
+    } catch (const InputError&) {  // the draw left a parameter's range
+      result.drawn = false;
+    }
+    if (result.drawn) {
+      return result;
+    }
+  }
+  return {};
+}
+
+std::string blind_table(const std::string& heading, const std::vector<BlindCase>& cases) {
+  std::size_t drawn = 0, repairable = 0, repaired = 0, promised = 0, kept = 0, single = 0, ranked = 0, covered = 0;
+  std::size_t alike = 0, checks = 0, joint = 0, stated = 0;
+  std::vector<double> ends;
+  for (const BlindCase& each : cases) {
+    if (!each.drawn) {
+      continue;
+    }
+    ++drawn;
+    repairable += each.repairable ? 1 : 0;
+    repaired += each.repaired ? 1 : 0;
+    promised += each.planned ? 1 : 0;
+    kept += each.planned && each.repaired ? 1 : 0;
+    single += each.faults.size() == 1 ? 1 : 0;
+    ranked += each.ranked ? 1 : 0;
+    covered += each.covered ? 1 : 0;
+    alike += each.alike;
+    checks += static_cast<std::size_t>(each.checks);
+    joint += static_cast<std::size_t>(each.joint_covered);
+    stated += static_cast<std::size_t>(each.joint_stated);
+    ends.push_back(each.end / 0.0254);
+  }
+  std::sort(ends.begin(), ends.end());
+  std::ostringstream text;
+  text << std::fixed << std::setprecision(2) << "## " << heading << "\n\n| what | result |\n|---|---|\n";
+  text << "| cases | " << drawn << " |\n";
+  text << "| can be repaired within limits | " << share(repairable, drawn) << " |\n";
+  text << "| hidden bow within 1/8 in after the plan, of those | " << share(repaired, repairable) << " |\n";
+  text << "| plan promises it | " << share(promised, drawn) << " |\n";
+  text << "| and keeps the promise | " << share(kept, promised) << " |\n";
+  if (single > 0) {
+    text << "| true cause first or inseparable | " << share(ranked, single) << " |\n";
+    text << "| its 90 % interval holds it | " << share(covered, single) << " |\n";
+  }
+  text << "| intervals of the joint fit that hold the truth | " << share(joint, stated) << " |\n";
+  const auto count = static_cast<double>(std::max<std::size_t>(1, drawn));
+  text << "| causes declared inseparable, on average | " << static_cast<double>(alike) / count << " |\n";
+  text << "| checks asked for, on average | " << static_cast<double>(checks) / count << " |\n";
+  if (!ends.empty()) {
+    text << "| final tear: median, 95 % [in] | " << ends[ends.size() / 2] << ", " << ends[ends.size() * 95 / 100]
+         << " |\n";
+  }
+  return text.str();
+}
+
+}  // namespace nockwise

@@ -1,0 +1,51 @@
+/// @file
+/// Blind recovery: hidden faults are put into a bow, its holes get reading error, and explain() must find and repair
+/// them. The tool may ask for its own checks, one at a time; they are made on the hidden bow, with their error.
+#pragma once
+
+#include "nockwise/explanation.hpp"
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace nockwise {
+
+struct BlindFault {
+  std::string adjustment;
+  double steps = 0.0;
+};
+
+/// One hidden bow, and what became of it.
+struct BlindCase {
+  std::uint64_t seed = 0;
+  std::vector<BlindFault> faults;
+  bool drawn = false;       ///< a bow that shoots, with a tear that somebody would report
+  bool repairable = false;  ///< knowing the faults, a plan within limits ends clean
+  bool planned = false;     ///< the tool says that its plan ends clean
+  bool repaired = false;    ///< the hidden bow ends clean
+  bool ranked = false;      ///< single: the fault stands first, or is declared inseparable from the first
+  bool covered = false;     ///< single: its stated 90 % interval holds it
+  std::size_t alike = 0;    ///< how many causes are declared inseparable, the first included
+  int checks = 0;           ///< that the tool asked for
+  int joint_covered = 0;    ///< joint fit: intervals that hold the hidden amount
+  int joint_stated = 0;     ///< joint fit: intervals
+  double start = 0.0;       ///< largest part of the tear as found [m]
+  double end = 0.0;         ///< and after the plan, of the hidden bow [m]
+  std::string verdict;
+};
+
+struct BlindOptions {
+  int faults = 1;      ///< how many are hidden
+  int checks = 3;      ///< how many the tool may ask for
+  bool every = false;  ///< every suspected parameter is off, as the joint fit assumes
+  int threads = 1;
+};
+
+/// One case, drawn by its seed.
+[[nodiscard]] BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& options);
+
+/// The rows of the table for one kind of case.
+[[nodiscard]] std::string blind_table(const std::string& heading, const std::vector<BlindCase>& cases);
+
+}  // namespace nockwise
