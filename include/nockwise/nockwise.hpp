@@ -3,8 +3,11 @@
 /// @file
 /// Everything, for programs that want one include.
 
+#include "nockwise/adjustment.hpp"
+#include "nockwise/bow_builder.hpp"
 #include "nockwise/draw.hpp"
 #include "nockwise/error.hpp"
+#include "nockwise/explanation.hpp"
 #include "nockwise/flight.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/model.hpp"
@@ -12,5 +15,6 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup.hpp"
 #include "nockwise/setup_file.hpp"
+#include "nockwise/tear_matrix.hpp"
 #include "nockwise/track.hpp"
 #include "nockwise/units.hpp"
