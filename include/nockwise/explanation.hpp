@@ -67,9 +67,25 @@ struct Case {
 /// A bare shaft: the change that a TearObservation needs for one.
 [[nodiscard]] ParameterChange bare_shaft();
 
-/// Reads a case file (TOML): `format = 1`, `setup = "larkspur.toml"` beside it, `[[tears]]` with up or down, left or
-/// right, distance, reading_error, `bare_shaft = true` or `changes`, `[checks]` and `[priors]`.
-/// @throws InputError with file, line and column, also for a length without its unit
+/// Reads a case file (TOML). Lengths need a unit; the setup is looked up beside the case file.
+///
+///     format = 1
+///     setup = "larkspur.toml"
+///     [[tears]]
+///     high = "1/2 in"            # or low; and left or right
+///     left = "1/4 in"
+///     distance = "10 ft"         # else the setup's
+///     reading_error = "1/8 in"
+///     [[tears]]
+///     high = "0.7 in"
+///     bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
+///     [checks]
+///     stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
+///     chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
+///     [priors]
+///     "cable.upper" = 2.0        # trade steps
+///
+/// @throws InputError with file, line and column for whatever cannot be meant, also for a length without its unit
 [[nodiscard]] Case read_case(const std::filesystem::path& file);
 /// The same for the text of a file; the setup is looked up in `folder`.
 [[nodiscard]] Case parse_case(std::string_view toml, const std::filesystem::path& folder,

@@ -1,0 +1,25 @@
+/// @file
+/// An explanation as a page for people: one self-contained HTML file, the same in Markdown, and all of it as JSON.
+#pragma once
+
+#include "nockwise/explanation.hpp"
+
+#include <filesystem>
+#include <string>
+
+namespace nockwise {
+
+/// Everything in an explanation, SI units, one object; the key "format" is 1.
+[[nodiscard]] std::string explanation_json(const Explanation& explanation);
+
+/// For terminals, notes and issue trackers.
+[[nodiscard]] std::string explanation_markdown(const Explanation& explanation);
+
+/// One page without anything to load: pictures of the holes are inline SVG; for desktop, phone, dark mode and paper.
+[[nodiscard]] std::string explanation_html(const Explanation& explanation);
+
+/// Writes one of them, by the file's extension: .html, .md or .json.
+/// @throws InputError for another extension; Error if the file cannot be written
+void write_report(const Explanation& explanation, const std::filesystem::path& file);
+
+}  // namespace nockwise

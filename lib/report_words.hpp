@@ -1,0 +1,24 @@
+// What the forms of the report share. Private.
+#pragma once
+
+#include "nockwise/report.hpp"
+
+#include <string>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// "tail-high 0.50 in, tail-left 0.25 in".
+[[nodiscard]] std::string tear_text(double up, double right);
+/// "12 ft".
+[[nodiscard]] std::string distance_text(double distance);
+/// "37 %".
+[[nodiscard]] std::string percent_text(double fraction);
+/// Rows "name, value" of the bow and the arrow.
+[[nodiscard]] std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup);
+/// "0.8 twist to 1.6 twists missing …": the 90 % interval of a cause.
+[[nodiscard]] std::string interval_text(const Cause& cause);
+/// "nockwise 0.1.0".
+[[nodiscard]] std::string version_text();
+
+}  // namespace nockwise::detail
