@@ -123,8 +123,8 @@ struct Launch {
   double peak_acceleration = 0.0;  ///< of the arrow along x [m/s²]
   double nock_travel_y = 0.0;      ///< highest less lowest nock while on the string [m]
   double nock_travel_z = 0.0;      ///< [m]
-  double lean_full_draw[2] = {};  ///< cam lean at full draw, upper and lower; positive: the string side of the cam stands
-                                  ///< to the archer's right [rad]
+  double lean_full_draw[2] = {};   ///< cam lean at full draw, upper and lower; positive: the string side of the cam
+                                  ///< stands to the archer's right [rad]
   Energy energy_start, energy_exit;  ///< at release and as the nock leaves the string
   double dissipated = 0.0;           ///< start total − exit total [J]
   ArrowState exit;                   ///< as the nock leaves the string
