@@ -86,12 +86,8 @@ CaseModel::CaseModel(const Case& observed, int threads) : setup_(observed.setup)
     }
   }
   priors_ = Eigen::Map<const Eigen::VectorXd>(widths.data(), static_cast<Eigen::Index>(widths.size()));
-  least_ = most_ = priors_;
-  for (std::size_t i = 0; i < unknowns_.size(); ++i) {
-    least_[static_cast<Eigen::Index>(i)] = -farthest(i, -1.0);
-    most_[static_cast<Eigen::Index>(i)] = farthest(i, 1.0);
-  }
-  variants_.push_back({{}, {setup_.surroundings.paper_distance}, false});
+  find_bounds();
+  variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
   for (const TearObservation& tear : observed.tears) {
     require_finite("tears.up", tear.up);
     require_finite("tears.right", tear.right);
@@ -105,6 +101,20 @@ CaseModel::CaseModel(const Case& observed, int threads) : setup_(observed.setup)
     require_finite("checks." + check.what, check.value);
     require_positive("checks." + check.what + ".error", check.error);
     add_check(check);
+  }
+}
+
+CaseModel::CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, int threads)
+    : setup_(setup), threads_(threads), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
+  find_bounds();
+  variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
+}
+
+void CaseModel::find_bounds() {
+  least_ = most_ = priors_;
+  for (std::size_t i = 0; i < unknowns_.size(); ++i) {
+    least_[static_cast<Eigen::Index>(i)] = -farthest(i, -1.0);
+    most_[static_cast<Eigen::Index>(i)] = farthest(i, 1.0);
   }
 }
 
@@ -136,7 +146,7 @@ std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes) 
       return i;
     }
   }
-  variants_.push_back({changes, {setup_.surroundings.paper_distance}, false});
+  variants_.push_back({changes, {setup_.surroundings.paper_distance}, false, {}});
   return variants_.size() - 1;
 }
 
@@ -161,11 +171,19 @@ std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, dou
   return readings_.size() - 2;
 }
 
-std::size_t CaseModel::add_check(const CheckObservation& check) {
+std::size_t CaseModel::add_draw_force(double draw_length, double force, double error) {
+  variants_[0].draw_lengths.push_back(draw_length);
+  readings_.push_back({ReadingKind::draw_force, 0, variants_[0].draw_lengths.size() - 1, "draw force", force,
+                       error / per_reading_error});
+  return readings_.size() - 1;
+}
+
+std::size_t CaseModel::add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes) {
   (void)check_quantity(check.what);
   const KnownCheck* known = find_check(check.what);
-  variants_[0].statics = variants_[0].statics || (known != nullptr && known->statics);
-  readings_.push_back({ReadingKind::check, 0, 0, check.what, check.value, check.error / per_reading_error});
+  const std::size_t variant = variant_for(changes);
+  variants_[variant].statics = variants_[variant].statics || (known != nullptr && known->statics);
+  readings_.push_back({ReadingKind::check, variant, 0, check.what, check.value, check.error / per_reading_error});
   return readings_.size() - 1;
 }
 
@@ -185,7 +203,7 @@ ShotRequest CaseModel::request(const Eigen::VectorXd& state, const Variant& vari
     for (const ParameterChange& change : variant.changes) {
       bow.set(change.path, change.value + (change.relative ? bow.get(change.path) : 0.0));
     }
-    return {bow, "", variant.distances, variant.statics};
+    return {bow, "", variant.distances, variant.statics, variant.draw_lengths};
   } catch (const InputError& error) {
     return {setup_, error.what(), {}, false};
   }
@@ -197,6 +215,9 @@ double CaseModel::read(const Reading& reading, const ShotResult& result, const S
   }
   if (reading.kind == ReadingKind::tear_right) {
     return result.right[reading.distance];
+  }
+  if (reading.kind == ReadingKind::draw_force) {
+    return result.draw_forces[reading.distance];
   }
   const std::string& what = reading.what;
   if (what == "arrow_square") {

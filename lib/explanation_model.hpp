@@ -14,13 +14,13 @@
 namespace nockwise::detail {
 
 /// What is read from a shot or from the bow.
-enum class ReadingKind { tear_up, tear_right, check };
+enum class ReadingKind { tear_up, tear_right, check, draw_force };
 
 /// One number that was, or could be, read.
 struct Reading {
   ReadingKind kind = ReadingKind::check;
   std::size_t variant = 0;   // which shot
-  std::size_t distance = 0;  // which of the variant's papers
+  std::size_t distance = 0;  // which of the variant's papers, or draw lengths
   std::string what;          // of a check
   double value = 0.0;        // as read
   double standard_deviation = 1.0;
@@ -31,6 +31,7 @@ struct Variant {
   std::vector<ParameterChange> changes;
   std::vector<double> distances;
   bool statics = false;
+  std::vector<double> draw_lengths{};
 };
 
 constexpr double per_reading_error = 1.959964;  // a reading error holds 19 of 20
@@ -41,6 +42,9 @@ class CaseModel {
  public:
   /// \throws InputError for values that cannot be meant
   CaseModel(const Case& observed, int threads);
+
+  /// Other unknowns than the suspected adjustments, with their prior widths in steps.
+  CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, int threads);
 
   [[nodiscard]] const Setup& setup() const { return setup_; }
   [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }
@@ -56,7 +60,8 @@ class CaseModel {
 
   /// Add a reading that is not made yet; returns its row.
   std::size_t add_tear(const std::vector<ParameterChange>& changes, double distance, const TearObservation& seen);
-  std::size_t add_check(const CheckObservation& check);
+  std::size_t add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes = {});
+  std::size_t add_draw_force(double draw_length, double force, double error);
 
   /// The readings of each of these bows; nothing for one that cannot be shot.
   [[nodiscard]] std::vector<std::optional<Eigen::VectorXd>> predict(const std::vector<Eigen::VectorXd>& states);
@@ -71,6 +76,7 @@ class CaseModel {
   [[nodiscard]] const std::string& failure() const { return failure_; }
 
  private:
+  void find_bounds();
   [[nodiscard]] double farthest(std::size_t unknown, double side) const;
   std::size_t variant_for(const std::vector<ParameterChange>& changes);
   std::size_t distance_for(std::size_t variant, double distance);

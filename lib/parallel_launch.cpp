@@ -8,6 +8,7 @@
 #include <atomic>
 #include <cmath>
 #include <exception>
+#include <iterator>
 #include <thread>
 
 namespace nockwise::detail {
@@ -15,9 +16,31 @@ namespace nockwise::detail {
 namespace {
 
 constexpr int draw_positions = 32;  // peak and valley are refined by a parabola
+constexpr int curve_positions = 120;
 
-void judge_statics(const Model& model, Shot& shot) {
-  const DrawCycle cycle = draw_cycle(model, {.positions = draw_positions});
+/// Force between the samples by a straight line; beyond the wall it is the wall's.
+double force_at(const DrawCycle& cycle, double draw_length) {
+  const double x = draw_length_allowance - draw_length;
+  const auto& p = cycle.points;
+  const auto beyond = std::find_if(p.begin(), p.end(), [&](const DrawPoint& point) { return point.nock_x <= x; });
+  if (beyond == p.end()) {
+    return p.back().draw_force;
+  }
+  if (beyond == p.begin()) {
+    return 0.0;
+  }
+  const DrawPoint& a = *std::prev(beyond);
+  const DrawPoint& b = *beyond;
+  return a.draw_force + (b.draw_force - a.draw_force) * (x - a.nock_x) / (b.nock_x - a.nock_x);
+}
+
+void judge_statics(const ShotRequest& request, const Model& model, ShotResult& result) {
+  Shot& shot = result.shot;
+  const bool curve = !request.draw_lengths.empty();
+  const DrawCycle cycle = draw_cycle(model, {.positions = curve ? curve_positions : draw_positions});
+  for (const double draw_length : request.draw_lengths) {
+    result.draw_forces.push_back(force_at(cycle, draw_length));
+  }
   const DrawPoint& touch = cycle.points[cycle.touch_index];
   constexpr double no_stop = 1.0;  // [m] the gap of a cam without a stop
   const bool both = touch.stop_gap[0] < no_stop && touch.stop_gap[1] < no_stop;
@@ -65,8 +88,8 @@ ShotResult shoot_one(const ShotRequest& request) {
       return result;
     }
     judge_launch(request, model, flown, result);
-    if (request.statics) {
-      judge_statics(model, result.shot);
+    if (request.statics || !request.draw_lengths.empty()) {
+      judge_statics(request, model, result);
     }
     const bool finite =
         std::all_of(result.up.begin(), result.up.end(), [](double v) { return std::isfinite(v); }) &&

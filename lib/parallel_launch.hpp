@@ -19,12 +19,14 @@ struct ShotRequest {
   std::string failure;            // a reason known beforehand; such a request is not shot
   std::vector<double> distances;  // of the paper [m]; the first one is judged in `shot`, negative: the setup's
   bool statics = true;
+  std::vector<double> draw_lengths{};  // AMO; where the draw force is wanted [m]
 };
 
 /// What the explanation wants to know beyond a Shot.
 struct ShotResult {
   Shot shot;
-  std::vector<double> up, right;  // per distance [m]
+  std::vector<double> up, right;    // per distance [m]
+  std::vector<double> draw_forces;  // per draw length [N]
   double chronograph_speed = 0.0;
   double arrow_square = 0.0;  // nock over rest at brace [m]
   double drop_start = 0.0;    // [s]

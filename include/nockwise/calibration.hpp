@@ -1,0 +1,80 @@
+/// @file
+/// Fit a bow's uncertain parameters to what a workshop measures: draw forces, chronograph speeds, the stop gap, tears.
+#pragma once
+
+#include "nockwise/explanation.hpp"
+
+#include <string>
+#include <vector>
+
+namespace nockwise {
+
+/// One unknown: one parameter, or several that are moved alike (both limbs).
+struct CalibrationParameter {
+  std::string title;
+  std::vector<std::string> paths;
+  double width = 0.0;     ///< how far off it may well be: standard deviation before the measurements [SI]; above 0
+  double farthest = 3.0;  ///< bound either way [widths]
+};
+
+/// Force on the draw scale.
+struct DrawForceMeasurement {
+  double draw_length = 0.0;  ///< AMO, that is grip pivot to nock plus 1 3/4 in [m]
+  double force = 0.0;        ///< [N]
+  double error = 2.0;        ///< the truth lies within ± this in 19 of 20 measurements [N]
+};
+
+/// Speed of one arrow as a chronograph sees it, and how that arrow differs from the setup's.
+struct SpeedMeasurement {
+  double speed = 0.0;                      ///< [m/s]
+  double error = 0.5;                      ///< in 19 of 20 measurements [m/s]
+  std::vector<ParameterChange> changes{};  ///< such as the mass of the point
+};
+
+/// Everything measured on one bow.
+struct Measurements {
+  std::vector<DrawForceMeasurement> draw_forces;
+  std::vector<SpeedMeasurement> speeds;
+  std::vector<TearObservation> tears;    ///< before and after a known change
+  std::vector<CheckObservation> checks;  ///< "stop_gap", "brace_height", "axle_to_axle", …
+};
+
+/// One fitted unknown. Values are changes against the setup as given [SI].
+struct CalibratedParameter {
+  CalibrationParameter parameter;
+  double change = 0.0;
+  double deviation = 0.0;   ///< standard deviation after the measurements
+  bool determined = false;  ///< the measurements narrowed it to less than 0.6 of its width
+  bool at_bound = false;
+};
+
+/// One measurement and what the calibrated bow gives for it [SI].
+struct CalibrationResidual {
+  std::string what;
+  double measured = 0.0, computed = 0.0;
+  double error = 0.0;  ///< in 19 of 20
+};
+
+/// The calibrated bow, and how far it can be trusted.
+struct Calibration {
+  Setup setup;  ///< with its provenance extended; undetermined parameters stay near what was given
+  std::vector<CalibratedParameter> parameters;
+  std::vector<CalibrationResidual> residuals;
+  double misfit = 0.0;  ///< mean square of the residuals in standard deviations; about 1 or less in a good fit
+  std::vector<std::string> findings;  ///< for people: not determined, at a bound, measurements that do not fit
+  std::size_t launches = 0;
+};
+
+/// The parameters of a bow that are seldom known well: limbs' stiffness, preload and mass, cams' inertia, rigidity of
+/// string and cables, lengths of the cables, nocking point and rest.
+[[nodiscard]] std::vector<CalibrationParameter> calibration_parameters(const Setup& setup);
+
+/// Bounded least squares with full launches (Levenberg–Marquardt of Eigen; bounds by a smooth change of variables).
+/// @param parameters  empty: calibration_parameters()
+/// @param threads     0: as many as the machine has
+/// @throws InputError for a value that cannot be meant, or no measurement at all
+/// @throws SolverError when the setup as given cannot be shot
+[[nodiscard]] Calibration calibrate(const Setup& setup, const Measurements& measurements,
+                                    std::vector<CalibrationParameter> parameters = {}, int threads = 0);
+
+}  // namespace nockwise
