@@ -98,7 +98,14 @@ constexpr const char* lean_caution =
     "More than two or three turns one way lean the cam so far that the string or cable can leave its groove: look "
     "along the cam at brace and at full draw after every turn.";
 
-void add_yoke(const YokeWords& yoke, AdjustmentList& list) {
+/// Four half turns either way, less what stands in the legs already.
+void limit_cross(const Yoke& yoke, Adjustment& a) {
+  const double standing = (yoke.left_twists - yoke.right_twists) / (2.0 * 0.5);  // [steps]
+  a.least_steps = std::min(0.0, std::max(a.least_steps, -4.0 - standing));
+  a.most_steps = std::max(0.0, std::min(a.most_steps, 4.0 - standing));
+}
+
+void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
   const std::string where = std::string("the ") + yoke.name + " yoke";
   const std::string path = std::string("cables.") + yoke.cable + ".yoke.";
   const std::string prefix = std::string("yoke.") + yoke.name + '.';
@@ -111,6 +118,7 @@ void add_yoke(const YokeWords& yoke, AdjustmentList& list) {
                 where + " has {} too much in its left leg and too little in its right",
                 where + " has {} too much in its right leg and too little in its left"});
   finish(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit, 1.5);
+  limit_cross(legs, cross);
   cross.needs_press = true;
   cross.caution = lean_caution;
   for (const char* leg : {"left", "right"}) {
@@ -129,10 +137,10 @@ void add_yokes(const Setup& setup, AdjustmentList& list) {
   const bool top = setup.cables.lower.end == CableEnd::yoke;  // a cable's yoke sits on the other limb's axle
   const bool bottom = setup.cables.upper.end == CableEnd::yoke;
   if (top) {
-    add_yoke({"top", "lower"}, list);
+    add_yoke(setup.cables.lower.yoke, {"top", "lower"}, list);
   }
   if (bottom) {
-    add_yoke({"bottom", "upper"}, list);
+    add_yoke(setup.cables.upper.yoke, {"bottom", "upper"}, list);
   }
   if (top && bottom) {
     Adjustment& a =
@@ -147,6 +155,8 @@ void add_yokes(const Setup& setup, AdjustmentList& list) {
                   "both yokes have {} too much in the right leg and too little in the left"});
     finish(a, 25.0, 4.0, {"cam lean", "where the string leaves the cams"}, "two turns: more leans the cams dangerously",
            0.0);
+    limit_cross(setup.cables.upper.yoke, a);
+    limit_cross(setup.cables.lower.yoke, a);
     a.needs_press = true;
     a.caution = lean_caution;
   }

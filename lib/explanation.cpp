@@ -1,9 +1,8 @@
 #include "nockwise/explanation.hpp"
 
 #include "explanation_checks.hpp"
+#include "explanation_words.hpp"
 #include "nockwise/error.hpp"
-#include "nockwise/paper.hpp"
-#include "nockwise/units.hpp"
 #include "plan.hpp"
 
 #include <algorithm>
@@ -17,36 +16,10 @@ using detail::CaseModel;
 using detail::JointFit;
 using detail::SingleFit;
 
-constexpr double largest_tear = 0.1016;  // [m] 4 in: beyond that it is not tuning
 constexpr double enough_confidence = 0.9;
 constexpr double odds_to_tell_apart = 10.0;
 constexpr double one_in_a_thousand = 3.09;  // normal quantile
 constexpr double one_in_twenty = 1.645;
-
-std::string inches(double length) { return display(std::fabs(length), Quantity::length, "in", 2); }
-
-std::string tear_words(double up, double right) {
-  PaperTear tear;
-  tear.up = up;
-  tear.right = right;
-  return describe_tear(tear, 0.0005);
-}
-
-/// Why these observations cannot be explained at all; empty if they can.
-std::string why_useless(const Case& observed) {
-  if (observed.tears.empty()) {
-    return "No tear was given. Shoot through paper at about twelve feet and report how far, and to which side, the "
-           "tail's hole stands from the point's.";
-  }
-  for (const TearObservation& tear : observed.tears) {
-    if (std::hypot(tear.up, tear.right) > largest_tear) {
-      return "A tear of " + inches(std::hypot(tear.up, tear.right)) +
-             " is not a matter of tuning. Check its unit first; then look for an arrow that is not nocked, a rest that "
-             "did not drop, a derailed string or cable, or a cracked arrow or limb. Do not shoot again before that.";
-    }
-  }
-  return "";
-}
 
 bool all_clean(const Case& observed) {
   return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
@@ -155,89 +128,6 @@ std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::
     tears[i].right = predicted[static_cast<Eigen::Index>(2 * i + 1)];
   }
   return tears;
-}
-
-std::string join(const std::vector<std::string>& words) {
-  std::string text;
-  for (std::size_t i = 0; i < words.size(); ++i) {
-    text += (i == 0 ? "" : i + 1 == words.size() ? " and " : ", ") + words[i];
-  }
-  return text;
-}
-
-void describe_causes(Explanation& e) {
-  std::vector<std::string> alike;
-  for (const Cause& each : e.causes) {
-    const bool listed = std::find(alike.begin(), alike.end(), each.adjustment.title) != alike.end();
-    if (each.like_first && each.explains && !listed) {
-      alike.push_back(each.adjustment.title);
-    }
-  }
-  const Cause& first = e.causes.front();
-  if (!first.explains) {
-    e.findings.push_back("No single cause explains this; at least two things are off. The nearest, " + first.words +
-                         ", leaves " + inches(first.unexplained) + " unexplained.");
-    if (!e.pairs.empty() && e.pairs.front().explains) {
-      e.findings.push_back("Two that would do together: " + e.pairs.front().words + ".");
-    }
-  } else if (alike.size() > 1) {
-    e.findings.push_back("These look the same in what was seen: " + join(alike) +
-                         ". Only another check or shot can tell them apart.");
-  }
-}
-
-void summarise(Explanation& e) {
-  const TearObservation& tear = e.observed.tears.front();
-  const std::string seen = tear_words(tear.up, tear.right);
-  switch (e.verdict) {
-    case Verdict::clean:
-      e.summary = "Every hole is clean within its reading error. Leave the bow alone.";
-      break;
-    case Verdict::contradictory:
-      e.summary =
-          "These observations contradict each other: no plausible bow shoots all of them. Repeat the shots, three "
-          "at each, before anything is changed.";
-      break;
-    case Verdict::explained:
-      e.summary = "Seen: " + seen + ". " +
-                  (e.causes.front().explains
-                       ? "Most probably " + e.causes.front().words + " (" +
-                             display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
-                       : "No single cause explains it.");
-      break;
-    case Verdict::useless:
-      break;
-  }
-}
-
-/// Which holes the joint fit misses by more than they may be missed.
-void find_misfits(const CaseModel& model, const JointFit& fit, Explanation& e) {
-  for (std::size_t i = 0; i < e.observed.tears.size(); ++i) {
-    const TearObservation& seen = e.observed.tears[i];
-    const TearObservation& made = e.predicted[i];
-    const double miss = std::hypot(seen.up - made.up, seen.right - made.right);
-    if (miss > 1.5 * seen.reading_error) {
-      e.findings.push_back("Shot " + std::to_string(i + 1) + " (" + seen.label +
-                           "): " + tear_words(seen.up, seen.right) + " was seen, " + tear_words(made.up, made.right) +
-                           " is the nearest that fits the rest.");
-    }
-  }
-  for (std::size_t r = 2 * e.observed.tears.size(); r < model.readings().size(); ++r) {
-    const double miss = std::fabs(model.residual(fit.predicted)[static_cast<Eigen::Index>(r)]);
-    if (miss > 3.0) {
-      e.findings.push_back("The check of " + model.readings()[r].what + " does not fit the rest.");
-    }
-  }
-}
-
-void add_assumptions(const Case& observed, Explanation& e) {
-  e.assumptions = {
-      "The setup file describes this bow but for the suspected deviations; what is not suspected is as written there.",
-      "Reading errors hold nineteen of twenty readings; deviations are as likely as their prior widths say.",
-      "The arrows are alike, sound, and of the setup's spine and mass; nocks fit; the archer repeats the shot."};
-  if (observed.tears.size() == 1) {
-    e.assumptions.emplace_back("One hole only: a second arrow through the same place would make all of this surer.");
-  }
 }
 
 /// Half widths of the 90 % interval of the tear that the plan starts from; whole steps do not add to them.
@@ -391,9 +281,9 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.observed = observed;
   e.observed.tears = as_found_first(observed.tears);
   e.cautions = general_cautions();
-  add_assumptions(observed, e);
+  detail::add_assumptions(observed, e);
   CaseModel model(e.observed, options.threads);
-  e.summary = why_useless(e.observed);
+  e.summary = detail::why_useless(e.observed);
   if (!e.summary.empty()) {
     e.plan.refusal = e.summary;
     return e;
@@ -411,14 +301,14 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   const auto count = static_cast<double>(model.readings().size());
   const bool fits_prior = fits.joint.objective <= detail::chi_square_limit(count, one_in_a_thousand);
   e.verdict = all_clean(e.observed) ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
-  summarise(e);
+  detail::summarise(e);
   if (e.verdict == Verdict::clean) {
     e.plan.possible = true;
     e.plan.stop_rule = e.summary;
     return e;
   }
-  find_misfits(model, fits.joint, e);
-  describe_causes(e);
+  detail::find_misfits(model, fits.joint, e);
+  detail::describe_causes(e);
   if (options.next_checks) {
     rank_next_checks(e.observed, fits, e.causes.front().explains, options.threads, e);
   }

@@ -65,27 +65,41 @@ class CheckList {
   std::vector<CheckPlan> plans_;
 };
 
+/// Change of one reading that a cause makes, in words.
+std::string change_text(const Reading& reading, double change) {
+  const Quantity quantity = reading.kind == ReadingKind::check ? check_quantity(reading.what) : Quantity::length;
+  const char* name = reading.kind == ReadingKind::tear_up      ? "tear up "
+                     : reading.kind == ReadingKind::tear_right ? "tear right "
+                                                               : "";
+  const std::string_view unit = quantity == Quantity::length ? "in" : workshop_unit(quantity);
+  return name + std::string(change < 0.0 ? "" : "+") + display(change, quantity, unit, 2);
+}
+
+/// What each likely single cause would show, where they would show something else than one another.
 std::string expected_text(const CaseModel& model, const CheckPlan& check, const Eigen::MatrixXd& slopes,
                           const std::vector<SingleFit>& singles, const std::vector<double>& probability) {
+  constexpr std::size_t most = 3;
+  constexpr double least_probability = 0.02;
+  constexpr double visible = 2.0;  // [standard deviations]
   std::string text;
-  for (std::size_t i = 0; i < std::min<std::size_t>(3, singles.size()); ++i) {
-    if (probability[i] < 0.02) {
-      break;
-    }
+  double spread = 0.0;
+  std::vector<double> lowest(check.rows.size(), 1e9);
+  std::vector<double> highest(check.rows.size(), -1e9);
+  for (std::size_t i = 0; i < std::min(most, singles.size()) && probability[i] >= least_probability; ++i) {
     std::string shown;
-    for (const std::size_t row : check.rows) {
+    for (std::size_t k = 0; k < check.rows.size(); ++k) {
+      const std::size_t row = check.rows[k];
       const Reading& reading = model.readings()[row];
       const double change = slopes(static_cast<Eigen::Index>(row), singles[i].which) * singles[i].steps;
-      const Quantity quantity = reading.kind == ReadingKind::check ? check_quantity(reading.what) : Quantity::length;
-      const char* name = reading.kind == ReadingKind::tear_up ? "tear up " : "tear right ";
-      shown += (shown.empty() ? "" : ", ") + std::string(reading.kind == ReadingKind::check ? "" : name) +
-               (change < 0.0 ? "" : "+") +
-               display(change, quantity, quantity == Quantity::length ? "in" : workshop_unit(quantity), 2);
+      lowest[k] = std::min(lowest[k], change);
+      highest[k] = std::max(highest[k], change);
+      spread = std::max(spread, (highest[k] - lowest[k]) / reading.standard_deviation);
+      shown += (shown.empty() ? "" : ", ") + change_text(reading, change);
     }
     text += (text.empty() ? "" : "; ") + shown + " if " +
             describe_cause(model.unknowns()[static_cast<std::size_t>(singles[i].which)], singles[i].steps);
   }
-  return text.empty() ? text : "against the setup as it is supposed to be: " + text;
+  return spread < visible ? "" : "Against the bow as it should be: " + text + ".";
 }
 
 }  // namespace
@@ -163,7 +177,9 @@ std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const C
     next.tears = check.tears;
     next.information = 0.5 * std::log2(std::max(1.0, gain.determinant()));
     next.merit = next.information / check.effort;
-    next.expectation = expected_text(model, check, slopes, singles, probability);
+    if (single_explains) {
+      next.expectation = expected_text(model, check, slopes, singles, probability);
+    }
     ranked.push_back(std::move(next));
   }
   std::stable_sort(ranked.begin(), ranked.end(),

@@ -52,6 +52,13 @@ std::string interval_text(const Cause& cause) {
   return describe_amount(cause.adjustment, least) + " to " + describe_amount(cause.adjustment, most);
 }
 
+std::string capitalised(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  }
+  return text;
+}
+
 std::string version_text() { return std::string("nockwise ") + NOCKWISE_VERSION; }
 
 }  // namespace detail

@@ -136,9 +136,9 @@ std::string causes(const Explanation& e) {
     }
     const std::string bar = "<span class=\"bar\"><i style=\"width:" + number(100.0 * c.probability) + "%\"></i></span>";
     rows += tag("li",
-                tag("b", escaped(c.words)) + bar + "<span class=\"small\">" + percent_text(c.probability) +
-                    " among single causes; 90 %: " + escaped(detail::interval_text(c)) + "; " +
-                    display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
+                tag("b", escaped(detail::capitalised(c.words))) + bar + "<span class=\"small\">" +
+                    percent_text(c.probability) + " among single causes; 90 %: " + escaped(detail::interval_text(c)) +
+                    "; " + display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
                     display(c.unexplained, Quantity::length, "in", 2) +
                     (c.explains ? "" : ", more than reading errors may") + "</span>",
                 c.explains ? "" : "weak");
@@ -181,8 +181,8 @@ std::string plan(const Explanation& e, double width) {
     hole.ghost_up = s.before[Output::tear_up];
     hole.ghost_right = s.before[Output::tear_right];
     const std::string then = tear_text(hole.up, hole.right);
-    steps += tag("li", tag("div", tag("b", escaped(s.instruction)) + tag("p", escaped(s.reason)) +
-                                      (s.side_effects.empty() ? "" : tag("p", "Besides:", "small")) +
+    steps += tag("li", tag("div", tag("b", escaped(detail::capitalised(s.instruction))) + tag("p", escaped(s.reason)) +
+                                      (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
                                       list(s.side_effects, "small") + list(s.cautions, "caution")) +
                            figure(picture(hole, width, then), "then " + then));
   }

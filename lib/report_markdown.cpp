@@ -54,7 +54,8 @@ std::string causes(const Explanation& e) {
     }
     text += "| " + cell(c.words) + " | " + detail::interval_text(c) + " | " +
             display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
-            display(c.unexplained, Quantity::length, "in", 2) + " | " + percent_text(c.probability) + " |\n";
+            display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
+            percent_text(c.probability) + " |\n";
   }
   for (const CausePair& p : e.pairs) {
     if (p.explains && p.like_first) {

@@ -18,6 +18,8 @@ namespace nockwise::detail {
 [[nodiscard]] std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup);
 /// "0.8 twist to 1.6 twists missing …": the 90 % interval of a cause.
 [[nodiscard]] std::string interval_text(const Cause& cause);
+/// With a capital first letter.
+[[nodiscard]] std::string capitalised(std::string text);
 /// "nockwise 0.1.0".
 [[nodiscard]] std::string version_text();
 

@@ -93,6 +93,16 @@ TEST(Adjustment, PairsMoveTogether) {
   EXPECT_DOUBLE_EQ(crossed.cables.lower.yoke.right_twists, -0.5);
 }
 
+TEST(Adjustment, YokeTurnsAreLimitedAsAWhole) {
+  nockwise::Setup bow = tuning_bow();
+  bow.cables.lower.yoke.left_twists = 1.0;
+  bow.cables.lower.yoke.right_twists = -1.0;
+  const auto list = adjustments(bow);
+  EXPECT_DOUBLE_EQ(find_adjustment(list, "yoke.top.cross").most_steps, 2.0);
+  EXPECT_DOUBLE_EQ(find_adjustment(list, "yoke.top.cross").least_steps, -4.0);
+  EXPECT_DOUBLE_EQ(find_adjustment(list, "yokes.cross").most_steps, 2.0);
+}
+
 TEST(Adjustment, RefusesUnknownNamesAndRanges) {
   const nockwise::Setup bow = tuning_bow();
   const auto list = adjustments(bow);
