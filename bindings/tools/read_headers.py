@@ -203,11 +203,11 @@ class _Reader:
         elif owner is None:
             if constant := re.search(r"(\w+)\s*(=|\{|$)", head):
                 self.found.values[constant[1]] = doc
-        elif match := re.match(r"((?:const )?[\w:]+(?:<[^=]*?>)?)\s+(\w.*)$", head, re.DOTALL):
-            declarators = re.split(r",\s*(?=\w+(?:\[2\])?\s*(?:=|\{|,|$))", match[2])
+        elif match := re.match(r"((?:const )?[\w:]+(?:<[^=]*?>)?)\s+([\w\[\],\s]+?)\s*(?:=\s*(.*)|\{\})?$", head):
+            names = [name.strip() for name in match[2].split(",")]
             units = unit_in(doc)
-            for index, declarator in enumerate(declarators):
+            for index, name in enumerate(names):
                 # "[m, N, rad]" on three names, or "[m, m/s]" on two pairs of names, tells them apart by position.
-                unit = units[index * len(units) // len(declarators)] if units else ""
-                name, _, default = (part.strip() for part in declarator.removesuffix("{}").partition("="))
-                owner.fields.append(Field(name.removesuffix("[2]"), match[1], "[" in name, default, doc, unit))
+                unit = units[index * len(units) // len(names)] if units else ""
+                bare = name.removesuffix("[2]")
+                owner.fields.append(Field(bare, match[1], name.endswith("[2]"), match[3] or "", doc, unit))
