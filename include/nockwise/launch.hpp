@@ -113,18 +113,18 @@ struct Trace {
 struct Launch {
   LaunchEnd ended_by = LaunchEnd::arrow_clear;
   std::vector<Event> events;
-  double full_draw_nock_x = 0.0;   ///< [m]
-  double holding_force = 0.0;      ///< at full draw, wall pull included [N]
-  double stored_energy = 0.0;      ///< brace to full draw [J]
-  double late_stop_gap = 0.0;      ///< of the other half when the first stop touched [m]
-  double exit_time = 0.0;          ///< nock leaves the string [s]
-  double exit_speed = 0.0;         ///< mass centre at that moment [m/s]
-  double efficiency = 0.0;         ///< kinetic energy of the arrow's advance / stored energy [fraction]
-  double peak_acceleration = 0.0;  ///< of the arrow along x [m/s²]
-  double nock_travel_y = 0.0;      ///< highest less lowest nock while on the string [m]
-  double nock_travel_z = 0.0;      ///< [m]
-  double lean_full_draw[2] = {};   ///< cam lean at full draw, upper and lower; positive: the string side of the cam
-                                  ///< stands to the archer's right [rad]
+  double full_draw_nock_x = 0.0;     ///< [m]
+  double holding_force = 0.0;        ///< at full draw, wall pull included [N]
+  double stored_energy = 0.0;        ///< brace to full draw [J]
+  double late_stop_gap = 0.0;        ///< of the other half when the first stop touched [m]
+  double exit_time = 0.0;            ///< nock leaves the string [s]
+  double exit_speed = 0.0;           ///< mass centre at that moment [m/s]
+  double efficiency = 0.0;           ///< kinetic energy of the arrow's advance / stored energy [fraction]
+  double peak_acceleration = 0.0;    ///< of the arrow along x [m/s²]
+  double nock_travel_y = 0.0;        ///< highest less lowest nock while on the string [m]
+  double nock_travel_z = 0.0;        ///< [m]
+  double lean_full_draw[2] = {};     ///< cam lean at full draw, upper and lower; positive: the string side of the cam
+                                     ///< stands to the archer's right [rad]
   Energy energy_start, energy_exit;  ///< at release and as the nock leaves the string
   double dissipated = 0.0;           ///< start total − exit total [J]
   ArrowState exit;                   ///< as the nock leaves the string
