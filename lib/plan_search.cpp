@@ -44,7 +44,7 @@ class Search {
     before_ = end_;
     moves_.start = end_.front();
     best_cost_ = cost(end_, best_);
-    if (!within(end_.front(), 0.8) || confidence(0.8) < 0.9) {
+    if (confidence(0.5) < 0.9) {
       measure_responses();
       search(false);
       if (!within(end_.front(), 0.8)) {
