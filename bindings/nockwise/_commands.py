@@ -30,6 +30,8 @@ def to_json(value: Any) -> Any:
             return {"upper": to_json(value[0]), "lower": to_json(value[1])}
         case tuple() | list():
             return [to_json(item) for item in value]
+        case _core.Setup():
+            return to_json(value.values())
         case dict():
             return {key: to_json(item) for key, item in value.items()}
     names = _describe.fields_of(type(value).__name__)
@@ -115,6 +117,24 @@ def shoot(options: argparse.Namespace) -> int:
     lines += [f"caution: {text}" for text in shot.cautions]
     _print(options, data, lines)
     return 0 if clean else 1
+
+
+def explain(options: argparse.Namespace) -> int:
+    """Explain the tears of a case file."""
+    found = _core.explain(_core.read_case(options.case), threads=options.threads)
+    lines = [found.summary, *(f"  {text}" for text in found.findings)]
+    if found.causes:
+        lines += ["causes:", *(f"  {100 * cause.probability:3.0f} %  {cause.words}" for cause in found.causes[:6])]
+    if found.next_checks:
+        lines += ["next checks:", *(f"  {check.instruction}" for check in found.next_checks[:3])]
+    steps = found.plan.steps
+    lines += ["plan:" if steps else "no plan", *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1))]
+    lines += [text for text in (found.plan.stop_rule, found.plan.refusal) if text]
+    lines += [f"caution: {text}" for text in found.cautions]
+    if options.report:
+        _core.write_report(found, options.report)
+    _print(options, {"explanation": found}, lines)
+    return 0 if found.verdict in ("explained", "clean") else 1
 
 
 def _save(file: str, draw_into: Any) -> None:

@@ -16,6 +16,7 @@ from nockwise._enumerations import (
     Side,
     StopKind,
     TradeUnit,
+    Verdict,
 )
 from nockwise._pairs import UpperLower
 
@@ -483,6 +484,91 @@ def tear_matrix(
     on the number of threads.
 
     Raises InputError for an option out of range; SolverError when the bow as given cannot be shot"""
+
+usual_reading_error: float
+
+def check_quantity(what: str) -> Quantity:
+    """The quantity in which a check is measured.
+
+    Raises InputError for anything that CheckObservation does not list"""
+
+def bare_shaft() -> ParameterChange:
+    """A bare shaft: the change that a TearObservation needs for one."""
+
+def read_case(file: str | PathLike[str]) -> Case:
+    """Reads a case file (TOML). Lengths need a unit; the setup is looked up beside the case file.
+
+        format = 1
+        setup = "larkspur.toml"
+        [[tears]]
+        high = "1/2 in"            # or low; and left or right
+        left = "1/4 in"
+        distance = "10 ft"         # else the setup's
+        reading_error = "1/8 in"
+        [[tears]]
+        high = "0.7 in"
+        bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
+        [checks]
+        stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
+        chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
+        [priors]
+        "cable.upper" = 2.0        # trade steps
+
+    Raises InputError with file, line and column for whatever cannot be meant, also for a length without its unit"""
+
+def parse_case(toml: str, folder: str | PathLike[str], source_name: str = "case") -> Case:
+    """The same for the text of a file; the setup is looked up in `folder`."""
+
+def explain(
+    observed: Case,
+    *,
+    threads: int | None = None,
+    next_checks: bool = True,
+    plan: bool = True,
+    arrow_steps: bool = True,
+) -> Explanation:
+    """Explain what was seen, say what to look at next, and plan the work.
+
+    A case that gives nothing to go by, or contradicts itself, is told in the verdict.
+
+    Raises InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
+
+    Raises SolverError when the setup as given cannot be shot"""
+
+def explanation_json(explanation: Explanation) -> str:
+    """Everything in an explanation, SI units, one object; the key "format" is 1."""
+
+def explanation_markdown(explanation: Explanation) -> str:
+    """For terminals, notes and issue trackers."""
+
+def explanation_html(explanation: Explanation) -> str:
+    """One page without anything to load: pictures of the holes are inline SVG; for desktop, phone, dark mode and paper."""
+
+def write_report(explanation: Explanation, file: str | PathLike[str]) -> None:
+    """Writes one of them, by the file's extension: .html, .md or .json.
+
+    Raises InputError for another extension; Error if the file cannot be written"""
+
+def calibration_parameters(setup: Setup) -> tuple[CalibrationParameter, ...]:
+    """The parameters of a bow that are seldom known well: limbs' stiffness, preload and mass, cams' inertia, rigidity of
+    string and cables, lengths of the cables, nocking point and rest."""
+
+def calibrate(
+    setup: Setup,
+    measurements: Measurements,
+    *,
+    parameters: Sequence[CalibrationParameter] = ...,
+    threads: int | None = None,
+) -> Calibration:
+    """Bounded least squares with full launches (Levenberg–Marquardt of Eigen; bounds by a smooth change of variables).
+
+    Argument parameters  empty: calibration_parameters()
+
+    Argument threads     0: as many as the machine has
+
+    Raises InputError for a value that cannot be meant, or no measurement at all
+
+    Raises SolverError when the setup as given cannot be shot"""
 
 @final
 class Batch:
@@ -1748,6 +1834,675 @@ class TearMatrix:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> TearMatrix: ...
     def __deepcopy__(self, memo: object) -> TearMatrix: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ParameterChange:
+    """A parameter changed for one shot, known to whoever shot it."""
+
+    def __init__(
+        self,
+        *,
+        path: str = ...,
+        value: float = 0.0,
+        relative: bool = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ParameterChange: ...
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def value(self) -> float:
+        """value [SI]"""
+    @property
+    def relative(self) -> bool:
+        """`value` is added to what the bow had, else it replaces it"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ParameterChange: ...
+    def __deepcopy__(self, memo: object) -> ParameterChange: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TearObservation:
+    """One hole in the paper. Its frame: up > 0 tail-high, right > 0 tail-right as the archer sees it."""
+
+    def __init__(
+        self,
+        *,
+        up: float = 0.0,
+        right: float = 0.0,
+        reading_error: float = ...,
+        distance: float = -1.0,
+        label: str = "as found",
+        changes: npt.ArrayLike | Sequence[ParameterChange] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> TearObservation: ...
+    @property
+    def up(self) -> float:
+        """up [m]"""
+    @property
+    def right(self) -> float:
+        """right [m]"""
+    @property
+    def reading_error(self) -> float:
+        """the truth lies within ± this in 19 of 20 readings [m]"""
+    @property
+    def distance(self) -> float:
+        """of the paper from the grip [m]; negative: the setup's"""
+    @property
+    def label(self) -> str:
+        """label"""
+    @property
+    def changes(self) -> tuple[ParameterChange, ...]:
+        """against the bow as found: none, an adjustment, or a bare shaft"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TearObservation: ...
+    def __deepcopy__(self, memo: object) -> TearObservation: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CheckObservation:
+    """A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
+"chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", or the path of a
+parameter ("rest.center_shot").
+    """
+
+    def __init__(
+        self,
+        *,
+        what: str = ...,
+        value: float = 0.0,
+        error: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> CheckObservation: ...
+    @property
+    def what(self) -> str:
+        """what"""
+    @property
+    def value(self) -> float:
+        """value [SI]"""
+    @property
+    def error(self) -> float:
+        """the truth lies within ± this in 19 of 20 measurements [SI]; above 0"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CheckObservation: ...
+    def __deepcopy__(self, memo: object) -> CheckObservation: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PriorWidth:
+    """How far one adjustment is usually off, unnoticed."""
+
+    def __init__(
+        self,
+        *,
+        adjustment: str = ...,
+        steps: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> PriorWidth: ...
+    @property
+    def adjustment(self) -> str:
+        """adjustment"""
+    @property
+    def steps(self) -> float:
+        """standard deviation in trade steps; 0: not suspected"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PriorWidth: ...
+    def __deepcopy__(self, memo: object) -> PriorWidth: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Case:
+    """Everything known about one bow that gives trouble."""
+
+    def __init__(
+        self,
+        *,
+        setup: Setup = ...,
+        tears: npt.ArrayLike | Sequence[TearObservation] = ...,
+        checks: npt.ArrayLike | Sequence[CheckObservation] = ...,
+        priors: npt.ArrayLike | Sequence[PriorWidth] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Case: ...
+    @property
+    def setup(self) -> Setup:
+        """as it is supposed to be"""
+    @property
+    def tears(self) -> tuple[TearObservation, ...]:
+        """tears"""
+    @property
+    def checks(self) -> tuple[CheckObservation, ...]:
+        """checks"""
+    @property
+    def priors(self) -> tuple[PriorWidth, ...]:
+        """replacing the default ones"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Case: ...
+    def __deepcopy__(self, memo: object) -> Case: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Deviation:
+    """One suspected parameter in the joint fit."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def prior(self) -> float:
+        """standard deviation before the observations [steps]"""
+    @property
+    def steps(self) -> float:
+        """most probable [steps]"""
+    @property
+    def deviation(self) -> float:
+        """standard deviation after them [steps]"""
+    @property
+    def low(self) -> float:
+        """90 % interval [steps]"""
+    @property
+    def high(self) -> float:
+        """high"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Deviation: ...
+    def __deepcopy__(self, memo: object) -> Deviation: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Cause:
+    """One parameter as the only one that is off."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def steps(self) -> float:
+        """amount that explains the observations best [steps]"""
+    @property
+    def low(self) -> float:
+        """90 % interval, if this is the cause [steps]"""
+    @property
+    def high(self) -> float:
+        """high"""
+    @property
+    def implausibility(self) -> float:
+        """amount in prior widths"""
+    @property
+    def unexplained(self) -> float:
+        """largest tear that it leaves unexplained, over all holes [m]"""
+    @property
+    def misfit(self) -> float:
+        """mean square of what it leaves, in reading errors' standard deviations"""
+    @property
+    def probability(self) -> float:
+        """among the single causes [fraction]"""
+    @property
+    def explains(self) -> bool:
+        """what it leaves is what reading errors may leave"""
+    @property
+    def like_first(self) -> bool:
+        """cannot be told from the first in the list by these observations"""
+    @property
+    def words(self) -> str:
+        """words"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Cause: ...
+    def __deepcopy__(self, memo: object) -> Cause: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CausePair:
+    """Two parameters that are off together, when no single one explains what was seen."""
+
+    @property
+    def adjustment(self) -> tuple[Adjustment, Adjustment]:
+        """adjustment"""
+    @property
+    def steps(self) -> tuple[float, float]:
+        """steps [steps]"""
+    @property
+    def deviation(self) -> tuple[float, float]:
+        """standard deviations, if these are the causes [steps]"""
+    @property
+    def unexplained(self) -> float:
+        """largest tear left unexplained [m]"""
+    @property
+    def probability(self) -> float:
+        """among the pairs listed [fraction]"""
+    @property
+    def explains(self) -> bool:
+        """explains"""
+    @property
+    def like_first(self) -> bool:
+        """like first"""
+    @property
+    def words(self) -> str:
+        """words"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CausePair: ...
+    def __deepcopy__(self, memo: object) -> CausePair: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class NextCheck:
+    """A check or an extra shot that is not made yet."""
+
+    @property
+    def name(self) -> str:
+        """"draw_board", "bare_shaft", …"""
+    @property
+    def instruction(self) -> str:
+        """instruction"""
+    @property
+    def effort(self) -> float:
+        """effort [min]"""
+    @property
+    def information(self) -> float:
+        """expected [bit]"""
+    @property
+    def merit(self) -> float:
+        """information per effort [bit/min]"""
+    @property
+    def expectation(self) -> str:
+        """what the likeliest causes would show"""
+    @property
+    def checks(self) -> tuple[CheckObservation, ...]:
+        """to be filled in and added to the case"""
+    @property
+    def tears(self) -> tuple[TearObservation, ...]:
+        """to be filled in and added to the case"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> NextCheck: ...
+    def __deepcopy__(self, memo: object) -> NextCheck: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PlanStep:
+    """One step of the plan."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def steps(self) -> float:
+        """steps whole"""
+    @property
+    def instruction(self) -> str:
+        """instruction"""
+    @property
+    def reason(self) -> str:
+        """reason"""
+    @property
+    def before(self) -> dict[str, float]:
+        """full launches of the bow as explained"""
+    @property
+    def after(self) -> dict[str, float]:
+        """full launches of the bow as explained"""
+    @property
+    def side_effects(self) -> tuple[str, ...]:
+        """side effects"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PlanStep: ...
+    def __deepcopy__(self, memo: object) -> PlanStep: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Plan:
+    """What to do, in the order of work."""
+
+    @property
+    def possible(self) -> bool:
+        """ends within the reading error, within limits, if the likeliest explanation holds"""
+    @property
+    def confidence(self) -> float:
+        """probability of the explanations for which it does [fraction]"""
+    @property
+    def distance(self) -> float:
+        """of the paper [m]"""
+    @property
+    def reading_error(self) -> float:
+        """reading error"""
+    @property
+    def first(self) -> tuple[str, ...]:
+        """to be looked at before the first step"""
+    @property
+    def steps(self) -> tuple[PlanStep, ...]:
+        """steps"""
+    @property
+    def start(self) -> dict[str, float]:
+        """predicted, before the first and after the last step"""
+    @property
+    def end(self) -> dict[str, float]:
+        """predicted, before the first and after the last step"""
+    @property
+    def uncertainty_up(self) -> float:
+        """half width of the 90 % interval of the tear at the end [m]"""
+    @property
+    def uncertainty_right(self) -> float:
+        """uncertainty right [m]"""
+    @property
+    def stop_rule(self) -> str:
+        """stop rule"""
+    @property
+    def refusal(self) -> str:
+        """why there is no plan, or why it does not reach its end; empty else"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Plan: ...
+    def __deepcopy__(self, memo: object) -> Plan: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Explanation:
+    """Answer of explain()."""
+
+    @property
+    def observed(self) -> Case:
+        """observed"""
+    @property
+    def verdict(self) -> Verdict:
+        """verdict"""
+    @property
+    def summary(self) -> str:
+        """in one or two sentences"""
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """inseparable causes, holes that do not fit"""
+    @property
+    def deviations(self) -> tuple[Deviation, ...]:
+        """joint fit, in the order of the adjustments"""
+    @property
+    def predicted(self) -> tuple[TearObservation, ...]:
+        """the holes of the bow as fitted, in the order of those observed"""
+    @property
+    def misfit(self) -> float:
+        """of the joint fit: chi-square over the number of readings"""
+    @property
+    def causes(self) -> tuple[Cause, ...]:
+        """most probable first"""
+    @property
+    def pairs(self) -> tuple[CausePair, ...]:
+        """the likeliest pairs, most probable first; empty if a single cause explains"""
+    @property
+    def next_checks(self) -> tuple[NextCheck, ...]:
+        """most worthwhile first"""
+    @property
+    def plan(self) -> Plan:
+        """plan"""
+    @property
+    def cautions(self) -> tuple[str, ...]:
+        """cautions"""
+    @property
+    def assumptions(self) -> tuple[str, ...]:
+        """assumptions"""
+    @property
+    def launches(self) -> int:
+        """that it took"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Explanation: ...
+    def __deepcopy__(self, memo: object) -> Explanation: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CalibrationParameter:
+    """One unknown: one parameter, or several that are moved alike (both limbs)."""
+
+    def __init__(
+        self,
+        *,
+        title: str = ...,
+        paths: Sequence[str] = ...,
+        width: float = 0.0,
+        farthest: float = 3.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> CalibrationParameter: ...
+    @property
+    def title(self) -> str:
+        """title"""
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """paths"""
+    @property
+    def width(self) -> float:
+        """how far off it may well be: standard deviation before the measurements [SI]; above 0"""
+    @property
+    def farthest(self) -> float:
+        """bound either way [widths]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CalibrationParameter: ...
+    def __deepcopy__(self, memo: object) -> CalibrationParameter: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class DrawForceMeasurement:
+    """Force on the draw scale."""
+
+    def __init__(
+        self,
+        *,
+        draw_length: float = 0.0,
+        force: float = 0.0,
+        error: float = 2.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> DrawForceMeasurement: ...
+    @property
+    def draw_length(self) -> float:
+        """AMO, that is grip pivot to nock plus 1 3/4 in [m]"""
+    @property
+    def force(self) -> float:
+        """force [N]"""
+    @property
+    def error(self) -> float:
+        """the truth lies within ± this in 19 of 20 measurements [N]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> DrawForceMeasurement: ...
+    def __deepcopy__(self, memo: object) -> DrawForceMeasurement: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SpeedMeasurement:
+    """Speed of one arrow as a chronograph sees it, and how that arrow differs from the setup's."""
+
+    def __init__(
+        self,
+        *,
+        speed: float = 0.0,
+        error: float = 0.5,
+        changes: npt.ArrayLike | Sequence[ParameterChange] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> SpeedMeasurement: ...
+    @property
+    def speed(self) -> float:
+        """speed [m/s]"""
+    @property
+    def error(self) -> float:
+        """in 19 of 20 measurements [m/s]"""
+    @property
+    def changes(self) -> tuple[ParameterChange, ...]:
+        """such as the mass of the point"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SpeedMeasurement: ...
+    def __deepcopy__(self, memo: object) -> SpeedMeasurement: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Measurements:
+    """Everything measured on one bow."""
+
+    def __init__(
+        self,
+        *,
+        draw_forces: npt.ArrayLike | Sequence[DrawForceMeasurement] = ...,
+        speeds: npt.ArrayLike | Sequence[SpeedMeasurement] = ...,
+        tears: npt.ArrayLike | Sequence[TearObservation] = ...,
+        checks: npt.ArrayLike | Sequence[CheckObservation] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Measurements: ...
+    @property
+    def draw_forces(self) -> tuple[DrawForceMeasurement, ...]:
+        """draw forces"""
+    @property
+    def speeds(self) -> tuple[SpeedMeasurement, ...]:
+        """speeds"""
+    @property
+    def tears(self) -> tuple[TearObservation, ...]:
+        """before and after a known change"""
+    @property
+    def checks(self) -> tuple[CheckObservation, ...]:
+        """"stop_gap", "brace_height", "axle_to_axle", …"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Measurements: ...
+    def __deepcopy__(self, memo: object) -> Measurements: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CalibratedParameter:
+    """One fitted unknown. Values are changes against the setup as given [SI]."""
+
+    @property
+    def parameter(self) -> CalibrationParameter:
+        """parameter"""
+    @property
+    def change(self) -> float:
+        """change [SI]"""
+    @property
+    def deviation(self) -> float:
+        """standard deviation after the measurements [SI]"""
+    @property
+    def determined(self) -> bool:
+        """the measurements narrowed it to less than 0.6 of its width"""
+    @property
+    def at_bound(self) -> bool:
+        """at bound"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CalibratedParameter: ...
+    def __deepcopy__(self, memo: object) -> CalibratedParameter: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CalibrationResidual:
+    """One measurement and what the calibrated bow gives for it [SI]."""
+
+    @property
+    def what(self) -> str:
+        """what"""
+    @property
+    def measured(self) -> float:
+        """measured [SI]"""
+    @property
+    def computed(self) -> float:
+        """computed [SI]"""
+    @property
+    def error(self) -> float:
+        """in 19 of 20 [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CalibrationResidual: ...
+    def __deepcopy__(self, memo: object) -> CalibrationResidual: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Calibration:
+    """The calibrated bow, and how far it can be trusted."""
+
+    @property
+    def setup(self) -> Setup:
+        """with its provenance extended; undetermined parameters stay near what was given"""
+    @property
+    def parameters(self) -> tuple[CalibratedParameter, ...]:
+        """parameters"""
+    @property
+    def residuals(self) -> tuple[CalibrationResidual, ...]:
+        """residuals"""
+    @property
+    def misfit(self) -> float:
+        """mean square of the residuals in standard deviations; about 1 or less in a good fit"""
+    @property
+    def findings(self) -> tuple[str, ...]:
+        """for people: not determined, at a bound, measurements that do not fit"""
+    @property
+    def launches(self) -> int:
+        """launches"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Calibration: ...
+    def __deepcopy__(self, memo: object) -> Calibration: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

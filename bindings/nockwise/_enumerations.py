@@ -119,6 +119,15 @@ class Output(StrEnum):
     lean_lower = auto()
 
 
+class Verdict(StrEnum):
+    """What the observations say as a whole."""
+
+    explained = auto()
+    clean = auto()
+    useless = auto()
+    contradictory = auto()
+
+
 class Quantity(StrEnum):
     """What a number measures; each has its own units (`units_of`)."""
 

@@ -31,6 +31,8 @@ def html(value: Any) -> str:
         case _core.Launch():
             title = f"Launch: {str(value.ended_by).replace('_', ' ')}"
             return _titled(title, _numbers(value) + _events(value) + _cautions(value.cautions))
+        case _core.Explanation():
+            return _explanation(value)
         case _core.PaperTear():
             return _titled(f"Paper tear: {_core.describe_tear(value)}", _hole(value) + _numbers(value))
         case _:
@@ -75,6 +77,20 @@ def _setup(setup: _core.Setup) -> str:
     head = f"<p>{escape(setup['provenance'])}</p>" if setup["provenance"] else ""
     count = f"{len(rows)} parameters differ from the defaults"
     return _titled(f"Setup: {setup['name']}", f"{head}<details><summary>{count}</summary>{_table(rows)}</details>")
+
+
+def _explanation(explanation: _core.Explanation) -> str:
+    """Summary, likeliest causes, and the plan."""
+    causes = [(f"{100 * cause.probability:.0f} %", cause.words) for cause in explanation.causes[:6]]
+    steps = [(str(i), step.instruction, step.reason) for i, step in enumerate(explanation.plan.steps, 1)]
+    checks = [(check.instruction, f"{check.effort:.0f} min") for check in explanation.next_checks[:3]]
+    parts = [f"<p>{escape(explanation.summary)}</p>"]
+    for title, rows in (("Causes", causes), ("Next checks", checks), ("Plan", steps)):
+        if rows:
+            parts.append(f"<details open><summary>{title}</summary>{_table(rows)}</details>")
+    if explanation.plan.refusal:
+        parts.append(f"<p>{escape(explanation.plan.refusal)}</p>")
+    return _titled(f"Explanation: {explanation.verdict}", "".join(parts) + _cautions(explanation.cautions))
 
 
 def _events(launch: _core.Launch) -> str:

@@ -31,6 +31,10 @@ def describe(value: Any) -> str:
             kind = type(value).__name__
             given = ", ".join(f"{name}={getattr(value, name)!r}" for name in _describe.fields_of(kind))
             return f"{kind}({given})"
+        case _core.Explanation():
+            return f"<Explanation: {value.verdict}, {value.summary}>"
+        case _core.Case():
+            return f"<Case of {value.setup['name']!r}: {len(value.tears)} tears, {len(value.checks)} checks>"
         case _core.BuiltBow():
             return f"<BuiltBow {value.setup['name']!r}>"
         case _core.SplineTrack():

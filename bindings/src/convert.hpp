@@ -138,6 +138,17 @@ struct Converter<T[2]> {
   }
 };
 
+template <class T>
+struct Converter<std::array<T, 2>> {
+  static py::object to(const std::array<T, 2>& value, py::handle owner) {
+    return py::make_tuple(Converter<T>::to(value[0], owner), Converter<T>::to(value[1], owner));
+  }
+  static void from(py::handle source, std::array<T, 2>& value, const std::string& path) {
+    Converter<T>::from(source[py::int_(0)], value[0], path + "[0]");
+    Converter<T>::from(source[py::int_(1)], value[1], path + "[1]");
+  }
+};
+
 template <>
 struct Converter<std::vector<double>> {
   static py::object to(const std::vector<double>& value, py::handle owner) {

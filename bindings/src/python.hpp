@@ -44,6 +44,8 @@ void bind_launch(py::module_& module);
 void bind_flight(py::module_& module);
 void bind_equations(py::module_& module);
 void bind_adjustment(py::module_& module);
+void bind_explanation(py::module_& module);
+void bind_calibration(py::module_& module);
 void bind_bow_builder(py::module_& module);
 void bind_batch(py::module_& module);
 

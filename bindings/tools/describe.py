@@ -50,6 +50,25 @@ BOUND = [
     "Shot",
     "TearMatrixRow",
     "TearMatrix",
+    "ParameterChange",
+    "TearObservation",
+    "CheckObservation",
+    "PriorWidth",
+    "Case",
+    "Deviation",
+    "Cause",
+    "CausePair",
+    "NextCheck",
+    "PlanStep",
+    "Plan",
+    "Explanation",
+    "CalibrationParameter",
+    "DrawForceMeasurement",
+    "SpeedMeasurement",
+    "Measurements",
+    "CalibratedParameter",
+    "CalibrationResidual",
+    "Calibration",
 ]
 # Of these, the ones that a person makes: they have a constructor with keyword arguments.
 MADE = {
@@ -61,8 +80,18 @@ MADE = {
     "CamGuess",
     "ChronographReading",
     "BowMeasurements",
+    "ParameterChange",
+    "TearObservation",
+    "CheckObservation",
+    "PriorWidth",
+    "Case",
+    "CalibrationParameter",
+    "DrawForceMeasurement",
+    "SpeedMeasurement",
+    "Measurements",
 }
 ENUMERATIONS = [
+    "Verdict",
     "AdjustmentGroup",
     "TradeUnit",
     "Output",
@@ -177,13 +206,16 @@ def python_type(field: Field, headers: Headers, *, given: bool) -> str:
             if given
             else ("RowArray" if inner[1] in ROWS else f"tuple[{inner[1]}, ...]")
         )
+    elif inner := re.fullmatch(r"std::array<(\w+), 2>", name):
+        one = PYTHON_TYPES.get(inner[1], inner[1])
+        known = f"tuple[{one}, {one}]"
     elif inner := re.fullmatch(r"std::optional<(\w+)>", name):
         known = f"{PYTHON_TYPES.get(inner[1], inner[1])} | None"
     else:
         known = name
     known = PYTHON_TYPES.get(name, known)
-    if given and known == "FloatArray":
-        known = "npt.ArrayLike"
+    if given:
+        known = {"FloatArray": "npt.ArrayLike", "tuple[str, ...]": "Sequence[str]"}.get(known, known)
     if given and name in headers.enumerations:
         known = "str"
     return f"UpperLower[{known}]" if field.pair else known

@@ -143,7 +143,10 @@ class _Reader:
                 continue
             head = re.sub(r"\[\[.*?\]\]", "", statement).strip()
             doc = "\n".join(before)
-            if text == "{":
+            if text == "{" and statement.count("(") > statement.count(")"):  # a braced default of an argument
+                statement += "{}"
+                self._skip_body()
+            elif text == "{":
                 if "(" in head.split("=")[0] and "enum" not in head:  # a function with its body
                     self._skip_body()
                     self._function(head, doc, owner if public else None, public)
@@ -203,11 +206,11 @@ class _Reader:
         elif owner is None:
             if constant := re.search(r"(\w+)\s*(=|\{|$)", head):
                 self.found.values[constant[1]] = doc
-        elif match := re.match(r"((?:const )?[\w:]+(?:<[^=]*?>)?)\s+([\w\[\],\s]+?)\s*(?:=\s*(.*)|\{\})?$", head):
-            names = [name.strip() for name in match[2].split(",")]
+        elif match := re.match(r"((?:const )?[\w:]+(?:<[^=]*?>)?)\s+(\w.*)$", head, re.DOTALL):
+            declarators = re.split(r",\s*(?=\w+(?:\[2\])?\s*(?:=|\{|,|$))", match[2])
             units = unit_in(doc)
-            for index, name in enumerate(names):
+            for index, declarator in enumerate(declarators):
                 # "[m, N, rad]" on three names, or "[m, m/s]" on two pairs of names, tells them apart by position.
-                unit = units[index * len(units) // len(names)] if units else ""
-                bare = name.removesuffix("[2]")
-                owner.fields.append(Field(bare, match[1], name.endswith("[2]"), match[3] or "", doc, unit))
+                unit = units[index * len(units) // len(declarators)] if units else ""
+                name, _, default = (part.strip() for part in declarator.removesuffix("{}").partition("="))
+                owner.fields.append(Field(name.removesuffix("[2]"), match[1], "[" in name, default, doc, unit))

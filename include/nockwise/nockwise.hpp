@@ -5,6 +5,7 @@
 
 #include "nockwise/adjustment.hpp"
 #include "nockwise/bow_builder.hpp"
+#include "nockwise/calibration.hpp"
 #include "nockwise/draw.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
@@ -13,6 +14,7 @@
 #include "nockwise/model.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/parameters.hpp"
+#include "nockwise/report.hpp"
 #include "nockwise/setup.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/tear_matrix.hpp"

@@ -80,3 +80,60 @@ def test_tear_matrix(setup: nockwise.Setup) -> None:
         nockwise.tear_matrix(setup, threads=0)
     with pytest.raises(nockwise.InputError, match="step_fraction"):
         nockwise.tear_matrix(setup, step_fraction=99.0)
+
+
+def test_explain(setup: nockwise.Setup, tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    off = nockwise.shoot(nockwise.adjusted(setup, "cable.upper", -2.0))
+    hole = nockwise.TearObservation(up=off.value["tear_up"], right=off.value["tear_right"])
+    case = nockwise.Case(setup=setup, tears=[hole])
+    assert case.tears[0] == hole
+    assert pickle.loads(pickle.dumps(case)) == case
+    found = nockwise.explain(case, threads=2, next_checks=False)
+    assert found.verdict in ("explained", "clean")
+    assert found.observed == case
+    assert found.causes[0].words
+    assert abs(sum(cause.probability for cause in found.causes) - 1.0) < 1e-9
+    assert pickle.loads(pickle.dumps(found)) == found
+    assert "Explanation" in repr(found)
+    assert "<table>" in found._repr_html_()
+    with pytest.raises(nockwise.InputError):
+        nockwise.explain(nockwise.Case(setup=setup, tears=[hole.replace(reading_error=0.0)]))
+    with pytest.raises(nockwise.InputError, match=r"tears\[0\]"):
+        nockwise.Case(setup=setup, tears=[1.0])
+    assert nockwise.check_quantity("stop_gap") == "length"
+    assert nockwise.bare_shaft().path
+
+
+def test_explain_on_the_command_line(tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    import json
+
+    from nockwise.__main__ import main
+
+    file = tmp_path / "case.toml"
+    file.write_text(f'format = 1\nsetup = "{SETUPS / "larkspur.toml"}"\n[[tears]]\nhigh = "1 in"\n')
+    code = main(["explain", str(file)])
+    text = capsys.readouterr().out
+    assert code == 0, text
+    assert "causes:" in text
+    page = tmp_path / "page.html"
+    assert main(["explain", str(file), "--json", "--report", str(page)]) == 0
+    assert page.read_text().lstrip().lower().startswith("<!doctype html>")
+    assert json.loads(capsys.readouterr().out)["explanation"]["verdict"] == "explained"
+
+
+def test_calibrate(setup: nockwise.Setup) -> None:
+    model = nockwise.Model(setup.replace({"string.nocking_point": setup["string.nocking_point"] + 0.001}))
+    shot = nockwise.launch(model)
+    tear = nockwise.paper_tear(model, shot)
+    measured = nockwise.Measurements(
+        speeds=[nockwise.SpeedMeasurement(speed=nockwise.chronograph_speed(model, shot))],
+        tears=[nockwise.TearObservation(up=tear.up, right=tear.right, reading_error=0.0005)],
+    )
+    nock = nockwise.CalibrationParameter(title="nocking point", paths=["string.nocking_point"], width=0.002)
+    found = nockwise.calibrate(setup, measured, parameters=[nock], threads=2)
+    assert found.parameters[0].change == pytest.approx(0.001, abs=2e-4)
+    assert found.setup["string.nocking_point"] != setup["string.nocking_point"]
+    assert pickle.loads(pickle.dumps(found)) == found
+    assert all(parameter.width > 0 for parameter in nockwise.calibration_parameters(setup))
+    with pytest.raises(nockwise.InputError):
+        nockwise.calibrate(setup, nockwise.Measurements())

@@ -1,0 +1,43 @@
+#include "nockwise/calibration.hpp"
+
+#include "bind_struct.hpp"
+#include "nockwise/report.hpp"
+
+namespace nockwise::python {
+
+void bind_calibration(py::module_& module) {
+  bind_made_struct<CalibrationParameter>(module);
+  bind_made_struct<DrawForceMeasurement>(module);
+  bind_made_struct<SpeedMeasurement>(module);
+  bind_made_struct<Measurements>(module);
+  bind_struct<CalibratedParameter>(module);
+  bind_struct<CalibrationResidual>(module);
+  bind_struct<Calibration>(module);
+  module.def(
+      "calibration_parameters", [](const Setup& setup) { return py::tuple(py::cast(calibration_parameters(setup))); },
+      py::arg("setup"), doc("calibration_parameters"));
+  module.def(
+      "calibrate",
+      [](const Setup& setup, const Measurements& measurements, const std::vector<CalibrationParameter>& parameters,
+         const std::optional<int>& threads) {
+        if (threads && *threads < 1) {
+          throw InputError("threads", std::to_string(*threads), "must be at least 1");
+        }
+        const Setup own = setup;
+        const py::gil_scoped_release released;
+        return calibrate(own, measurements, parameters, threads.value_or(0));
+      },
+      py::arg("setup"), py::arg("measurements"), py::kw_only(),
+      py::arg("parameters") = std::vector<CalibrationParameter>{}, py::arg("threads") = py::none(), doc("calibrate"));
+  module.def("explanation_json", &explanation_json, py::arg("explanation"), doc("explanation_json"));
+  module.def("explanation_markdown", &explanation_markdown, py::arg("explanation"), doc("explanation_markdown"));
+  module.def("explanation_html", &explanation_html, py::arg("explanation"), doc("explanation_html"));
+  module.def(
+      "write_report",
+      [](const Explanation& explanation, const py::object& file) {
+        write_report(explanation, py::module_::import("os").attr("fspath")(file).cast<std::string>());
+      },
+      py::arg("explanation"), py::arg("file"), doc("write_report"));
+}
+
+}  // namespace nockwise::python

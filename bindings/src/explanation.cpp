@@ -1,0 +1,50 @@
+#include "nockwise/explanation.hpp"
+
+#include "bind_struct.hpp"
+
+namespace nockwise::python {
+
+void bind_explanation(py::module_& module) {
+  bind_made_struct<ParameterChange>(module);
+  bind_made_struct<TearObservation>(module);
+  bind_made_struct<CheckObservation>(module);
+  bind_made_struct<PriorWidth>(module);
+  bind_made_struct<Case>(module);
+  bind_struct<Deviation>(module);
+  bind_struct<Cause>(module);
+  bind_struct<CausePair>(module);
+  bind_struct<NextCheck>(module);
+  bind_struct<PlanStep>(module);
+  bind_struct<Plan>(module);
+  bind_struct<Explanation>(module);
+  module.attr("usual_reading_error") = usual_reading_error;
+  module.def(
+      "check_quantity", [](const std::string& what) { return Converter<Quantity>::to(check_quantity(what), {}); },
+      py::arg("what"), doc("check_quantity"));
+  module.def("bare_shaft", &bare_shaft, doc("bare_shaft"));
+  const auto path_of = [](const py::object& file) {
+    return py::module_::import("os").attr("fspath")(file).cast<std::string>();
+  };
+  module.def(
+      "read_case", [path_of](const py::object& file) { return read_case(path_of(file)); }, py::arg("file"),
+      doc("read_case"));
+  module.def(
+      "parse_case",
+      [path_of](const std::string& toml, const py::object& folder, const std::string& source_name) {
+        return parse_case(toml, path_of(folder), source_name);
+      },
+      py::arg("toml"), py::arg("folder"), py::arg("source_name") = "case", doc("parse_case"));
+  module.def(
+      "explain",
+      [](const Case& observed, const std::optional<int>& threads, bool next_checks, bool plan, bool arrow_steps) {
+        if (threads && *threads < 1) {
+          throw InputError("threads", std::to_string(*threads), "must be at least 1");
+        }
+        const py::gil_scoped_release released;
+        return explain(observed, {threads.value_or(0), next_checks, plan, arrow_steps});
+      },
+      py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("next_checks") = true,
+      py::arg("plan") = true, py::arg("arrow_steps") = true, doc("explain"));
+}
+
+}  // namespace nockwise::python
