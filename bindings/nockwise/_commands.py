@@ -113,7 +113,7 @@ def shoot(options: argparse.Namespace) -> int:
         data |= {"paper_tear": tear, "tear_in_words": _core.describe_tear(tear)}
         lines += [f"paper: {data['tear_in_words']}", *_rows(tear, "up right speed")]
         if options.plot:
-            _save(options.plot, lambda plot: plot.paper(tear, vanes=round(setup["arrow.fletching.count"])))
+            _save(options.plot, lambda plot: plot.paper(tear, setup=setup))
     lines += [f"caution: {text}" for text in shot.cautions]
     _print(options, data, lines)
     return 0 if clean else 1
@@ -195,9 +195,8 @@ def sweep(options: argparse.Namespace) -> int:
     )
     names = [str(name) for name in data.data_vars]
     columns = [str(name) for name in data.coords if name != "sample"]
-    table = data.to_dataframe().reset_index() if options.csv else None
-    if table is not None:
-        table[[*columns, *names]].to_csv(options.csv, index=False, quoting=csv.QUOTE_MINIMAL)
+    if options.csv:
+        _write_csv(options.csv, data, [*columns, *names])
     failed = int((data["status"] == 2).sum())
     lines = [f"{data.attrs['title']}: {data['status'].size} samples, {failed} failed"]
     summary: dict[str, Any] = {}
@@ -208,14 +207,33 @@ def sweep(options: argparse.Namespace) -> int:
             summary[name] = {"least": least, "most": most, "units": data[name].attrs["units"]}
             unit = data[name].attrs["units"]
             lines.append(f"  {name:<28} {_describe.in_words(least, unit)} to {_describe.in_words(most, unit)}")
-    first = next((text for text in data["message"].values.ravel() if text), "")
-    if first:
-        lines.append(f"  first failure: {first}")
+    if failed:
+        at = np.unravel_index(int(np.argmax(data["status"].values == 2)), data["status"].shape)
+        lines.append(f"  first failure: {data['message'][tuple(map(int, at))].item()}")
     everything = {name: to_json(data[name].values) for name in [*columns, *names]} if options.json else {}
     _print(
         options, {"samples": int(data["status"].size), "failed": failed, "summary": summary, "data": everything}, lines
     )
     return 1 if failed else 0
+
+
+def _write_csv(file: str, data: Any, names: list[str], rows: int = 10_000) -> None:
+    """A table with one row per sample, some rows at a time, so that a sweep larger than the memory can be written."""
+    import xarray
+
+    shape, dims = data["status"].shape, data["status"].dims
+    with pathlib.Path(file).open("w", newline="", encoding="utf-8") as out:
+        table = csv.writer(out, lineterminator="\n")
+        table.writerow(names)
+        for start in range(0, data["status"].size, rows):
+            flat = np.arange(start, min(start + rows, data["status"].size))
+            at = {dim: xarray.Variable("row", i) for dim, i in zip(dims, np.unravel_index(flat, shape), strict=True)}
+            parts = []
+            for name in names:
+                variable = data[name].variable
+                column = variable.isel({dim: at[dim] for dim in variable.dims}).values.tolist()
+                parts.append(["" if value != value else value for value in column])  # no number: an empty cell
+            table.writerows(zip(*parts, strict=True))
 
 
 def schema(options: argparse.Namespace) -> int:

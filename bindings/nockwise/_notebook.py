@@ -7,11 +7,15 @@ from html import escape
 from typing import Any
 
 import numpy as np
+import numpy.typing as npt
 
 from nockwise import _core, _describe
 
+FloatArray = npt.NDArray[np.float64]
 INK = "#1b3a57"
 ACCENT = "#b3541e"
+# What a setup shows before it is unfolded.
+GLANCE = ("cables.upper.end", "rest.kind", "string.nocking_point", "arrow.length", "arrow.spine", "arrow.point_mass")
 SHOWN = {
     "DrawCycle": "peak_force holding_force let_off draw_length brace_height stored_energy late_stop_gap",
     "Launch": "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z peak_acceleration",
@@ -30,7 +34,7 @@ def html(value: Any) -> str:
             return _titled("Draw cycle", _curve(value) + _numbers(value) + _cautions(value.cautions))
         case _core.Launch():
             title = f"Launch: {str(value.ended_by).replace('_', ' ')}"
-            return _titled(title, _numbers(value) + _events(value) + _cautions(value.cautions))
+            return _titled(title, _nock(value) + _numbers(value) + _events(value) + _cautions(value.cautions))
         case _core.Explanation():
             return _explanation(value)
         case _core.PaperTear():
@@ -65,9 +69,7 @@ def _setup(setup: _core.Setup) -> str:
     for p in _core.parameters():
         value = setup.get(p.path)
         if not p.alias_of and value != p.default_value:
-            text = _core.format_quantity(value, p.quantity, p.unit)
-            shown = text if len(text) < 16 else _core.display(value, p.quantity, p.unit, 4)
-            rows.append((p.path, shown, p.doc))
+            rows.append((p.path, _value(setup, p.path), p.doc))
     for c in _core.choice_parameters():
         if setup.get(c.path) != default.get(c.path):
             rows.append((c.path, setup.get(c.path), c.doc))
@@ -75,8 +77,19 @@ def _setup(setup: _core.Setup) -> str:
         if setup.get(t.path) != default.get(t.path):
             rows.append((t.path, repr(setup.get(t.path)), t.doc))
     head = f"<p>{escape(setup['provenance'])}</p>" if setup["provenance"] else ""
+    head += _table([(path, _value(setup, path)) for path in GLANCE])
     count = f"{len(rows)} parameters differ from the defaults"
     return _titled(f"Setup: {setup['name']}", f"{head}<details><summary>{count}</summary>{_table(rows)}</details>")
+
+
+def _value(setup: _core.Setup, path: str) -> str:
+    """A number in the unit that the workshop gives this parameter in, or a word."""
+    value = setup.get(path)
+    if isinstance(value, str):
+        return value.replace("_", " ")
+    p = _core.parameter(path)
+    text = _core.format_quantity(value, p.quantity, p.unit)
+    return text if len(text) < 16 else _core.display(value, p.quantity, p.unit, 4)
 
 
 def _explanation(explanation: _core.Explanation) -> str:
@@ -104,12 +117,27 @@ def _cautions(cautions: tuple[str, ...]) -> str:
 
 def _curve(cycle: _core.DrawCycle) -> str:
     """Draw force over nock position."""
-    x = -cycle.points["nock_x"]
-    force = cycle.points["draw_force"]
-    low, span, top = float(x.min()), float(np.ptp(x)) or 1.0, float(force.max()) or 1.0
-    line = " ".join(f"{8 + 224 * (a - low) / span:.1f},{92 - 80 * f / top:.1f}" for a, f in zip(x, force, strict=True))
+    return _sketch(-cycle.points["nock_x"], cycle.points["draw_force"], "draw force over draw", floor=0.0)
+
+
+def _nock(launch: _core.Launch) -> str:
+    """Height of the nock over its way while it is on the string, if the trace was kept."""
+    on = launch.trace.time <= launch.exit_time
+    if np.count_nonzero(on) < 2:
+        return ""
+    return _sketch(launch.trace.nock_x[on], launch.trace.nock_y[on], "height of the nock over its way, target at right")
+
+
+def _sketch(x: FloatArray, y: FloatArray, label: str, *, floor: float | None = None) -> str:
+    low, width = float(x.min()), float(np.ptp(x)) or 1.0
+    bottom = float(y.min()) if floor is None else floor
+    height = float(y.max()) - bottom or 1.0
+    line = " ".join(
+        f"{8 + 224 * (a - low) / width:.1f},{92 - 80 * (b - bottom) / height:.1f}" for a, b in zip(x, y, strict=True)
+    )
     return (
-        '<svg viewBox="0 0 240 100" width="240" height="100" role="img" aria-label="draw force over draw">'
+        '<svg viewBox="0 0 240 100" width="240" height="100" style="display:block" role="img" '
+        f'aria-label="{escape(label)}"><title>{escape(label)}</title>'
         f'<path d="M8 92H232" stroke="{INK}" stroke-width="0.7"/>'
         f'<polyline points="{line}" fill="none" stroke="{INK}" stroke-width="1.8"/></svg>'
     )
@@ -121,7 +149,8 @@ def _hole(tear: _core.PaperTear) -> str:
     size = max(0.02, 1.3 * float(np.abs(up).max(initial=0.0)), 1.3 * float(np.abs(right).max(initial=0.0)))
     points = " ".join(f"{60 + 55 * r / size:.1f},{60 - 55 * u / size:.1f}" for r, u in zip(right, up, strict=True))
     return (
-        '<svg viewBox="0 0 120 120" width="120" height="120" role="img" aria-label="hole in the paper">'
+        '<svg viewBox="0 0 120 120" width="120" height="120" style="display:block" role="img" '
+        'aria-label="hole in the paper">'
         '<rect x="1" y="1" width="118" height="118" fill="#fbfaf6" stroke="#8a8578"/>'
         f'<polyline points="{points}" fill="none" stroke="{INK}" stroke-width="5" stroke-linecap="round"/>'
         f'<circle cx="60" cy="60" r="3.4" fill="{ACCENT}"/></svg>'

@@ -75,7 +75,7 @@ def sensitivity(
     data = sweep(setup, matrix, paths=problem["names"], outputs=names, **options)
     failed = np.flatnonzero(data["status"].values != 1)
     if failed.size:
-        first = data["message"].values[failed[0]]
+        first = data["message"][int(failed[0])].item()
         raise Error(
             f"sensitivity: {failed.size} of {len(matrix)} samples failed; narrow the ranges. The first: {first}"
         )

@@ -14,7 +14,7 @@ from nockwise import _core
 from nockwise._errors import input_error, needs_extra
 from nockwise._sweep_plan import Options, Plan, make_plan
 from nockwise._sweep_run import run_here, run_on_dask
-from nockwise._sweep_store import Store, open_store
+from nockwise._sweep_store import FolderStore, MemoryStore, open_store
 
 if TYPE_CHECKING:
     import xarray
@@ -127,7 +127,14 @@ def _coordinate(column: Any) -> dict[str, str]:
     return {"units": _core.si_unit(parameter.quantity) or "1", "long_name": parameter.doc}
 
 
-def _dataset(plan: Plan, store: Store) -> xarray.Dataset:
+def _messages(store: MemoryStore | FolderStore, shape: tuple[int, ...]) -> Any:
+    """Messages of failed samples; those in a folder stay there until they are looked at."""
+    if isinstance(store, MemoryStore):
+        return store.messages().reshape(shape)
+    return importlib.import_module("nockwise._sweep_messages").stored_messages(store.folder, shape)
+
+
+def _dataset(plan: Plan, store: MemoryStore | FolderStore) -> xarray.Dataset:
     import xarray
 
     dims = tuple(column.path for column in plan.columns) if plan.grid else ("sample",)
@@ -147,11 +154,7 @@ def _dataset(plan: Plan, store: Store) -> xarray.Dataset:
         data[name] = (dims, store.output(index).reshape(plan.shape), attributes)
     flags = {"flag_values": [0, 1, 2], "flag_meanings": " ".join(word.replace(" ", "_") for word in STATUS)}
     data["status"] = (dims, store.status.reshape(plan.shape), {"long_name": "what became of the sample", **flags})
-    messages = np.full(plan.size, "", dtype=object)
-    for at, message in store.messages.items():
-        if store.status[at] == 2:
-            messages[at] = message
-    data["message"] = (dims, messages.reshape(plan.shape), {"long_name": "why the sample failed"})
+    data["message"] = (dims, _messages(store, plan.shape), {"long_name": "why the sample failed"})
     attrs = {
         "title": f"nockwise sweep of {plan.setup['name']}",
         "source": f"nockwise {_core.__version__}",

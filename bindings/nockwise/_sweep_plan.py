@@ -94,7 +94,7 @@ class Plan:
                 "path": column.path,
                 "words": list(column.words),
                 "size": int(column.values.size),
-                "values": hashlib.sha256(column.values.tobytes()).hexdigest(),
+                "values": _digest(column.values),
             }
             for column in self.columns
         ]
@@ -106,6 +106,14 @@ class Plan:
             "outputs": list(self.outputs),
             "options": vars(self.options),
         }
+
+
+def _digest(values: FloatArray) -> str:
+    """SHA-256 of the numbers, taken in pieces so that a matrix on the disk is never copied as a whole."""
+    digest = hashlib.sha256()
+    for start in range(0, values.size, 1 << 16):
+        digest.update(values[start : start + (1 << 16)].tobytes())
+    return digest.hexdigest()
 
 
 def _track_digest(track: Any) -> str:
@@ -150,10 +158,13 @@ def make_column(setup: _core.Setup, path: str, values: Any) -> Column:
     if path in {*(p.path for p in _core.text_parameters()), *(p.path for p in _core.track_parameters())}:
         raise input_error(path, "", "is neither a number nor a choice, and cannot be swept")
     parameter = _core.parameter(path)  # a wrong path is told with the nearest one
-    if any(isinstance(item, str) for item in items):
+    numeric = isinstance(items, np.ndarray) and items.dtype.kind in "fiu"
+    if not numeric and any(isinstance(item, str) for item in items):
         items = [_quantity(path, parameter.quantity, item) for item in items]
     try:
-        numbers = np.array(items, dtype=np.float64)
+        # A matrix on the disk (np.load with mmap_mode="r") stays there; one that may yet change is copied.
+        fixed = isinstance(items, np.memmap) and not items.flags.writeable
+        numbers = np.asarray(items, dtype=np.float64) if fixed else np.array(items, dtype=np.float64)
     except (TypeError, ValueError):
         raise input_error(path, values, "must be numbers in SI, or text with units") from None
     if numbers.ndim != 1 or numbers.size == 0:
@@ -184,7 +195,7 @@ def make_plan(
         columns = [make_column(setup, path, given) for path, given in values.items()]
         plan = Plan(setup, tuple(columns), True, names, options)
     elif paths is not None:
-        matrix = np.asarray(values)
+        matrix = values if isinstance(values, np.memmap) else np.asarray(values)
         if matrix.ndim != 2 or matrix.shape[1] != len(paths) or matrix.shape[0] == 0:
             raise input_error(
                 "samples", f"shape {matrix.shape}", f"must have the shape (n, {len(paths)}), one column per path"

@@ -1,5 +1,6 @@
 """The command line: texts, JSON, exit codes."""
 
+import csv
 import json
 import pathlib
 import subprocess
@@ -92,6 +93,11 @@ def test_sweep(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) ->
     plan.write_text(head + '[[samples]]\n"string.length" = 0.5\n')
     code, text, _ = run(capsys, "sweep", str(plan))
     assert (code, "first failure" in text) == (1, True)
+    assert run(capsys, "sweep", str(plan), "--csv", str(table))[0] == 1
+    with table.open() as file:
+        (row,) = csv.DictReader(file)
+    assert (row["string.length"], row["paper_tear.up"], row["status"]) == ("0.5", "", "2")
+    assert row["message"]
     for wrong in ("outputs = []\n", head, head + "[grids]\n", head + '[grid]\n"a.b" = [1]\n', "setup = \n"):
         plan.write_text(wrong)
         assert run(capsys, "sweep", str(plan))[0] == 2

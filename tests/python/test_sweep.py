@@ -1,21 +1,24 @@
 """Sweeps: forms of input, datasets, failures, threads, blocks, stores, interruption."""
 
+import copy
 import json
 import os
 import pathlib
+import pickle
 import resource
 import signal
 import subprocess
 import sys
 import threading
 import time
+import tracemalloc
 from typing import Any
 
 import nockwise
 import numpy as np
 import pytest
 import xarray
-from nockwise import _sweep_store
+from nockwise import _sweep_plan, _sweep_store
 
 OUTPUTS = ["launch.exit_speed", "paper_tear.up", "paper_tear.right"]
 GRID: dict[str, Any] = {"cables.upper.twists": ["-0.5 twist", "0 twist", "0.5 twist"], "rest.center_shot": [0.0, 0.001]}
@@ -138,6 +141,77 @@ def test_store_is_read_from_the_disk(setup: nockwise.Setup, tmp_path: pathlib.Pa
     assert json.loads(lines[0])["index"] == 0
     again = nockwise.sweep(setup, {"string.length": [0.5]}, outputs=OUTPUTS, store=tmp_path, progress=False)
     assert again["message"].values[0] == data["message"].values[0]
+
+
+class EveryOtherFails:
+    """Stands for the kernel where it is not what is looked at."""
+
+    def run(self, samples: Any, values: Any, status: Any, messages: Any, **_: Any) -> None:
+        status[:] = 1
+        status[::2] = 2
+        values[:] = np.where(status == 2, np.nan, samples[:, 0])[:, None]
+        messages.update(
+            {i: f"{samples[i, 0]!r} is too short to reach from one cam to the other" for i in range(0, len(status), 2)}
+        )
+
+
+def test_a_stored_sweep_takes_no_memory(setup: nockwise.Setup, tmp_path: pathlib.Path, monkeypatch: Any) -> None:
+    """Matrix, values and messages stay on the disk: what is held is the index of the samples and a byte for each."""
+    monkeypatch.setattr(_sweep_plan.Plan, "batch", lambda _: EveryOtherFails())
+    count = 60_000
+    np.save(tmp_path / "matrix.npy", np.linspace(0.70, 0.74, 3 * count).reshape(count, 3))
+    matrix = np.load(tmp_path / "matrix.npy", mmap_mode="r")
+    paths = ["arrow.length", "rest.height", "rest.center_shot"]
+    nockwise.sweep(setup, matrix[:4], paths=paths, outputs=OUTPUTS, progress=False)  # imports xarray
+    tracemalloc.start()
+    data = nockwise.sweep(setup, matrix, paths=paths, outputs=OUTPUTS, store=tmp_path / "store", progress=False)
+    peak = tracemalloc.get_traced_memory()[1]
+    tracemalloc.stop()
+    assert peak < 24 * count + 600_000
+    assert data["message"][count - 2].item().startswith(repr(matrix[count - 2, 0]))
+    assert data["message"][count - 1].item() == ""
+    assert data["message"][[5, 4]].values.tolist()[0] == ""
+    assert np.array_equal(data["launch.exit_speed"][1::2], matrix[1::2, 0])
+
+
+def test_stored_messages_are_an_ordinary_variable(setup: nockwise.Setup, tmp_path: pathlib.Path) -> None:
+    values: dict[str, Any] = {"string.length": [0.5, setup["string.length"]], "rest.center_shot": [0.0, 0.001, 0.002]}
+    here = nockwise.sweep(setup, values, outputs=OUTPUTS, progress=False)
+    data = nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
+    xarray.testing.assert_identical(data, here)
+    for at in ((0, 1), (slice(None), 2), (slice(None, None, -1), [2, 0]), (1, slice(1, None))):
+        assert np.array_equal(data["message"][at].values, here["message"][at].values)
+    assert np.array_equal(data["message"].T.values, here["message"].T.values)
+    rows = xarray.DataArray([0, 1, 0], dims="row")
+    some = {"string.length": rows, "rest.center_shot": rows}
+    assert data["message"].isel(some).values.tolist() == here["message"].isel(some).values.tolist()
+    xarray.testing.assert_identical(pickle.loads(pickle.dumps(data)), here)
+    xarray.testing.assert_identical(copy.deepcopy(data), here)
+
+
+def test_a_line_cut_off_by_a_crash_is_dropped(setup: nockwise.Setup, tmp_path: pathlib.Path) -> None:
+    values: dict[str, Any] = {"string.length": [0.5, 0.51, 0.52]}
+    here = nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False).load()
+    status = np.load(tmp_path / "status.npy")
+    status[1:] = 0
+    np.save(tmp_path / "status.npy", status)
+    with (tmp_path / "messages.jsonl").open("a") as file:
+        file.write('{"index": 2, "mess')
+    again = nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
+    xarray.testing.assert_identical(again, here)
+    for line in (tmp_path / "messages.jsonl").read_text().splitlines():
+        json.loads(line)
+
+
+def test_a_damaged_store_is_told(setup: nockwise.Setup, tmp_path: pathlib.Path) -> None:
+    values = {"arrow.length": [0.72]}
+    nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
+    (tmp_path / "status.npy").write_bytes(b"no array")
+    for file, words in (("status.npy", "cannot be read"), ("plan.json", "cannot be read")):
+        (tmp_path / file).write_bytes(b"no such thing")
+        for _ in range(2):  # a failed call has let go of the folder
+            with pytest.raises(nockwise.InputError, match=words):
+                nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
 
 
 def test_full_disk(setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:

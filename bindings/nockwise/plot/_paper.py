@@ -5,11 +5,13 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 import numpy as np
+import numpy.typing as npt
 from matplotlib.axes import Axes
+from matplotlib.collections import PatchCollection
 from matplotlib.patches import Circle
 from matplotlib.ticker import MaxNLocator
 
-from nockwise._core import PaperTear, describe_tear, parameter, si_unit
+from nockwise._core import PaperTear, Setup, describe_tear, parameter, si_unit
 from nockwise._describe import UnitSystem
 from nockwise._errors import input_error
 from nockwise.plot._style import EMBER, NAVY, PAPER, STONE, axes_or_new, finish, small
@@ -18,32 +20,55 @@ if TYPE_CHECKING:
     import xarray
 
 
-def paper(tear: PaperTear, *, ax: Axes | None = None, vanes: int = 3, units: UnitSystem = "workshop") -> Axes:
-    """The paper as the archer sees it: hole of the point, slit of the shaft, cuts of the vanes.
+# What is drawn for the arrow when no setup is given [m].
+SHAFT_DIAMETER = 0.0066
+VANES, VANE_HEIGHT = 3, 0.0125
 
-    The axes count from the hole of the point. `vanes` cuts are drawn where the tail went through, one of them upward.
+
+def paper(
+    tear: PaperTear, *, setup: Setup | None = None, ax: Axes | None = None, units: UnitSystem = "workshop"
+) -> Axes:
+    """The paper as the archer sees it: hole of the point, slit of the shaft, cuts of the vanes, all to scale.
+
+    The axes count from the middle of the point's hole. Shaft and vanes are those of `setup`; without one, a shaft of
+    6.6 mm with three vanes 12.5 mm high. One vane is drawn upward.
     """
     ax = axes_or_new(ax, width=4.6, height=4.6)
+    vanes, fin, diameter = VANES, VANE_HEIGHT, SHAFT_DIAMETER
+    if setup is not None:
+        vanes, fin = round(setup["arrow.fletching.count"]), setup["arrow.fletching.height"]
+        diameter = setup["arrow.diameter"]
     up, unit = small(tear.section_up, units)
     right, _ = small(tear.section_right, units)
-    radius = float(small(0.0033, units)[0])
-    fin = float(small(0.0125, units)[0])
+    radius, reach = (float(small(size, units)[0]) for size in (0.5 * diameter, 0.5 * diameter + fin))
     ax.set_facecolor(PAPER)
-    ax.plot(right, up, color=NAVY, linewidth=6, solid_capstyle="round", label="slit of the shaft")
+    _slit(ax, right, up, radius)
     tail = (float(small(tear.right, units)[0]), float(small(tear.up, units)[0]))
     for index in range(vanes):
         angle = 0.5 * np.pi + 2 * np.pi * index / vanes
-        ends = ([tail[0], tail[0] + fin * np.cos(angle)], [tail[1], tail[1] + fin * np.sin(angle)])
+        ends = ([tail[0], tail[0] + reach * np.cos(angle)], [tail[1], tail[1] + reach * np.sin(angle)])
         ax.plot(*ends, color=NAVY, linewidth=1.6, label="cuts of the vanes" if index == 0 else None)
     ax.add_patch(Circle((0.0, 0.0), radius, color=EMBER, zorder=3, label="hole of the point"))
-    size = 1.35 * max(2.0 * fin, *np.abs(up), *np.abs(right), abs(tail[0]) + fin, abs(tail[1]) + fin)
+    size = 1.35 * max(2.0 * reach, *np.abs(up), *np.abs(right), abs(tail[0]) + reach, abs(tail[1]) + reach)
     ax.set_xlim(-size, size)
     ax.set_ylim(-size, size)
     ax.set_aspect("equal")
     ax.xaxis.set_major_locator(MaxNLocator(5))
     ax.yaxis.set_major_locator(MaxNLocator(5))
     ax.legend(frameon=False, fontsize=7, loc="lower right")
-    return finish(ax, f"right of the point's hole [{unit}]", f"above it [{unit}]", f"The paper: {describe_tear(tear)}")
+    words = describe_tear(tear)
+    if units == "si":
+        words += f" ({1e3 * tear.up:+.1f} mm up, {1e3 * tear.right:+.1f} mm right)"
+    return finish(ax, f"right of the point's hole [{unit}]", f"above it [{unit}]", f"The paper: {words}")
+
+
+def _slit(ax: Axes, right: npt.NDArray[np.float64], up: npt.NDArray[np.float64], radius: float) -> None:
+    """The area that the shaft sweeps, from circles a small step apart."""
+    along = np.append(0.0, np.cumsum(np.hypot(np.diff(right), np.diff(up))))
+    fine = np.linspace(0.0, along[-1], 2 + int(along[-1] / (0.15 * radius)))
+    circles = [Circle(at, radius) for at in zip(np.interp(fine, along, right), np.interp(fine, along, up), strict=True)]
+    ax.add_collection(PatchCollection(circles, facecolor=NAVY, edgecolor="none"))
+    ax.plot([], [], color=NAVY, linewidth=6, solid_capstyle="round", label="slit of the shaft")
 
 
 def tear_map(
@@ -93,7 +118,7 @@ def tear_map(
     return ax
 
 
-def _axis_values(dataset: xarray.Dataset, name: str, units: UnitSystem) -> tuple[np.ndarray, str]:
+def _axis_values(dataset: xarray.Dataset, name: str, units: UnitSystem) -> tuple[npt.NDArray[np.float64], str]:
     """Values of a swept parameter, in the parameter's own unit for the workshop."""
     from nockwise._core import from_si
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 import matplotlib.pyplot as plt
 import numpy as np
+import numpy.typing as npt
 from matplotlib.axes import Axes
 
 from nockwise._core import DrawCycle, Launch, Model, Trace
@@ -86,23 +87,14 @@ def launch_strip(launch: Launch, *, axes: Sequence[Axes] | None = None, units: U
         lean.plot(time, np.degrees(trace.lean[half]), color=color, linestyle=dashes, linewidth=1.5, label=f"{name} cam")
     finish(tension, y=f"force [{strength}]")
     finish(lean, y="cam lean, right + [deg]")
-    rest.plot(
-        time,
-        in_units(trace.rest_force, "N", units)[0],
-        color=NAVY,
-        linewidth=1.5,
-        label=f"force on the shaft [{strength}]",
-    )
-    gap, length = small(trace.rest_gap, units)
-    if length == "in":
-        gap, length = 10.0 * gap, "in/10"
-    rest.plot(time, gap, color=EMBER, linestyle=(0, (5, 2)), linewidth=1.5, label=f"gap [{length}]")
-    finish(rest, "time since release [ms]", "rest")
+    rest.plot(time, in_units(trace.rest_force, "N", units)[0], color=NAVY, linewidth=1.5, label="force on the shaft")
+    finish(rest, "time since release [ms]", f"rest force [{strength}]")
+    _rest_gap(rest, time, trace, units)
     for ax in made:
         for event in launch.events:
             if event.kind in ("nock_left_string", "tail_passed_rest", "drop_started"):
                 ax.axvline(1e3 * event.time, color=STONE, linewidth=0.8, linestyle=(0, (2, 2)))
-        if ax.get_legend_handles_labels()[0]:
+        if ax is not rest and ax.get_legend_handles_labels()[0]:
             ax.legend(frameon=False, fontsize=7, ncols=3)
     for event in launch.events:
         if event.kind in ("nock_left_string", "tail_passed_rest", "drop_started"):
@@ -118,6 +110,18 @@ def launch_strip(launch: Launch, *, axes: Sequence[Axes] | None = None, units: U
                 va="bottom",
             )
     return made
+
+
+def _rest_gap(rest: Axes, time: npt.NDArray[np.float64], trace: Trace, units: UnitSystem) -> None:
+    """The gap at the rest, on a scale of its own at the right."""
+    beside = rest.twinx()
+    gap, unit = small(trace.rest_gap, units)
+    beside.plot(time, gap, color=EMBER, linestyle=(0, (5, 2)), linewidth=1.5, label="gap (right)")
+    beside.set_ylabel(f"gap [{unit}]", color=EMBER)
+    beside.tick_params(axis="y", colors=EMBER)
+    beside.spines[["top", "left"]].set_visible(False)
+    lines = [*rest.get_lines(), *beside.get_lines()]
+    rest.legend(lines, [str(line.get_label()) for line in lines], frameon=False, fontsize=7, loc="upper left", ncols=2)
 
 
 def arrow_shapes(
@@ -167,6 +171,7 @@ def arrow_shapes(
         xytext=(0, 3),
         fontsize=7,
         color=EMBER,
+        bbox={"facecolor": "white", "edgecolor": "none", "alpha": 0.8, "pad": 0.5},
     )
     made[1].annotate(
         f"largest bend {float(bend):.3g} {unit}",
