@@ -191,12 +191,7 @@ class MeasurementsReader {
 }  // namespace
 
 BowMeasurements parse_measurements(std::string_view toml, const std::string& source_name) {
-  try {
-    return MeasurementsReader(source_name).read(toml::parse(toml, source_name));
-  } catch (const toml::parse_error& error) {
-    throw InputError("", "", "this is not TOML: " + std::string(error.description()),
-                     place_of(error.source(), source_name));
-  }
+  return MeasurementsReader(source_name).read(parse_document(toml, source_name));
 }
 
 BowMeasurements read_measurements(const std::filesystem::path& file) {

@@ -235,12 +235,7 @@ class CaseReader {
 }  // namespace
 
 Case parse_case(std::string_view toml, const std::filesystem::path& folder, const std::string& source_name) {
-  try {
-    return CaseReader(source_name, folder).read(toml::parse(toml, source_name));
-  } catch (const toml::parse_error& error) {
-    throw InputError("", "", "this is not TOML: " + std::string(error.description()),
-                     place_of(error.source(), source_name));
-  }
+  return CaseReader(source_name, folder).read(parse_document(toml, source_name));
 }
 
 Case read_case(const std::filesystem::path& file) {

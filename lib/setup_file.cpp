@@ -155,12 +155,7 @@ class SetupReader {
 }  // namespace
 
 Setup parse_setup(std::string_view toml, const std::string& source_name) {
-  try {
-    return SetupReader(source_name).read(toml::parse(toml, source_name));
-  } catch (const toml::parse_error& error) {
-    throw InputError("", "", "this is not TOML: " + std::string(error.description()),
-                     place_of(error.source(), source_name));
-  }
+  return SetupReader(source_name).read(parse_document(toml, source_name));
 }
 
 Setup read_setup(const std::filesystem::path& file) {

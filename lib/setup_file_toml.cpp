@@ -61,6 +61,35 @@ Location place_of(const toml::source_region& region, const std::string& file) {
   return {file, static_cast<int>(region.begin.line), static_cast<int>(region.begin.column)};
 }
 
+namespace {
+
+/// The line, from 1, with which the text is malformed in a way whose place the parser does not tell.
+int malformed_line(std::string_view text, const std::string& file) {
+  int line = 1;
+  for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n', end + 1), ++line) {
+    try {
+      (void)toml::parse(text.substr(0, end + 1), file);
+    } catch (const toml::parse_error& error) {
+      if (error.source().begin.line == 0) {
+        break;
+      }
+    }
+  }
+  return line;
+}
+
+}  // namespace
+
+toml::table parse_document(std::string_view text, const std::string& file) {
+  try {
+    return toml::parse(text, file);
+  } catch (const toml::parse_error& error) {
+    const bool known = error.source().begin.line > 0;
+    throw InputError("", "", "this is not TOML: " + std::string(error.description()),
+                     known ? place_of(error.source(), file) : Location{file, malformed_line(text, file), 1});
+  }
+}
+
 std::vector<FileEntry> entries_of(const toml::table& table, const std::string& path, const std::string& file) {
   const std::string prefix = path.empty() ? "" : path + '.';
   std::vector<FileEntry> entries;

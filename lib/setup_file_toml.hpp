@@ -33,6 +33,10 @@ struct FileEntry {
   [[nodiscard]] std::string text() const;
 };
 
+/// The document.
+/// @throws InputError with the place, if the text is not TOML
+[[nodiscard]] toml::table parse_document(std::string_view text, const std::string& file);
+
 /// Place of a part of the document.
 [[nodiscard]] Location place_of(const toml::source_region& region, const std::string& file);
 
