@@ -18,6 +18,23 @@ void check_options(const LaunchOptions& o) {
   between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
 }
 
+/// Fly with the step that was asked for, or with one that is a quarter, a sixteenth or a sixty-fourth of it where a
+/// part of the bow is too quick for that (a riser end that hardly gives, a light arm).
+template <class Fly>
+Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
+  constexpr int quarters = 3;
+  for (int i = 0; i < quarters; ++i, options.step *= 0.25) {
+    try {
+      return fly(options);
+    } catch (const detail::StepTooLong&) {
+      if (options.integrator != Integrator::runge_kutta_4) {
+        throw;
+      }
+    }
+  }
+  return fly(options);
+}
+
 constexpr double grains_per_pound_limit = 5.0;
 constexpr double five_grains_per_pound = grains_per_pound_limit * 64.79891e-6 / 4.4482216152605;  // [kg/N]
 
@@ -50,9 +67,12 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   const bool fletched = vanes.count > 0;
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
-    detail::LaunchRun<Links> run(release, options, vanes.distance - 0.5 * vanes.length,
-                                 vanes.distance + 0.5 * vanes.length, fletched ? vanes.height : 0.0);
-    Launch result = run.run();
+    const auto fly = [&](const LaunchOptions& tried) {
+      return detail::LaunchRun<Links>(release, tried, vanes.distance - 0.5 * vanes.length,
+                                      vanes.distance + 0.5 * vanes.length, fletched ? vanes.height : 0.0)
+          .run();
+    };
+    Launch result = with_step_that_holds(options, fly);
     add_cautions(model, c.arrow.total_mass, release.peak_force, result);
     return result;
   });
