@@ -1,4 +1,4 @@
-# Line and branch counts for gcov; run ctest, then `gcov` or gcovr over the build directory.
+# Line counts for gcov, of threads too: `sh tests/run coverage`. Optimised for debugging only, so that lines stay lines.
 set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
 set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
-set(CMAKE_CXX_FLAGS_DEBUG "-O0 -g --coverage" CACHE STRING "")
+set(CMAKE_CXX_FLAGS_DEBUG "-Og -g1 --coverage -fprofile-update=atomic" CACHE STRING "")

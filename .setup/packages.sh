@@ -1,11 +1,12 @@
 #!/bin/sh
-# Installs through apt-get what building, checking and running the examples need. Does nothing when all of it is there.
+# Installs through apt-get what building, checking and running the examples need, and the packages named as arguments. Does nothing
+# when all of it is there.
 set -eu
 
 packages="build-essential cmake ninja-build ccache git clang-format clang-tidy
 libeigen3-dev libboost-dev libtomlplusplus-dev nlohmann-json3-dev libcli11-dev
 libgtest-dev libbenchmark-dev libceres-dev
-python3 python3-dev python3-venv"
+python3 python3-dev python3-venv $*"
 
 missing=""
 for package in $packages; do

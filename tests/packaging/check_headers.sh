@@ -1,0 +1,41 @@
+#!/bin/sh
+# Every public header compiles alone, with warnings as errors, and includes nothing but itself and the standard library.
+# usage: check_headers.sh COMPILER INCLUDE_DIRECTORY
+set -eu
+
+compiler=$1
+include=$2
+failed=0
+count=0
+
+for header in "$include"/nockwise/*.hpp; do
+  count=$((count + 1))
+  name=nockwise/$(basename "$header")
+  # Twice, so that a missing `#pragma once` is seen; `-MM` would leave system headers out, and Boost is one.
+  if ! uses=$(printf '#include <%s>\n#include <%s>\n' "$name" "$name" |
+    "$compiler" -std=c++20 -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -I"$include" -x c++ -M -MT x -); then
+    failed=1
+    continue
+  fi
+  printf '#include <%s>\n#include <%s>\n' "$name" "$name" |
+    "$compiler" -std=c++20 -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -I"$include" -x c++ -fsyntax-only - ||
+    { echo "$name does not compile alone" >&2; failed=1; }
+  for path in $uses; do
+    case $path in
+      */boost/* | */Eigen/* | */toml++/* | */nlohmann/* | */kernel/*)
+        echo "$name includes $path" >&2
+        failed=1
+        break
+        ;;
+    esac
+  done
+  # The scalar that the kernels are templates over stays inside.
+  if grep -nE 'template *<[^>]*(Scalar|class Real)' "$header" >&2; then
+    echo "$name shows a scalar template" >&2
+    failed=1
+  fi
+done
+
+[ "$count" -gt 10 ] || { echo "only $count headers in $include/nockwise" >&2; failed=1; }
+[ "$failed" -eq 0 ] && echo "$count headers compile alone"
+exit "$failed"
