@@ -7,20 +7,21 @@ compiler=$1
 include=$2
 failed=0
 count=0
+uses=$(mktemp)
+trap 'rm -f "$uses"' EXIT
 
 for header in "$include"/nockwise/*.hpp; do
   count=$((count + 1))
   name=nockwise/$(basename "$header")
-  # Twice, so that a missing `#pragma once` is seen; `-MM` would leave system headers out, and Boost is one.
-  if ! uses=$(printf '#include <%s>\n#include <%s>\n' "$name" "$name" |
-    "$compiler" -std=c++20 -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -I"$include" -x c++ -M -MT x -); then
+  # Twice, so that a missing `#pragma once` is seen; -MD and not -MMD, which would leave out Boost with the system's headers.
+  if ! printf '#include <%s>\n#include <%s>\n' "$name" "$name" |
+    "$compiler" -std=c++20 -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -I"$include" -x c++ -fsyntax-only \
+      -MD -MT x -MF "$uses" -; then
+    echo "$name does not compile alone" >&2
     failed=1
     continue
   fi
-  printf '#include <%s>\n#include <%s>\n' "$name" "$name" |
-    "$compiler" -std=c++20 -Wall -Wextra -Wpedantic -Wshadow -Wconversion -Werror -I"$include" -x c++ -fsyntax-only - ||
-    { echo "$name does not compile alone" >&2; failed=1; }
-  for path in $uses; do
+  for path in $(cat "$uses"); do
     case $path in
       */boost/* | */Eigen/* | */toml++/* | */nlohmann/* | */kernel/*)
         echo "$name includes $path" >&2

@@ -1,52 +1,14 @@
 // Facts of the trade (common practice, no source), on the demo bows. Where a bow disagrees, the test says so and why.
-#include "check_table.hpp"
-#include "demo_bows.hpp"
-#include "nockwise/draw.hpp"
-#include "nockwise/paper.hpp"
+#include "trade_shot.hpp"
 
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <string>
-#include <vector>
 
-namespace nockwise {
+namespace nockwise::trade {
 namespace {
 
 using testing::demo_bow;
-
-const Source practice{"common practice, no source", "T"};
-constexpr double inch = 0.0254;
-
-using Change = std::vector<std::pair<std::string, double>>;
-
-struct Shot {
-  double up = 0.0;          // [in]
-  double right = 0.0;       // [in]
-  double gap = 0.0;         // of the late stop [in], + when the upper cam is late
-  double drop_start = 0.0;  // [s]
-};
-
-Shot shoot(nockwise::Setup setup, const Change& change) {
-  for (const auto& [path, value] : change) {
-    setup.set(path, setup.get(path) + value);
-  }
-  const Model model(setup);
-  const DrawCycle cycle = draw_cycle(model);
-  const Launch shot = launch(model);
-  const PaperTear tear = paper_tear(model, shot);
-  const double gap = cycle.late_stop_gap * (cycle.first_stop == Side::lower ? 1.0 : -1.0);
-  return {tear.up / inch, tear.right / inch, gap / inch, shot.rest.drop_start};
-}
-
-Shot response(const std::string& bow, const Change& change) {
-  const Shot before = shoot(demo_bow(bow), {});
-  const Shot after = shoot(demo_bow(bow), change);
-  return {after.up - before.up, after.right - before.right, after.gap - before.gap,
-          after.drop_start - before.drop_start};
-}
-
-Change half_twist(const std::string& cable, double sign = 1.0) { return {{"cables." + cable + ".twists", 0.5 * sign}}; }
 
 TEST(TradeRules, ALateUpperCamTearsTailHighAndALateLowerCamTailLow) {
   for (const std::string bow : {"larkspur", "alder"}) {
@@ -66,78 +28,87 @@ TEST(TradeRules, AnEighthOfAnInchOpenMakesAboutAHalfInchTear) {
               late.up / late.gap * 0.125, "in");
 }
 
-TEST(TradeRules, HalfATwistInOneYokeLegMovesTheStopGapByAboutASixteenth) {
-  const Shot leg = response("larkspur", {{"cables.upper.yoke.left_twists", 0.5}});
-  check_range("stop gap by half a twist in one yoke leg, Larkspur 33 (rule: about 1/16 in)", practice, 0.02, 0.19,
-              std::fabs(leg.gap), "in");
-  const Shot pair =
-      response("larkspur", {{"cables.upper.yoke.left_twists", 0.5}, {"cables.upper.yoke.right_twists", -0.5}});
-  check_range("stop gap by half a twist into one leg and out of the other, Larkspur 33 (rule: none)", practice, 0.0,
-              0.01, std::fabs(pair.gap), "in");
-}
-
-TEST(TradeRules, NockingPointDownOrRestUpTakesTailHighAway) {
-  EXPECT_LT(response("larkspur", {{"string.nocking_point", -inch / 16.0}}).up, -0.02);
-  EXPECT_LT(response("larkspur", {{"rest.height", inch / 16.0}}).up, -0.02);
-  // On the Alder's fixed blade the rule holds from above, where the shaft leaves the blade early …
-  const double high = shoot(demo_bow("alder"), {{"string.nocking_point", inch / 8.0}}).up;
-  const double less = shoot(demo_bow("alder"), {{"string.nocking_point", inch / 16.0}}).up;
-  EXPECT_LT(less, high - 0.02);
-  EXPECT_LT(shoot(demo_bow("alder"), {{"string.nocking_point", inch / 8.0}, {"rest.height", inch / 16.0}}).up,
-            high - 0.02);
-  // … and turns round below square: the tail then rides down onto the blade and bounces up, the trade's false
-  // tail-high.
-  EXPECT_GT(response("alder", {{"string.nocking_point", -inch / 16.0}}).up, 0.02);
-}
-
-TEST(TradeRules, MovingTheCamsLeftOrTheRestTowardTheRiserTakesTailLeftAway) {
-  // The demo bows are right-handed: the riser's window is on the archer's right of the arrow.
-  for (const std::string bow : {"larkspur", "alder"}) {
-    EXPECT_GT(response(bow, {{"cams.upper.shim", -0.001}, {"cams.lower.shim", -0.001}}).right, 0.02) << bow;
-    EXPECT_GT(response(bow, {{"rest.center_shot", inch / 16.0}}).right, 0.02) << bow;
-  }
-}
-
-TEST(TradeRules, TurnsIntoTheLeftYokeLegAndOutOfTheRightTakeTailLeftAway) {
+TEST(TradeRules, YokeLegsMoveTheStopGapOrLeaveItAlone) {
+  // Alder 37 has no yokes.
   for (const std::string bow : {"larkspur", "wheelwright"}) {
-    Change change;
-    for (const std::string cable : {"upper", "lower"}) {
-      change.emplace_back("cables." + cable + ".yoke.left_twists", 1.0);
-      change.emplace_back("cables." + cable + ".yoke.right_twists", -1.0);
+    const std::string name = demo_bow(bow).name;
+    const Shot leg = response(bow, {{"cables.upper.yoke.left_twists", 0.5}});
+    check_range("stop gap by half a twist in one yoke leg, " + name + " (rule: about 1/16 in)", practice, 0.03, 0.13,
+                std::fabs(leg.gap), "in");
+    const auto pair = [&](double turns) {
+      return response(bow, {{"cables.upper.yoke.left_twists", turns}, {"cables.upper.yoke.right_twists", -turns}});
+    };
+    check_range("stop gap by half a twist into one leg and out of the other, " + name + " (rule: none)", practice, 0.0,
+                0.012, std::fabs(pair(0.5).gap), "in");
+    // A helix shortens with the square of its twists: what one leg loses the other does not give back exactly. Over
+    // several turns the rule fails.
+    const Shot three = pair(3.0);
+    check_range("stop gap by three twists into one leg and out of the other, " + name + " (rule: none; but a helix)",
+                practice, 0.2, 0.6, std::fabs(three.gap), "in");
+    // The upper cam's cable is yoked to the lower axle.
+    check_range("lean of the cam by three twists into one leg and out of the other, " + name +
+                    " (rule: more than two or three lean dangerously)",
+                practice, 1.0, 5.0, three.lean[1] * 180.0 / 3.14159265358979, "deg");
+  }
+}
+
+/// The same bow on another rest.
+nockwise::Setup on_rest(const std::string& bow, const std::string& kind) {
+  nockwise::Setup setup = demo_bow(bow);
+  setup.set("rest.kind", kind);
+  return setup;
+}
+
+double tear_per_eighth(const nockwise::Setup& setup, const std::string& rest) {
+  const Shot open = shoot(setup, half_twist("upper"));
+  const Shot closed = shoot(setup, half_twist("upper", -1.0));
+  const double slope = 0.125 * (open.up - closed.up) / (open.gap - closed.gap);
+  check_range("tear per 1/8 in of open upper stop, " + setup.name + " on a " + rest, practice, -2.0, 2.0, slope, "in");
+  return slope;
+}
+
+/// Which way it goes is not a matter of the cabling alone: the same bow turns round with the rest. A drop-away lets go
+/// of the front, and the late upper cam's climbing nock lifts the tail; a capture holds the shaft until its tail has
+/// passed, and what counts is how fast the nock still moves up or down as it parts, and how the shaft bends between
+/// them. Of 600 random variants of the demo bows (masses, inertias, hand, arrow, nocking point, three rests), 159
+/// answered the other way: 48 of 76 Larkspurs on a capture, 27 of 78 Alders on a drop-away, 18 to 21 of 66 Wheelwrights
+/// on any rest; of the Alders on a blade or capture 1 of 122.
+TEST(TradeRules, ThereAreDesignsInWhichOpeningTheUpperCamTakesTailHighAway) {
+  EXPECT_GT(tear_per_eighth(on_rest("larkspur", "limb_driven"), "drop-away"), 0.1);
+  EXPECT_LT(tear_per_eighth(on_rest("larkspur", "capture"), "capture"), -0.1);
+  EXPECT_GT(tear_per_eighth(on_rest("wheelwright", "capture"), "capture"), 0.1);
+  EXPECT_LT(tear_per_eighth(on_rest("wheelwright", "limb_driven"), "drop-away"), -0.1);
+}
+
+TEST(TradeRules, FlexingRiserEndsActLikeASyncErrorAlthoughTheStopsTouchTogether) {
+  for (const std::string bow : {"larkspur", "wheelwright"}) {
+    nockwise::Setup setup = demo_bow(bow);
+    setup.riser.upper_end_compliance = 2e-5;
+    // Somebody moves the upper stop until both touch together again (secant).
+    double gap = shoot(setup, {}).gap;
+    const double rigid_gap = shoot(demo_bow(bow), {}).gap;
+    for (int i = 0; i < 8 && std::fabs(gap - rigid_gap) > 1e-4; ++i) {
+      setup.cams.upper.stop.angle -= (gap - rigid_gap) * inch / setup.cams.upper.stop.radius;
+      gap = shoot(setup, {}).gap;
     }
-    // Wheelwright's cables pull less and its limbs twist less: the same turns do a tenth of the Larkspur's work.
-    EXPECT_GT(response(bow, change).right, bow == "larkspur" ? 0.02 : 0.002) << bow;
+    ASSERT_NEAR(gap, rigid_gap, 2e-4) << bow;
+    const double tear = shoot(setup, {}).up - shoot(demo_bow(bow), {}).up;
+    check_range("tear by an upper riser end that gives 0.02 mrad per N·m, stops touching together, " + setup.name,
+                practice, -2.0, 2.0, tear, "in");
+    EXPECT_GT(std::fabs(tear), 0.02) << bow;
   }
 }
 
-TEST(TradeRules, AHardHandTearsSideways) {
-  for (const std::string bow : {"larkspur", "alder"}) {
-    const Shot left = response(bow, {{"hold.grip_torque", 0.5}});
-    const Shot right = response(bow, {{"hold.grip_torque", -0.5}});
-    EXPECT_LT(left.right * right.right, 0.0) << bow;
-    EXPECT_GT(std::fabs(left.right), 0.1) << bow;
-  }
-}
-
-TEST(TradeRules, ALimbDrivenCordNearerTheRiserDropsSooner) {
-  const Shot nearer = response("larkspur", {{"rest.arm.cord_attachment", -inch / 4.0}});
-  EXPECT_LT(nearer.drop_start, 0.0);
-}
-
-TEST(TradeRules, FlexingRiserEndsActLikeASyncErrorAlthoughTheStopsAreAdjustedTogether) {
-  nockwise::Setup setup = demo_bow("larkspur");
-  setup.riser.upper_end_compliance = 1e-5;
-  const Shot rigid = shoot(demo_bow("larkspur"), {});
-  EXPECT_GT(std::fabs(shoot(setup, {}).up - rigid.up), 0.02);
-}
-
-TEST(TradeRules, CentreShotIsAboutThirteenSixteenthsToSevenEighths) {
-  for (const char* name : testing::demo_bow_names) {
-    const nockwise::Setup setup = demo_bow(name);
-    check_range(setup.name + ": centre shot from the riser's window", practice, 0.75, 0.95,
-                (setup.riser.window_offset - setup.rest.center_shot) / inch, "in");
+TEST(TradeRules, SquareAtBraceNeedNotBeSquareAtFullDraw) {
+  for (const std::string bow : {"larkspur", "wheelwright"}) {
+    const nockwise::Setup setup = demo_bow(bow);
+    check_range("the nock rises from brace to full draw, " + setup.name, practice, -0.5, 0.5,
+                shoot(setup, {}).nock_rise, "in");
+    // The hand lower on the grip, and the line of the draw tilts.
+    const Shot low = shoot(setup, {{"grip.pressure_point_y", -inch}});
+    EXPECT_GT(std::fabs(low.nock_rise), 0.02) << bow;
   }
 }
 
 }  // namespace
-}  // namespace nockwise
+}  // namespace nockwise::trade
