@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import contextlib
 import json
+import os
 import sys
+import traceback
 from collections.abc import Sequence
 from typing import Any
 
@@ -18,6 +21,7 @@ exit codes:
   2  the input cannot be used (a setup file, a path, a value, the command itself)
   3  the physics or the numerics have no answer (no brace, no full draw, …)
   4  something else went wrong: a file cannot be written, a library is not installed
+  70  a fault of nockwise itself: please report what is printed
   130  interrupted
 """
 
@@ -81,10 +85,16 @@ def main(arguments: Sequence[str] | None = None) -> int:
         return _fail(options, 2, error, _facts(error, ("path", "value", "allowed", "file", "line", "column")))
     except SolverError as error:
         return _fail(options, 3, error, _facts(error, ("where", "why")))
+    except BrokenPipeError:  # whoever reads has enough, as in `nockwise paths | head`
+        _close_output()
+        return 0
     except (Error, OSError) as error:
         return _fail(options, 4, error, {})
     except KeyboardInterrupt as error:
         return _fail(options, 130, str(error) or "interrupted", {})
+    except Exception:
+        traceback.print_exc()
+        return 70
     return code
 
 
@@ -94,10 +104,18 @@ def _facts(error: Error, names: tuple[str, ...]) -> dict[str, Any]:
 
 def _fail(options: argparse.Namespace, code: int, error: object, facts: dict[str, Any]) -> int:
     if options.json:
-        print(json.dumps({"error": {"message": str(error), **facts}, "exit_code": code}, ensure_ascii=False))
-    else:
-        print(f"nockwise: {error}", file=sys.stderr)
+        with contextlib.suppress(OSError):  # a full disk cannot be told where it is full
+            print(json.dumps({"error": {"message": str(error), **facts}, "exit_code": code}, ensure_ascii=False))
+            sys.stdout.flush()
+            return code
+        _close_output()
+    print(f"nockwise: {error}", file=sys.stderr)
     return code
+
+
+def _close_output() -> None:
+    """Drop what could not be written, so that Python does not try again as it ends."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 if __name__ == "__main__":

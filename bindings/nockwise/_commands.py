@@ -13,6 +13,7 @@ import numpy as np
 
 from nockwise import _core, _describe
 from nockwise._errors import InputError, input_error
+from nockwise._sweep_plan import make_column, parse_quantity
 
 
 def to_json(value: Any) -> Any:
@@ -98,7 +99,7 @@ def draw(options: argparse.Namespace) -> int:
 
 def shoot(options: argparse.Namespace) -> int:
     """Shoot the arrow through paper."""
-    distance = None if options.paper is None else _core.parse_quantity(options.paper, "length")
+    distance = None if options.paper is None else parse_quantity("--paper", "length", options.paper)
     setup = _setup(options)
     model = _core.Model(setup)
     shot = _core.launch(model)
@@ -143,7 +144,11 @@ def _save(file: str, draw_into: Any) -> None:
     mpl.use("Agg")
     from nockwise import plot
 
-    draw_into(plot).figure.savefig(file, dpi=150)
+    figure = draw_into(plot).figure
+    formats = figure.canvas.get_supported_filetypes()
+    if (suffix := pathlib.Path(file).suffix.removeprefix(".").lower()) not in formats:
+        raise input_error("--plot", file, f"must end in one of .{', .'.join(sorted(formats))}")
+    figure.savefig(file, dpi=150, format=suffix)
 
 
 def read_plan(file: str) -> dict[str, Any]:
@@ -152,27 +157,32 @@ def read_plan(file: str) -> dict[str, Any]:
     The file has `setup` (a file beside it), `outputs`, optionally `changes`, and either `[grid]` (path = list, or a
     table with `from`, `to` and `count`) or `[[samples]]`; `[options]` are keyword arguments of sweep().
     """
-    source = pathlib.Path(file)
-    try:
-        given = tomllib.loads(source.read_text(encoding="utf-8"))
-    except tomllib.TOMLDecodeError as error:
-        raise InputError(f"{file}: {error}", "", "", "must be TOML", file) from None
-    known = {"setup", "outputs", "changes", "grid", "samples", "options"}
-    for key in given:
-        if key not in known:
-            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(known))}")
+    given = _read_toml(pathlib.Path(file))
+    kinds = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
+    words = {str: "text", list: "a list", dict: "a table"}
+    for key, value in given.items():
+        if key not in kinds:
+            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(kinds))}")
+        if not isinstance(value, kinds[key]):
+            raise input_error(f"{file}: {key}", value, f"must be {words[kinds[key]]}")
     if "setup" not in given or ("grid" in given) == ("samples" in given):
         raise input_error(file, "", "must give setup, outputs, and either grid or samples")
     options = given.get("options", {})
     for name in options:
         if name not in {"hold", "positions", "integrator", "step", "tolerance", "time_limit"}:
             raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
-    setup = _core.read_setup(source.parent / given["setup"]).replace(given.get("changes", {}))
-    if "samples" in given:
-        values: Any = given["samples"]
-    else:
-        values = {path: _axis(path, axis) for path, axis in given["grid"].items()}
+    setup = _core.read_setup(pathlib.Path(file).parent / given["setup"]).replace(given.get("changes", {}))
+    values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
     return {"setup": setup, "values": values, "outputs": given.get("outputs", []), **options}
+
+
+def _read_toml(file: pathlib.Path) -> dict[str, Any]:
+    try:
+        return tomllib.loads(file.read_text(encoding="utf-8"))
+    except OSError as error:
+        raise input_error(str(file), "", f"must be a file that can be read ({error.strerror})") from None
+    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
+        raise InputError(f"{file}: this is not TOML: {error}", "", "", "must be TOML", str(file)) from None
 
 
 def _axis(path: str, axis: Any) -> Any:
@@ -180,9 +190,11 @@ def _axis(path: str, axis: Any) -> Any:
         return axis
     if set(axis) != {"from", "to", "count"}:
         raise input_error(path, axis, "must be a list, or a table with from, to and count")
-    quantity = _core.parameter(path).quantity
-    ends = [_core.parse_quantity(x, quantity) if isinstance(x, str) else float(x) for x in (axis["from"], axis["to"])]
-    return np.linspace(ends[0], ends[1], int(axis["count"]))
+    count = axis["count"]
+    if not isinstance(count, int) or isinstance(count, bool) or count < 1:
+        raise input_error(f"{path}: count", count, "must be a whole number, at least 1")
+    ends = make_column(_core.Setup(), path, [axis["from"], axis["to"]]).values
+    return np.linspace(ends[0], ends[1], count)
 
 
 def sweep(options: argparse.Namespace) -> int:
@@ -190,6 +202,8 @@ def sweep(options: argparse.Namespace) -> int:
     from nockwise._sweep import sweep as run
 
     arguments = read_plan(options.plan)
+    if options.csv:
+        pathlib.Path(options.csv).touch()  # rather now than after the sweep
     data = run(
         arguments.pop("setup"), arguments.pop("values"), store=options.store, threads=options.threads, **arguments
     )

@@ -160,7 +160,7 @@ def make_column(setup: _core.Setup, path: str, values: Any) -> Column:
     parameter = _core.parameter(path)  # a wrong path is told with the nearest one
     numeric = isinstance(items, np.ndarray) and items.dtype.kind in "fiu"
     if not numeric and any(isinstance(item, str) for item in items):
-        items = [_quantity(path, parameter.quantity, item) for item in items]
+        items = [parse_quantity(path, parameter.quantity, item) for item in items]
     try:
         # A matrix on the disk (np.load with mmap_mode="r") stays there; one that may yet change is copied.
         fixed = isinstance(items, np.memmap) and not items.flags.writeable
@@ -175,7 +175,8 @@ def make_column(setup: _core.Setup, path: str, values: Any) -> Column:
     return Column(path, numbers)
 
 
-def _quantity(path: str, quantity: str, item: Any) -> float:
+def parse_quantity(path: str, quantity: str, item: Any) -> float:
+    """A number in SI as it is, or text with a unit; `path` names it in the error."""
     if not isinstance(item, str):
         return float(item)
     try:
@@ -218,5 +219,19 @@ def make_plan(
         raise input_error("values", "{}", "must give at least one parameter")
     if len({column.path for column in plan.columns}) != len(plan.columns):
         raise input_error("paths", [column.path for column in plan.columns], "must not name a parameter twice")
-    plan.batch()  # checks the options
+    _check_options(options)
+    plan.batch()  # checks the rest
     return plan
+
+
+def _check_options(options: Options) -> None:
+    """Refuse before the sweep what would make every sample fail."""
+    for name in ("step", "tolerance", "time_limit"):
+        value = getattr(options, name)
+        if isinstance(value, bool) or not isinstance(value, int | float | np.number) or not 0.0 < value < math.inf:
+            raise input_error(name, value, "must be a number above 0")
+    if isinstance(options.positions, bool) or not isinstance(options.positions, int) or options.positions < 8:
+        raise input_error("positions", options.positions, "must be a whole number, at least 8")
+    for name in ("hold", "integrator"):
+        if not isinstance(getattr(options, name), str):
+            raise input_error(name, getattr(options, name), "must be a word")

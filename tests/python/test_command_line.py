@@ -98,9 +98,70 @@ def test_sweep(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) ->
         (row,) = csv.DictReader(file)
     assert (row["string.length"], row["paper_tear.up"], row["status"]) == ("0.5", "", "2")
     assert row["message"]
-    for wrong in ("outputs = []\n", head, head + "[grids]\n", head + '[grid]\n"a.b" = [1]\n', "setup = \n"):
-        plan.write_text(wrong)
-        assert run(capsys, "sweep", str(plan))[0] == 2
+
+
+@pytest.mark.parametrize(
+    ("text", "words"),
+    [
+        ("outputs = []\n", "must give setup"),
+        ("{head}", "either grid or samples"),
+        ("{head}[grids]\n", "grids: must be one of changes, grid"),
+        ('{head}[grid]\n"arow.length" = [1]\n', "arrow.length"),
+        ('{head}[grid]\n"arrow.length" = ["28 lbf"]\n', "must be a length"),
+        ('{head}[grid]\n"arrow.length" = {{ from = "28 in", to = "29 lbf", count = 3 }}\n', "must be a length"),
+        ('{head}[grid]\n"arrow.length" = {{ from = "28 in", to = "29 in", count = 0 }}\n', "at least 1"),
+        ('{head}[grid]\n"arrow.length" = {{ from = "28 in", to = "29 in" }}\n', "from, to and count"),
+        ('{head}[grid]\n"arrow.length" = [[0.7]]\n', "list of at least one"),
+        ("{head}samples = []\n", "at least one parameter"),
+        ("{head}samples = [1]\n", "list of mappings"),
+        ('{head}[changes]\n"arrow.length" = "x"\n[grid]\n"rest.height" = [0.03]\n', "must be a length"),
+        ('{head}[options]\nstride = 1\n[grid]\n"rest.height" = [0.03]\n', "is no option"),
+        ('{head}[options]\nstep = "x"\n[grid]\n"rest.height" = [0.03]\n', "step"),
+        ('setup = 3\n[grid]\n"rest.height" = [0.03]\n', 'setup = "3": must be text'),
+        ('setup = "nowhere.toml"\n[grid]\n"rest.height" = [0.03]\n', "nowhere.toml"),
+        ("setup = \n", "this is not TOML"),
+    ],
+)
+def test_bad_sweep_files(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path, text: str, words: str) -> None:
+    plan = tmp_path / "plan.toml"
+    plan.write_text(text.format(head=f'setup = "{setup_file}"\noutputs = ["launch.exit_speed"]\n'))
+    code, _, error = run(capsys, "sweep", str(plan))
+    assert code == 2, error
+    assert words in error
+    assert error.count("\n") == 1
+
+
+def test_files_that_cannot_be_used(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    picture = tmp_path / "picture.png"
+    picture.write_bytes(bytes(range(256)))
+    for command in ("inspect", "draw", "shoot", "sweep", "explain"):
+        for file in (tmp_path / "nowhere.toml", tmp_path, picture):
+            code, _, error = run(capsys, command, str(file))
+            assert (code, error.count("\n")) == (2, 1), error
+            code, text, _ = run(capsys, command, str(file), "--json")
+            assert (code, json.loads(text)["exit_code"]) == (2, 2)
+    code, _, error = run(capsys, "draw", str(setup_file), "--plot", "curve.nope")
+    assert (code, ".png" in error) == (2, True)
+    code, _, error = run(capsys, "shoot", str(setup_file), "--paper", "6 lbf")
+    assert (code, "--paper" in error) == (2, True)
+
+
+def test_pipes(setup_file: pathlib.Path) -> None:
+    """A reader that has enough is no error; a full disk is one."""
+    for tail, code in (("| head -c 1 >/dev/null", 0), ("> /dev/full", 4)):
+        command = f'"{sys.executable}" -m nockwise inspect "{setup_file}" --json {tail}; exit ${{PIPESTATUS[0]}}'
+        done = subprocess.run(["bash", "-c", command], capture_output=True, text=True, check=False)
+        assert done.returncode == code
+        assert "Traceback" not in done.stderr
+
+
+def test_a_fault_of_ours_has_its_own_code(capsys: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    def fault() -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(nockwise._core, "json_schema", fault)
+    code, _, error = run(capsys, "schema")
+    assert (code, "ZeroDivisionError" in error) == (70, True)
 
 
 def test_schema_and_paths(capsys: Any) -> None:

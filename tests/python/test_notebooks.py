@@ -18,7 +18,7 @@ def test_notebook(file: pathlib.Path, monkeypatch: pytest.MonkeyPatch, tmp_path:
     notebook = nbformat.read(file, as_version=4)
     assert all(not cell.get("outputs") for cell in notebook.cells)
     folder = {"metadata": {"path": str(file.parent)}}
-    nbclient.NotebookClient(notebook, timeout=240, kernel_name="python3", resources=folder).execute()
+    nbclient.NotebookClient(notebook, timeout=900, kernel_name="python3", resources=folder).execute()
     nbformat.write(notebook, tmp_path / file.name)
 
 

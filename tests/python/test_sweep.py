@@ -293,6 +293,11 @@ def test_interrupted_store_goes_on(setup: nockwise.Setup, tmp_path: pathlib.Path
         ({"arrow.length": [0.7]}, {"threads": 0}, "at least 1"),
         ({"arrow.length": [0.7]}, {"block": 0}, "at least 1"),
         ({"arrow.length": [0.7]}, {"integrator": "euler"}, "dormand_prince"),
+        ({"arrow.length": [0.7]}, {"integrator": 4}, "must be a word"),
+        ({"arrow.length": [0.7]}, {"step": "0.1 ms"}, "number above 0"),
+        ({"arrow.length": [0.7]}, {"step": np.nan}, "number above 0"),
+        ({"arrow.length": [0.7]}, {"tolerance": -1e-7}, "number above 0"),
+        ({"arrow.length": [0.7]}, {"positions": 7}, "at least 8"),
     ],
 )
 def test_bad_input(setup: nockwise.Setup, values: Any, options: Any, words: str) -> None:
