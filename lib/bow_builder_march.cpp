@@ -37,11 +37,7 @@ InputError refusal(const BowMeasurements& m, const std::string& allowed) {
 }
 
 kernel::TrackTable<double> circle_table(const CircleTrack& circle) {
-  kernel::TrackTable<double> table;
-  table.radius = circle.radius;
-  table.eccentricity = circle.eccentricity;
-  table.angle = circle.angle;
-  return table;
+  return kernel::circle_table(circle.radius, circle.eccentricity, circle.angle);
 }
 
 }  // namespace

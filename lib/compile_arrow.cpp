@@ -99,6 +99,23 @@ void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& mo
   }
 }
 
+/// Catmull–Rom's cubics between the nodes; beyond the ends stands a ghost node on the line through the last two.
+void compile_spans(int nodes, int modes, const std::vector<double>& shapes, std::vector<double>& spans) {
+  const auto at = [&](int node, int mode) { return shapes[static_cast<std::size_t>(node * modes + mode)]; };
+  spans.clear();
+  spans.reserve(static_cast<std::size_t>(4 * (nodes - 1) * modes));
+  for (int i = 0; i + 1 < nodes; ++i) {
+    for (int k = 0; k < modes; ++k) {
+      const double here = at(i, k);
+      const double next = at(i + 1, k);
+      const double before = i > 0 ? at(i - 1, k) : 2.0 * here - next;
+      const double beyond = i + 2 < nodes ? at(i + 2, k) : 2.0 * next - here;
+      spans.insert(spans.end(), {here, 0.5 * (next - before), before - 2.5 * here + 2.0 * next - 0.5 * beyond,
+                                 0.5 * (beyond - before) + 1.5 * (here - next)});
+    }
+  }
+}
+
 }  // namespace
 
 kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
@@ -133,7 +150,9 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
     c.nock_shape[k] = data.modes.shapes(0, k);
   }
   compile_thrust(data.nodal, data.modes, kept, c);
+  compile_spans(arrow.nodes, kept, data.shapes, data.spans);
   c.shapes.rows = data.shapes.data();
+  c.shapes.spans = data.spans.data();
   return c;
 }
 

@@ -48,19 +48,17 @@ double wrap(const CompiledTrack& track, double angle) {
 }
 
 kernel::TrackTable<double> table(const CompiledTrack& track) {
-  kernel::TrackTable<double> t;
-  t.is_circle = track.is_circle();
-  if (t.is_circle) {
-    t.radius = track.circle().radius;
-    t.eccentricity = track.circle().eccentricity;
-    t.angle = track.circle().angle;
-  } else {
-    t.first = track.first_angle();
-    t.step = track.angle_step();
-    t.inverse_step = 1.0 / track.angle_step();
-    t.intervals = static_cast<int>(track.coefficients().size());
-    t.rows = track.coefficients().front().data();
+  if (track.is_circle()) {
+    const CircleTrack& circle = track.circle();
+    return kernel::circle_table(circle.radius, circle.eccentricity, circle.angle);
   }
+  kernel::TrackTable<double> t;
+  t.is_circle = false;
+  t.first = track.first_angle();
+  t.step = track.angle_step();
+  t.inverse_step = 1.0 / track.angle_step();
+  t.intervals = static_cast<double>(track.coefficients().size());
+  t.rows = track.coefficients().front().data();
   return t;
 }
 
@@ -352,6 +350,11 @@ std::shared_ptr<ModelData> compile(const Setup& setup) {
   compile_tracks(*data);
   const bool flexing = setup.riser.upper_end_compliance > 0.0 || setup.riser.lower_end_compliance > 0.0;
   data->topology = compile_topology(setup, flexing);
+  for (int h = 0; h < 2; ++h) {
+    for (const TrackIndex index : {string_track, take_up_track, let_out_track}) {
+      data->topology.circle[h][index] = track(*data, h, index).is_circle();
+    }
+  }
   if (setup.limbs.upper.segments != setup.limbs.lower.segments) {
     throw InputError("limbs.lower.segments", std::to_string(setup.limbs.lower.segments),
                      "must equal limbs.upper.segments");

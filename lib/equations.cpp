@@ -27,14 +27,14 @@ kernel::Headings<double> settled_headings(const detail::Release<Links>& r, const
     const auto to_nock = nock - m[h].axle();
     headings.string[h] = kernel::aim(to_nock);
     found = kernel::settle_heading<kernel::TrackRole::let_out>(headings.string[h], r.constants.half[h].string_track,
-                                                               m[h].alpha, {}, to_nock) &&
+                                                               m[h].cam, {}, to_nock) &&
             found;
     const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
     headings.cable[h] = kernel::aim(across);
     const bool let_out = r.topology.cable_end[h] == CableEnd::let_out;
-    const kernel::FarEnd<double> far{let_out ? &r.constants.half[1 - h].let_out_track : nullptr, m[1 - h].alpha};
+    const kernel::FarEnd<double> far{let_out ? &r.constants.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
     found = kernel::settle_heading<kernel::TrackRole::take_up>(headings.cable[h], r.constants.half[h].take_up_track,
-                                                               m[h].alpha, far, across) &&
+                                                               m[h].cam, far, across) &&
             found;
   }
   if (!found) {

@@ -6,18 +6,6 @@ namespace nockwise {
 
 namespace {
 
-void check_options(const LaunchOptions& o) {
-  const auto between = [](const char* path, double value, double low, double high, const char* allowed) {
-    if (!(value >= low && value <= high)) {
-      throw InputError(path, std::to_string(value), allowed);
-    }
-  };
-  between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");
-  between("tolerance", o.tolerance, 1e-10, 1e-2, "must be from 1e-10 to 1e-2");
-  between("time_limit", o.time_limit, 1e-4, 2.0, "must be from 1e-4 to 2 s");
-  between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
-}
-
 /// Fly with the step that was asked for, or with one that is a quarter, a sixteenth or a sixty-fourth of it where a
 /// part of the bow is too quick for that (a riser end that hardly gives, a light arm).
 template <class Fly>
@@ -35,11 +23,25 @@ Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
   return fly(options);
 }
 
-constexpr double grains_per_pound_limit = 5.0;
-constexpr double five_grains_per_pound = grains_per_pound_limit * 64.79891e-6 / 4.4482216152605;  // [kg/N]
+}  // namespace
 
-void add_cautions(const Model& model, double arrow_mass, double peak_tension_force, Launch& result) {
-  if (arrow_mass < five_grains_per_pound * peak_tension_force) {
+namespace detail {
+
+void check_options(const LaunchOptions& o) {
+  const auto between = [](const char* path, double value, double low, double high, const char* allowed) {
+    if (!(value >= low && value <= high)) {
+      throw InputError(path, std::to_string(value), allowed);
+    }
+  };
+  between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");
+  between("tolerance", o.tolerance, 1e-10, 1e-2, "must be from 1e-10 to 1e-2");
+  between("time_limit", o.time_limit, 1e-4, 2.0, "must be from 1e-4 to 2 s");
+  between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
+}
+
+void add_cautions(double arrow_mass, double peak_force, Launch& result) {
+  constexpr double five_grains_per_pound = 5.0 * 64.79891e-6 / 4.4482216152605;  // [kg/N]
+  if (arrow_mass < five_grains_per_pound * peak_force) {
     result.cautions.emplace_back(
         "The arrow is lighter than 5 grains per pound of peak draw force. Shooting it is close to a dry fire: it can "
         "break limbs, string and "
@@ -55,25 +57,20 @@ void add_cautions(const Model& model, double arrow_mass, double peak_tension_for
         "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "
         "setup.");
   }
-  (void)model;
 }
 
-}  // namespace
+}  // namespace detail
 
 Launch launch(const Model& model, const LaunchOptions& options) {
-  check_options(options);
+  detail::check_options(options);
   const detail::ModelData& data = model.data();
-  const Fletching& vanes = data.setup.arrow.fletching;
-  const bool fletched = vanes.count > 0;
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
     const auto fly = [&](const LaunchOptions& tried) {
-      return detail::LaunchRun<Links>(release, tried, vanes.distance - 0.5 * vanes.length,
-                                      vanes.distance + 0.5 * vanes.length, fletched ? vanes.height : 0.0)
-          .run();
+      return detail::LaunchRun<Links>(release, tried, detail::vanes_of(data.setup.arrow)).run();
     };
     Launch result = with_step_that_holds(options, fly);
-    add_cautions(model, c.arrow.total_mass, release.peak_force, result);
+    detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
     return result;
   });
 }

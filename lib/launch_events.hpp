@@ -21,33 +21,27 @@ enum Watch {
   watch_count
 };
 
-using WatchValues = std::array<double, watch_count>;
+template <class S>
+using WatchValues = std::array<S, watch_count>;
 
 inline constexpr double drop_margin = 2.0 * std::numbers::pi / 180.0;
 
-/// Values of all event functions; each falls through zero (contact also rises) when its event happens.
-template <int Links>
-WatchValues watch_values(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, bool attached,
-                         const kernel::Diagnostics<double>& d, const double* q) {
+/// Values of all event functions; each falls through zero (contact also rises) when its event happens. `attached` is 1
+/// while the nock holds the string.
+template <class S, int Links>
+WatchValues<S> watch_values(const kernel::Constants<S, Links>& c, const kernel::Topology& topology, S attached,
+                            const kernel::Diagnostics<S>& d, const S* q) {
   using L = kernel::Layout<Links>;
-  WatchValues g{};
-  g.fill(1.0);
-  if (attached) {
-    g[watch_separation] = d.separation;
-  }
+  WatchValues<S> g;
+  g[watch_separation] = kernel::select(attached > S(0.5), d.separation, S(1.0));
   g[watch_tail] = topology.rest == RestKind::none ? q[L::riser_x] + c.rest.x - q[L::arrow_x] : d.rest.reach;
-  for (int h = 0; h < 2; ++h) {
-    if (topology.stop[h] != StopKind::none) {
-      g[static_cast<std::size_t>(watch_upper_stop + h)] = -d.stop_gap[h];
-    }
-  }
-  if (topology.rest != RestKind::none && topology.rest != RestKind::capture) {
-    g[watch_contact] = -d.rest.gap;
-  }
-  if (kernel::has_arm(topology.rest)) {
-    g[watch_drop] = q[L::rest_arm] - (c.rest.up_angle - drop_margin);
-    g[watch_bottom] = q[L::rest_arm] - c.rest.down_angle;
-  }
+  g[watch_upper_stop] = topology.stop[0] != StopKind::none ? -d.stop_gap[0] : S(1.0);
+  g[watch_lower_stop] = topology.stop[1] != StopKind::none ? -d.stop_gap[1] : S(1.0);
+  const bool touches = topology.rest != RestKind::none && topology.rest != RestKind::capture;
+  g[watch_contact] = touches ? -d.rest.gap : S(1.0);
+  const bool falls = kernel::has_arm(topology.rest);
+  g[watch_drop] = falls ? q[L::rest_arm] - (c.rest.up_angle - S(drop_margin)) : S(1.0);
+  g[watch_bottom] = falls ? q[L::rest_arm] - c.rest.down_angle : S(1.0);
   return g;
 }
 

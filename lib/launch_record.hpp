@@ -1,11 +1,13 @@
-// What a launch keeps of its steps: the trace, extremes, the rest's report. Private.
+// From what a launch alone or in a lane leaves behind to the result; the trace. Private.
 #pragma once
 
-#include "launch_stepper.hpp"
+#include "lane_record.hpp"
+#include "launch_events.hpp"
 #include "release.hpp"
 
 #include <algorithm>
-#include <limits>
+#include <utility>
+#include <vector>
 
 namespace nockwise::detail {
 
@@ -30,32 +32,22 @@ double bending(const kernel::Constants<double, Links>& c, const kernel::Topology
   return largest;
 }
 
-/// Nock groove from the arrow's coordinates.
 template <int Links>
-kernel::NockMotion<double> nock_of(const Release<Links>& r, const double* q, const double* v) {
-  using L = kernel::Layout<Links>;
-  double shape[kernel::max_modes];
-  kernel::thrust_shape(r.constants.arrow, r.topology.modes, q + L::arrow_y, shape);
-  return kernel::nock_motion(r.constants.arrow, r.topology.modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y,
-                             v + L::arrow_y);
-}
-
-template <int Links>
-ArrowState arrow_state(const Release<Links>& r, const State& x, double time) {
+ArrowState arrow_state(const Release<Links>& r, const Moment<Links>& at) {
   using L = kernel::Layout<Links>;
   const auto& arrow = r.constants.arrow;
   const int modes = r.topology.modes;
   const auto nodes = static_cast<std::size_t>(r.topology.nodes);
   const L layout{modes};
-  const double* q = x.data();
-  const double* v = q + layout.size();
+  const double* q = at.q;
+  const double* v = at.v;
   const double* y = q + L::arrow_y;
   const double* z = q + layout.arrow_z();
   const double* y_rate = v + L::arrow_y;
   const double* z_rate = v + layout.arrow_z();
   ArrowState a;
-  a.time = time;
-  const auto nock = nock_of(r, q, v);
+  a.time = at.time;
+  const auto nock = nock_of(r.constants, modes, q, v);
   a.nock_x = nock.position.x;
   a.speed = v[L::arrow_x];
   a.velocity_y = y_rate[0] / arrow.root_mass;
@@ -77,90 +69,124 @@ ArrowState arrow_state(const Release<Links>& r, const State& x, double time) {
 }
 
 template <int Links>
-class Recorder {
+Energy energy_at(const Release<Links>& r, double attached, const double* q, const double* v,
+                 const kernel::Headings<double>& headings) {
+  const auto e = kernel::energy(r.constants, r.topology, attached, q, v, headings);
+  return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
+}
+
+inline Vanes<double> vanes_of(const Arrow& arrow) {
+  const Fletching& vanes = arrow.fletching;
+  return {vanes.distance - 0.5 * vanes.length, vanes.distance + 0.5 * vanes.length,
+          vanes.count > 0 ? vanes.height : 0.0};
+}
+
+/// A fixed step that some part of the bow is too quick for; a shorter one may do.
+class StepTooLong : public SolverError {
+ public:
+  StepTooLong(double time, const std::string& sign)
+      : SolverError("launch at " + std::to_string(1e3 * time) + " ms",
+                    sign + "; a part may be too stiff or too light for the step (try a smaller step)") {}
+};
+
+/// Dampers only take energy, so more of it than at the start means that the step was too long for some part, even where
+/// no number is out of bounds.
+inline void check_energy(const Energy& start, const Energy& now, double stored, double time) {
+  constexpr double allowed = 1e-3;  // of the stored energy; an ordinary bow loses some
+  if (!(now.total() - start.total() <= allowed * std::fabs(stored))) {
+    throw StepTooLong(time, "the integration made energy out of nothing");
+  }
+}
+
+inline double width(double low, double high) { return high > low ? high - low : 0.0; }
+
+inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event>& events) {
+  constexpr double none = Extremes<double>::infinity;
+  RestReport rest;
+  rest.last_contact = e.last_contact;
+  rest.largest_force = e.contact;
+  rest.shaft_clearance = e.shaft_gap < none ? e.shaft_gap : 0.0;
+  rest.fletching_clearance = e.fletching_gap < none ? e.fletching_gap : 0.0;
+  rest.fletching_contact = e.fletching_gap < 0.0;
+  for (const Event& event : events) {
+    if (event.kind == EventKind::drop_started && rest.drop_start == 0.0) {
+      rest.drop_start = event.time;
+    } else if (event.kind == EventKind::drop_ended && rest.drop_end == 0.0) {
+      rest.drop_end = event.time;
+    }
+  }
+  return rest;
+}
+
+/// The result, but for its trace and its cautions.
+/// \throws StepTooLong when there is more energy than at the start
+template <int Links>
+Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& record, std::vector<Event> events) {
+  using L = kernel::Layout<Links>;
+  Launch result;
+  const Coordinates still{};
+  result.ended_by = record.ended_by;
+  result.full_draw_nock_x = release.q[L::string_x];
+  result.holding_force = release.holding_force;
+  result.stored_energy = release.stored_energy;
+  result.late_stop_gap = release.late_stop_gap;
+  result.lean_full_draw[0] = release.q[L::lean(0)];
+  result.lean_full_draw[1] = release.q[L::lean(1)];
+  result.energy_start = energy_at(release, 1.0, release.q.data(), still.data(), record.start_headings);
+  result.peak_acceleration = record.extremes.acceleration;
+  result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
+  result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);
+  result.rest = rest_report(record.extremes, events);
+  result.free = arrow_state<Links>(release, record.end);
+  result.steps = record.steps;
+  result.evaluations = record.evaluations;
+  result.events = std::move(events);
+  if (record.separated) {
+    const Moment<Links>& exit = record.exit;
+    result.energy_exit = energy_at(release, 1.0, exit.q, exit.v, exit.headings);
+    check_energy(result.energy_start, result.energy_exit, release.stored_energy, exit.time);
+    result.exit_time = exit.time;
+    result.exit = arrow_state<Links>(release, exit);
+    const double mass = release.constants.arrow.total_mass;
+    result.exit_speed = result.exit.speed;
+    result.efficiency = 0.5 * mass * result.exit_speed * result.exit_speed / result.stored_energy;
+    result.dissipated = result.energy_start.total() - result.energy_exit.total();
+  }
+  const Moment<Links>& end = record.end;
+  check_energy(result.energy_start,
+               energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.headings), release.stored_energy,
+               end.time);
+  return result;
+}
+
+/// \throws InputError for an option out of range
+void check_options(const LaunchOptions& options);
+/// Say what could hurt.
+void add_cautions(double arrow_mass, double peak_force, Launch& result);
+
+/// Keeps the trajectory.
+template <int Links>
+class Tracer {
  public:
   using L = kernel::Layout<Links>;
 
-  Recorder(const Release<Links>& release, const LaunchOptions& options, double fletching_from, double fletching_to,
-           double vane_height)
-      : release_(release),
-        layout_{release.topology.modes},
-        size_(layout_.size()),
-        keep_(options.trace),
-        interval_(options.trace_interval),
-        fletching_from_(fletching_from),
-        fletching_to_(fletching_to),
-        vane_height_(vane_height) {}
+  Tracer(const Release<Links>& release, const LaunchOptions& options)
+      : release_(release), layout_{release.topology.modes}, keep_(options.trace), interval_(options.trace_interval) {}
 
-  void observe(double time, const State& x, const kernel::Diagnostics<double>& d, bool always) {
-    const double* q = x.data();
-    if (attached_) {
-      largest_acceleration_ = std::max(largest_acceleration_, d.axial_acceleration);
-      range_y_.add(nock_y(q));
-      range_z_.add(nock_z(q));
-    }
-    observe_rest(time, d);
+  void observe(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached,
+               bool always) {
     if (keep_ && (always || time >= last_kept_ + interval_)) {
-      append(time, x, d);
+      append(time, q, v, d, attached);
       last_kept_ = time;
     }
   }
-  void note_exit() { attached_ = false; }
-  void note_tail(double /*time*/) { passed_ = true; }
-
-  void report(Launch& result) {
-    result.peak_acceleration = largest_acceleration_;
-    result.nock_travel_y = range_y_.width();
-    result.nock_travel_z = range_z_.width();
-    rest_.shaft_clearance = shaft_.low < infinity ? shaft_.low : 0.0;
-    rest_.fletching_clearance = fletching_.low < infinity ? fletching_.low : 0.0;
-    rest_.fletching_contact = fletching_.low < 0.0;
-    for (const Event& e : result.events) {
-      if (e.kind == EventKind::drop_started && rest_.drop_start == 0.0) {
-        rest_.drop_start = e.time;
-      } else if (e.kind == EventKind::drop_ended && rest_.drop_end == 0.0) {
-        rest_.drop_end = e.time;
-      }
-    }
-    result.rest = rest_;
-    result.trace = std::move(trace_);
-  }
+  [[nodiscard]] Trace take() { return std::move(trace_); }
 
  private:
-  static constexpr double infinity = std::numeric_limits<double>::infinity();
-
-  struct Range {
-    double low = infinity;
-    double high = -infinity;
-    void add(double value) {
-      low = std::min(low, value);
-      high = std::max(high, value);
-    }
-    [[nodiscard]] double width() const { return high > low ? high - low : 0.0; }
-  };
-
-  void observe_rest(double time, const kernel::Diagnostics<double>& d) {
-    if (release_.topology.rest == RestKind::none || passed_ || !(d.rest.reach > 0.0)) {
-      return;
-    }
-    rest_.largest_force = std::max(rest_.largest_force, d.rest.contact);
-    if (d.rest.contact > 0.0) {
-      rest_.last_contact = time;
-      shaft_ = {};
-    } else {
-      shaft_.add(d.rest.gap);
-    }
-    if (vane_height_ > 0.0 && d.rest.reach >= fletching_from_ && d.rest.reach <= fletching_to_) {
-      fletching_.add(d.rest.gap - vane_height_);
-    }
-  }
-
-  void append(double time, const State& x, const kernel::Diagnostics<double>& d) {
-    const double* q = x.data();
-    const double* v = q + size_;
+  void append(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached) {
     Trace& t = trace_;
     t.time.push_back(time);
-    t.nock_x.push_back(nock_of(release_, q, v).position.x);
+    t.nock_x.push_back(nock_of(release_.constants, layout_.modes, q, v).position.x);
     t.nock_y.push_back(nock_y(q));
     t.nock_z.push_back(nock_z(q));
     t.speed.push_back(v[L::arrow_x]);
@@ -187,7 +213,7 @@ class Recorder {
     t.rest_force.push_back(d.rest.contact);
     t.rest_arm.push_back(q[L::rest_arm]);
     t.cord_tension.push_back(d.rest.cord_tension);
-    t.axial_push.push_back(attached_ ? d.separation - release_.constants.arrow.nock_hold : 0.0);
+    t.axial_push.push_back(attached ? d.separation - release_.constants.arrow.nock_hold : 0.0);
     t.nodes = static_cast<std::size_t>(release_.topology.nodes);
     const std::size_t row = t.arrow_y.size();
     t.arrow_y.resize(row + t.nodes);
@@ -205,16 +231,9 @@ class Recorder {
 
   const Release<Links>& release_;
   L layout_;
-  int size_;
   bool keep_;
   double interval_;
-  double fletching_from_, fletching_to_, vane_height_;
-  bool attached_ = true;
-  bool passed_ = false;
   double last_kept_ = -1.0;
-  double largest_acceleration_ = 0.0;
-  Range range_y_, range_z_, shaft_, fletching_;
-  RestReport rest_;
   Trace trace_;
 };
 

@@ -37,6 +37,7 @@ struct ModelData {
   kernel::NodalArrow<double> nodal{};  // the arrow's beam
   ArrowModes modes;                    // of that beam, all of them
   std::vector<double> shapes;          // of the modes that a launch keeps, row-major nodes × modes
+  std::vector<double> spans;           // cubics between the nodes (kernel::ShapeTable)
   double balance_point = 0.0;          // mass centre of the arrow from the nock groove [m]
   Coordinates brace{};                 // riser at rest, nock free
 };

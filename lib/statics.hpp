@@ -50,15 +50,15 @@ class Statics {
       const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
       const auto to_nock = nock - m[h].axle();
       headings_.string[h] = kernel::aim(to_nock);
-      if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].alpha,
+      if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].cam,
                                                               {}, to_nock)) {
         return false;
       }
       const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
       headings_.cable[h] = kernel::aim(across);
       const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
-      const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].alpha};
-      if (!kernel::settle_heading<kernel::TrackRole::take_up>(headings_.cable[h], c_.half[h].take_up_track, m[h].alpha,
+      const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
+      if (!kernel::settle_heading<kernel::TrackRole::take_up>(headings_.cable[h], c_.half[h].take_up_track, m[h].cam,
                                                               far, across)) {
         return false;
       }

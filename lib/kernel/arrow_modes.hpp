@@ -24,19 +24,25 @@ struct ShaftPoint {
   S shape[max_modes], slope[max_modes];
 };
 
+/// The cubic between two nodes (Catmull–Rom, as arrow_beam.hpp's footing) is read from its four coefficients per mode.
+template <class S>
+void find_shaft_point(const ArrowConstants<S>& arrow, int nodes, int modes, S position, ShaftWindow<S>& window,
+                      ShaftPoint<S>& point) {
+  const S place = position / arrow.spacing;
+  const S span = whole_part(minimum(positive(place), S(static_cast<double>(nodes - 2))));
+  const S t = place - span;
+  const S inverse = S(1.0) / arrow.spacing;
+  const S* c = span_of(arrow.shapes.spans, span, modes, window);
+  for (int k = 0; k < modes; ++k, c += 4) {
+    point.shape[k] = c[0] + t * (c[1] + t * (c[2] + t * c[3]));
+    point.slope[k] = inverse * (c[1] + t * (S(2.0) * c[2] + S(3.0) * t * c[3]));
+  }
+}
+
 inline ShaftPoint<double> shaft_point(const ArrowConstants<double>& arrow, int nodes, int modes, double position) {
-  const Footing<double> foot = footing(position, arrow.spacing, nodes);
+  ShaftWindow<double> window;
   ShaftPoint<double> point;
-  const double* rows[4];
-  for (int a = 0; a < 4; ++a) {
-    rows[a] = arrow.shapes.rows + foot.node[a] * modes;
-  }
-  for (int k = 0; k < modes; ++k) {
-    point.shape[k] = foot.weight[0] * rows[0][k] + foot.weight[1] * rows[1][k] + foot.weight[2] * rows[2][k] +
-                     foot.weight[3] * rows[3][k];
-    point.slope[k] = foot.slope_weight[0] * rows[0][k] + foot.slope_weight[1] * rows[1][k] +
-                     foot.slope_weight[2] * rows[2][k] + foot.slope_weight[3] * rows[3][k];
-  }
+  find_shaft_point(arrow, nodes, modes, position, window, point);
   return point;
 }
 
@@ -51,13 +57,22 @@ void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, c
 /// u = H c / M, how the nock moves along x per change of the bend: x_nock = x + cᵀH c/(2M), x being where the nock of
 /// the unbent arrow would stand. A push R on the nock along x loads the modes with u R: the softening by thrust
 /// ("dynamic spine").
+/// Row and column 0 of H, of the rigid translation, vanish.
 template <class S>
 void thrust_shape(const ArrowConstants<S>& arrow, int modes, const S* c, S* shape) {
   const S inverse = S(1.0) / arrow.total_mass;
-  int i = 0;
-  do {  // there is always a mode; said so that the compiler knows it, too
-    shape[i] = inverse * modal_sum(modes, arrow.thrust[i], c);
-  } while (++i < modes);
+  shape[0] = S(0.0);
+  for (int i = 1; i < modes; ++i) {
+    shape[i] = arrow.thrust[1][i] * c[1];
+  }
+  for (int j = 2; j < modes; ++j) {
+    for (int i = 1; i < modes; ++i) {
+      shape[i] = shape[i] + arrow.thrust[j][i] * c[j];
+    }
+  }
+  for (int i = 1; i < modes; ++i) {
+    shape[i] = inverse * shape[i];
+  }
 }
 
 /// The nock groove: position and velocity.

@@ -24,6 +24,7 @@ struct Topology {
   int cord_link = 0;                           // link of the chain that holds a limb-driven cord
   bool first_link_locked[2] = {false, false};  // a rigid riser end beside a flexing one
   int limb_link[2] = {0, 0};                   // first link that belongs to the limb
+  bool circle[2][3] = {};                      // which tracks are circles: string, take-up, let-out
   bool operator==(const Topology&) const = default;
 };
 
@@ -84,13 +85,22 @@ struct HandConstants {
   S force_x, force_y, force_z, moment_pitch, moment_yaw, moment_roll;
 };
 
-/// Mode shapes at the shaft's nodes, row-major nodes × modes. The table does not own them; the Model does.
+/// Mode shapes along the shaft: at its nodes, row-major nodes × modes, and the cubics between them, four coefficients
+/// per mode, row-major (nodes − 1) × modes × 4. The table does not own them; the Model does.
 template <class S>
 struct ShapeTable {
-  const double* rows = nullptr;
+  per_lane<S, const double*> rows = all_lanes<S>(static_cast<const double*>(nullptr));
+  per_lane<S, const double*> spans = all_lanes<S>(static_cast<const double*>(nullptr));
 };
 
 /// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
+/// The cubics of all modes at one place of the shaft.
+template <class S>
+using ShaftWindow = RowWindow<S, 4 * max_modes>;
+inline const double* span_of(const double* spans, double span, int modes, ShaftWindow<double>& /*window*/) {
+  return spans + 4 * modes * static_cast<int>(span);
+}
+
 template <class S>
 struct ArrowConstants {
   S length, spacing;               // [m]

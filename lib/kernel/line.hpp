@@ -9,6 +9,7 @@
 #include "kernel/track_table.hpp"
 
 #include <numbers>
+#include <type_traits>
 
 namespace nockwise::kernel {
 
@@ -25,6 +26,14 @@ constexpr double normal_shift(TrackRole role) {
 template <class S>
 struct Heading {
   S u, cosine, sine;
+  [[no_unique_address]] TrackWindow<S> near{};
+  [[no_unique_address]] TrackWindow<S> far{};
+
+  void set(S angle, S cosine_of, S sine_of) {
+    u = angle;
+    cosine = cosine_of;
+    sine = sine_of;
+  }
 };
 
 /// A solved run (Eqs. 3–6). `straight` is the free length; p and slope (p′) are those at the tangent points, zero at an
@@ -39,12 +48,11 @@ struct Line {
   S p_b, slope_b, area_b;
 };
 
-/// End B of a run: an axle (no track) or the let-out track of the other cam, whose turn is `alpha` in its own side
-/// frame.
+/// End B of a run: an axle (no track) or the let-out track of the other cam, which has turned in its own side frame.
 template <class S>
 struct FarEnd {
   const TrackTable<S>* track = nullptr;
-  S alpha{};
+  Turn<S> turn{};
 };
 
 /// Turn a unit vector by a small angle: Taylor to the 7th order (below 1e-13 for 0.1 rad), then one normalisation step.
@@ -57,55 +65,95 @@ void turn_heading(Heading<S>& heading, S angle) {
   const S c = heading.cosine * cosine - heading.sine * sine;
   const S s = heading.sine * cosine + heading.cosine * sine;
   const S scale = S(1.5) - S(0.5) * (c * c + s * s);
-  heading = {heading.u + angle, c * scale, s * scale};
+  heading.set(heading.u + angle, c * scale, s * scale);
+}
+
+/// Turn a unit vector by an angle near zero, whose square is lost in rounding.
+template <class S>
+void nudge_heading(Heading<S>& heading, S angle) {
+  const S c = heading.cosine - heading.sine * angle;
+  const S s = heading.sine + heading.cosine * angle;
+  const S scale = S(1.5) - S(0.5) * (c * c + s * s);
+  heading.set(heading.u + angle, c * scale, s * scale);
 }
 
 template <class S>
 struct Tangency {
   TrackValue<S> a, b;
+  S along;     // of the span, in the run's direction
   S residual;  // dL/du (Eq. 5)
   S straight;  // −d²L/du²
+  S bend;      // −d³L/du³
 };
 
+/// The normal at A stands at u + normal_shift − α; its cosine and sine follow from those of u and of the placed track.
 template <TrackRole role, class S>
-Tangency<S> tangency(const Heading<S>& heading, const TrackTable<S>& track_a, S alpha_a, const FarEnd<S>& far,
-                     Vector2<S> span, S& excursion) {
-  constexpr double sigma = role_sign(role);
-  Tangency<S> result;
-  result.a = evaluate(track_a, heading.u + S(normal_shift(role)) - alpha_a, excursion);
-  result.b = {S(0.0), S(0.0), S(0.0)};
-  if (far.track != nullptr) {
-    result.b = evaluate(*far.track, S(0.5 * std::numbers::pi) - heading.u - far.alpha, excursion);
-  }
-  const S along = heading.cosine * span.x + heading.sine * span.y;
-  const S across = heading.cosine * span.y - heading.sine * span.x;
-  result.residual = across + S(sigma) * result.a.p - result.b.p;
-  result.straight = along - S(sigma) * result.a.slope - result.b.slope;
-  return result;
+TrackValue<S> evaluate_near(const PlacedTrack<S>& track, Heading<S>& heading, S& excursion) {
+  const S cosine = heading.cosine * track.cosine + heading.sine * track.sine;
+  const S sine = heading.sine * track.cosine - heading.cosine * track.sine;
+  const S normal = heading.u + S(normal_shift(role)) - track.turn;
+  return role == TrackRole::let_out ? evaluate(*track.table, normal, sine, -cosine, heading.near, excursion)
+                                    : evaluate(*track.table, normal, -sine, cosine, heading.near, excursion);
 }
 
-/// Solve a run by Newton from the kept heading. Two iterations reach rounding from within a step's turn; the length's
-/// own error is of second order in what remains. `solve_cold` is for a first call.
-template <TrackRole role, int iterations = 2, class S>
-Line<S> solve_line(Heading<S>& heading, const TrackTable<S>& track_a, S alpha_a, const FarEnd<S>& far, Vector2<S> span,
-                   S& excursion) {
+/// The normal at B stands at π/2 − u − α in the other half's side frame.
+template <class S>
+TrackValue<S> evaluate_far(const PlacedTrack<S>& track, Heading<S>& heading, S& excursion) {
+  const S cosine = heading.cosine * track.cosine - heading.sine * track.sine;
+  const S sine = heading.sine * track.cosine + heading.cosine * track.sine;
+  return evaluate(*track.table, S(0.5 * std::numbers::pi) - heading.u - track.turn, sine, cosine, heading.far,
+                  excursion);
+}
+
+template <TrackRole role, class S>
+Tangency<S> tangency(Heading<S>& heading, const PlacedTrack<S>& near, const PlacedTrack<S>* far, Vector2<S> span,
+                     S& excursion) {
   constexpr double sigma = role_sign(role);
+  Tangency<S> t;
+  t.a = evaluate_near<role>(near, heading, excursion);
+  t.b = {S(0.0), S(0.0), S(0.0), S(0.0)};
+  if (far != nullptr) {
+    t.b = evaluate_far(*far, heading, excursion);
+  }
+  t.along = heading.cosine * span.x + heading.sine * span.y;
+  const S across = heading.cosine * span.y - heading.sine * span.x;
+  t.residual = across + S(sigma) * t.a.p - t.b.p;
+  t.straight = t.along - S(sigma) * t.a.slope - t.b.slope;
+  t.bend = across - S(sigma) * t.a.curve + t.b.curve;
+  return t;
+}
+
+/// Solve a run from the kept heading: one step of Chebyshev's method, of third order, and one evaluation that is
+/// carried over what remains to first order (the length to second). Within a step's turn that reaches rounding.
+/// `iterations` 0: take the heading as it is; a first call starts from `settle_heading`.
+template <TrackRole role, int iterations = 1, class S>
+Line<S> solve_line(Heading<S>& heading, const TrackTable<S>& track_a, const std::type_identity_t<Turn<S>>& turn_a,
+                   const FarEnd<S>& far_end, Vector2<S> span, S& excursion) {
+  constexpr double sigma = role_sign(role);
+  const PlacedTrack<S> near(track_a, turn_a);
+  const bool wraps = far_end.track != nullptr;
+  const PlacedTrack<S> placed_far(wraps ? *far_end.track : track_a, far_end.turn);
+  const PlacedTrack<S>* far = wraps ? &placed_far : nullptr;
   S ignored(0.0);
   for (int i = 0; i < iterations; ++i) {
-    const Tangency<S> t = tangency<role>(heading, track_a, alpha_a, far, span, ignored);
-    turn_heading(heading, t.residual / t.straight);
+    const Tangency<S> t = tangency<role>(heading, near, far, span, ignored);
+    const S inverse = S(1.0) / t.straight;
+    const S step = t.residual * inverse;
+    turn_heading(heading, step - S(0.5) * step * step * t.bend * inverse);
   }
-  const Tangency<S> t = tangency<role>(heading, track_a, alpha_a, far, span, excursion);
+  const Tangency<S> t = tangency<role>(heading, near, far, span, excursion);
+  const S rest = iterations > 0 ? t.residual / t.straight : S(0.0);
   Line<S> line;
+  line.length = t.along + S(sigma) * t.a.area + t.b.area + S(0.5) * rest * t.residual;
+  line.straight = t.straight + t.bend * rest;
+  line.p_a = t.a.p + t.a.slope * rest;
+  line.slope_a = t.a.slope + t.a.curve * rest;
+  line.p_b = t.b.p - t.b.slope * rest;
+  line.slope_b = t.b.slope - t.b.curve * rest;
+  line.area_b = t.b.area - t.b.p * rest;
+  nudge_heading(heading, rest);
   line.direction = {heading.cosine, heading.sine};
-  line.length = dot(line.direction, span) + S(sigma) * t.a.area + t.b.area;
-  line.straight = t.straight;
-  line.normal_a = heading.u + S(normal_shift(role)) - alpha_a;
-  line.p_a = t.a.p;
-  line.slope_a = t.a.slope;
-  line.p_b = t.b.p;
-  line.slope_b = t.b.slope;
-  line.area_b = t.b.area;
+  line.normal_a = heading.u + S(normal_shift(role)) - near.turn;
   return line;
 }
 
@@ -116,22 +164,26 @@ inline Heading<double> aim(Vector2<double> span) {
   if (u > 0.5 * pi) {
     u -= 2.0 * pi;
   }
-  return {u, std::cos(u), std::sin(u)};
+  const Turn<double> turn(u);
+  return {u, turn.cosine, turn.sine};
 }
 
 /// Newton from a rough heading, with the step limited, until dL/du vanishes to rounding. False when it does not settle.
 template <TrackRole role>
-bool settle_heading(Heading<double>& heading, const TrackTable<double>& track_a, double alpha_a,
-                    const FarEnd<double>& far, Vector2<double> span) {
+bool settle_heading(Heading<double>& heading, const TrackTable<double>& track_a, const Turn<double>& turn_a,
+                    const FarEnd<double>& far_end, Vector2<double> span) {
+  const PlacedTrack<double> near(track_a, turn_a);
+  const bool wraps = far_end.track != nullptr;
+  const PlacedTrack<double> far(wraps ? *far_end.track : track_a, far_end.turn);
   double ignored = 0.0;
   for (int i = 0; i < 50; ++i) {
-    const Tangency<double> t = tangency<role>(heading, track_a, alpha_a, far, span, ignored);
+    const Tangency<double> t = tangency<role>(heading, near, wraps ? &far : nullptr, span, ignored);
     if (!(t.straight > 0.0)) {
       return false;
     }
     const double step = std::fmax(-0.3, std::fmin(0.3, t.residual / t.straight));
-    const double u = heading.u + step;
-    heading = {u, std::cos(u), std::sin(u)};
+    const Turn<double> turn(heading.u + step);
+    heading.set(turn.angle, turn.cosine, turn.sine);
     if (std::fabs(step) < 1e-14) {
       return true;
     }

@@ -7,10 +7,11 @@
 
 namespace nockwise::kernel {
 
-/// Headings of the four runs, kept from call to call.
+/// What is kept from call to call.
 template <class S>
 struct Headings {
   Heading<S> string[2], cable[2];
+  [[no_unique_address]] ShaftWindow<S> shaft{};  // where the rest stands along the arrow
 };
 
 /// All in-plane loads of lines and stops at one configuration.
@@ -60,7 +61,7 @@ void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m
   const Vector2<S> span = Vector2<S>{nock.x, sign * nock.y} - m.axle();
   const Vector2<S> closing = Vector2<S>{nock_velocity.x, sign * nock_velocity.y} - m.axle_velocity();
   Line<S>& line = loads.string[h];
-  line = solve_line<TrackRole::let_out>(heading, c.half[h].string_track, m.alpha, FarEnd<S>{}, span, loads.excursion);
+  line = solve_line<TrackRole::let_out>(heading, c.half[h].string_track, m.cam, FarEnd<S>{}, span, loads.excursion);
   const S rate = dot(line.direction, closing) - line.p_a * m.alpha_rate;
   const S tension = line_tension(c.string[h], line.length, rate);
   loads.string_tension[h] = tension;
@@ -77,9 +78,9 @@ void add_cable(const Constants<S, Links>& c, const Topology& topology, const Hal
   const Vector2<S> span = mirror(m[o].axle()) - m[h].axle();
   const Vector2<S> closing = mirror(m[o].axle_velocity()) - m[h].axle_velocity();
   const bool let_out = topology.cable_end[h] == CableEnd::let_out;
-  const FarEnd<S> far{let_out ? &c.half[o].let_out_track : nullptr, m[o].alpha};
+  const FarEnd<S> far{let_out ? &c.half[o].let_out_track : nullptr, m[o].cam};
   Line<S>& line = loads.cable[h];
-  line = solve_line<TrackRole::take_up>(heading, c.half[h].take_up_track, m[h].alpha, far, span, loads.excursion);
+  line = solve_line<TrackRole::take_up>(heading, c.half[h].take_up_track, m[h].cam, far, span, loads.excursion);
   const S rate = dot(line.direction, closing) + line.p_a * m[h].alpha_rate - line.p_b * m[o].alpha_rate;
   const S tension = line_tension(c.cable[h], line.length, rate);
   loads.cable_tension[h] = tension;

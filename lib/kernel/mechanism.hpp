@@ -35,7 +35,8 @@ struct HalfMotion {
   S rate[Links];                // absolute turning rate of each link
   Vector2<S> limb_direction;    // unit, along the last link
   S limb_turn, limb_turn_rate;  // sum of the joint angles: last link relative to the riser
-  S alpha, alpha_rate;          // absolute turn of the cam
+  Turn<S> cam;                  // absolute turn of the cam
+  S alpha_rate;                 // and its rate
   Vector2<S> cam_arm;           // axle to the cam's centre of mass
 
   [[nodiscard]] Vector2<S> axle() const { return end[Links - 1]; }
@@ -77,12 +78,10 @@ HalfMotion<S, Links> half_motion(const Half<S, Links>& half, const RiserMotion<S
   }
   m.limb_turn = turn;
   m.limb_turn_rate = turn_rate;
-  m.alpha = riser.pitch + cam;
+  m.cam = Turn<S>(riser.pitch + cam);
   m.alpha_rate = riser.pitch_rate + cam_rate;
-  S sine(0.0);
-  S cosine(0.0);
-  sine_cosine(m.alpha, sine, cosine);
-  m.cam_arm = {cosine * half.cam_x - sine * half.cam_y, sine * half.cam_x + cosine * half.cam_y};
+  m.cam_arm = {m.cam.cosine * half.cam_x - m.cam.sine * half.cam_y,
+               m.cam.sine * half.cam_x + m.cam.cosine * half.cam_y};
   return m;
 }
 

@@ -210,13 +210,14 @@ void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S 
   string_acceleration = (string_force - push) / c.nock_mass;
 }
 
-/// q̈ into `a`. `attached` is 1 while the nock holds the string and 0 after.
-template <class S, int Links>
-Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
-                             S* a, Headings<S>& headings) {
+/// `accelerations` for a number of modes that the compiler knows (0: it does not).
+template <int Modes, class S, int Links>
+[[gnu::flatten]] Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
+                                                       S attached, const S* q, const S* v, S* a,
+                                                       Headings<S>& headings) {
   using L = Layout<Links>;
-  const L layout{topology.modes};
-  const int n = topology.modes;
+  const int n = Modes > 0 ? Modes : topology.modes;
+  const L layout{n};
   Diagnostics<S> d;
   PlanarScratch<S, Links> w;
   w.riser = riser_motion<S, Links>(q, v);
@@ -261,7 +262,7 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
       add_arm_loads(c.rest, topology.rest, arm, arm_rate, d.rest);
     }
     tip = launcher(c.rest, topology.rest, w.riser, arm);
-    foot = shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x]);
+    find_shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x], headings.shaft, foot);
     contact = add_contact(c.rest, topology.rest, tip, w.riser, arm_rate, grip, q[L::arrow_x], v[L::arrow_x],
                           c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
   }
@@ -314,6 +315,15 @@ Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topol
   d.nock_force = w.lines.nock_force;
   d.excursion = w.lines.excursion;
   return d;
+}
+
+/// q̈ into `a`. `attached` is 1 while the nock holds the string and 0 after.
+template <class S, int Links>
+Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
+                             S* a, Headings<S>& headings) {
+  constexpr int usual = 8;  // unrolling the sums over the modes takes a third off the call
+  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, attached, q, v, a, headings)
+                                 : accelerations_in_modes<0>(c, topology, attached, q, v, a, headings);
 }
 
 }  // namespace nockwise::kernel

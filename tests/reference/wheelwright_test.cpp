@@ -129,7 +129,7 @@ Launch launch_with_lighter_shaft(const std::string& variant, double share) {
   const auto release = detail::prepare_release(data, constants);
   LaunchOptions options;
   options.step = 1e-6;
-  return detail::LaunchRun<1>(release, options, 0.0, 0.0, 0.0).run();
+  return detail::LaunchRun<1>(release, options).run();
 }
 
 TEST_P(Wheelwright, LaunchTendsToThePointMass) {

@@ -11,13 +11,11 @@
 namespace nockwise::kernel {
 namespace {
 
-constexpr TrackTable<double> circle(double radius, double eccentricity, double angle) {
-  TrackTable<double> t;
-  t.radius = radius;
-  t.eccentricity = eccentricity;
-  t.angle = angle;
-  return t;
+TrackTable<double> circle(double radius, double eccentricity, double angle) {
+  return circle_table(radius, eccentricity, angle);
 }
+
+double centre_angle(const TrackTable<double>& circle) { return std::atan2(circle.sine, circle.cosine); }
 
 /// A track that is no circle, over two turns.
 const CompiledTrack& wavy() {
@@ -38,7 +36,7 @@ TrackTable<double> table(const CompiledTrack& track) {
   t.first = track.first_angle();
   t.step = track.angle_step();
   t.inverse_step = 1.0 / track.angle_step();
-  t.intervals = static_cast<int>(track.coefficients().size());
+  t.intervals = static_cast<double>(track.coefficients().size());
   t.rows = track.coefficients().front().data();
   return t;
 }
@@ -115,13 +113,13 @@ TEST(Line, TouchesBothTracksAtItsTangentPoints) {
     EXPECT_NEAR(place[0] + b.x - a.x, line.straight * line.direction.x, 1e-14) << run.name;
     EXPECT_NEAR(place[1] + b.y - a.y, line.straight * line.direction.y, 1e-14) << run.name;
     if (run.near.is_circle) {
-      const Vector2<double> centre{run.near.eccentricity * std::cos(run.near.angle + place[2]),
-                                   run.near.eccentricity * std::sin(run.near.angle + place[2])};
+      const Vector2<double> centre{run.near.eccentricity * std::cos(centre_angle(run.near) + place[2]),
+                                   run.near.eccentricity * std::sin(centre_angle(run.near) + place[2])};
       EXPECT_NEAR(std::hypot(a.x - centre.x, a.y - centre.y), run.near.radius, 1e-14) << run.name;
     }
     if (run.to_track && run.far.is_circle) {  // the far cam's frame is mirrored
-      const Vector2<double> centre{run.far.eccentricity * std::cos(run.far.angle + place[3]),
-                                   -run.far.eccentricity * std::sin(run.far.angle + place[3])};
+      const Vector2<double> centre{run.far.eccentricity * std::cos(centre_angle(run.far) + place[3]),
+                                   -run.far.eccentricity * std::sin(centre_angle(run.far) + place[3])};
       EXPECT_NEAR(std::hypot(b.x - centre.x, b.y - centre.y), run.far.radius, 1e-14) << run.name;
     }
   }

@@ -1,0 +1,70 @@
+// What a launch keeps of the steps it makes, one number at a time or a pack: ranges, peaks, the rest's closest
+// approach. Private.
+#pragma once
+
+#include "kernel/right_hand_side.hpp"
+
+#include <limits>
+
+namespace nockwise::detail {
+
+/// How far a line may run past its track before the launch ends [rad].
+inline constexpr double track_end = 1e-6;
+
+/// Nock groove from the arrow's coordinates.
+template <class S, int Links>
+kernel::NockMotion<S> nock_of(const kernel::Constants<S, Links>& c, int modes, const S* q, const S* v) {
+  using L = kernel::Layout<Links>;
+  S shape[kernel::max_modes];
+  kernel::thrust_shape(c.arrow, modes, q + L::arrow_y, shape);
+  return kernel::nock_motion(c.arrow, modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
+}
+
+/// Where the vanes sit on the shaft, from the nock, and how far they stand out; height 0: no vanes [m].
+template <class S>
+struct Vanes {
+  S from{0.0}, to{0.0}, height{0.0};
+};
+
+template <class S>
+struct Extremes {
+  static constexpr double infinity = std::numeric_limits<double>::infinity();
+
+  S acceleration{0.0};                             // largest, along x, while on the string [m/s²]
+  S y_low{infinity}, y_high{-infinity};            // nock, while on the string [m]
+  S z_low{infinity}, z_high{-infinity};            // [m]
+  S contact{0.0};                                  // largest force on the shaft [N]
+  S last_contact{0.0};                             // [s]
+  S shaft_gap{infinity}, fletching_gap{infinity};  // smallest since the last contact; while the vanes pass [m]
+};
+
+/// Take one step's end into account in the lanes that are `seen`; ranges of the nock while `attached`, the rest until
+/// the tail has `passed`.
+template <class S, class M>
+void observe(Extremes<S>& e, M seen, M attached, M passed, bool has_rest, S time, const kernel::Diagnostics<S>& d,
+             S nock_y, S nock_z, const Vanes<S>& vanes) {
+  using kernel::both;
+  using kernel::maximum;
+  using kernel::minimum;
+  using kernel::select;
+  const M on_string = both(seen, attached);
+  e.acceleration = select(on_string, maximum(e.acceleration, d.axial_acceleration), e.acceleration);
+  e.y_low = select(on_string, minimum(e.y_low, nock_y), e.y_low);
+  e.y_high = select(on_string, maximum(e.y_high, nock_y), e.y_high);
+  e.z_low = select(on_string, minimum(e.z_low, nock_z), e.z_low);
+  e.z_high = select(on_string, maximum(e.z_high, nock_z), e.z_high);
+  if (!has_rest) {
+    return;
+  }
+  const auto& rest = d.rest;
+  const M over = both(both(seen, rest.reach > S(0.0)), kernel::negate(passed));
+  const M carried = both(over, rest.contact > S(0.0));
+  e.contact = select(over, maximum(e.contact, rest.contact), e.contact);
+  e.last_contact = select(carried, time, e.last_contact);
+  const S closest = select(rest.contact > S(0.0), S(Extremes<S>::infinity), minimum(e.shaft_gap, rest.gap));
+  e.shaft_gap = select(over, closest, e.shaft_gap);
+  const M beside = both(both(rest.reach >= vanes.from, rest.reach <= vanes.to), vanes.height > S(0.0));
+  e.fletching_gap = select(both(over, beside), minimum(e.fletching_gap, rest.gap - vanes.height), e.fletching_gap);
+}
+
+}  // namespace nockwise::detail
