@@ -66,7 +66,7 @@ kernel::TrackTable<double> table(const CompiledTrack& track) {
 enum TrackIndex { string_track = 0, take_up_track = 1, let_out_track = 2, tracks_per_half = 3 };
 
 const CompiledTrack& track(const ModelData& data, int half, TrackIndex index) {
-  return data.tracks[static_cast<std::size_t>(half * tracks_per_half + index)];
+  return (*data.tracks)[static_cast<std::size_t>(half * tracks_per_half + index)];
 }
 
 double natural_free_angle(const Limb& limb) { return limb.free_angle + limb.bolt_turns * limb.angle_per_turn; }
@@ -244,21 +244,21 @@ kernel::Constants<double, Links> compile_constants(ModelData& data, bool flexing
             0.0,
             0.0,
             0.0};
-  c.arrow = compile_arrow(data);
-  c.rest = compile_rest(setup);
   c.gravity = setup.surroundings.gravity;
   return c;
 }
 
 void compile_tracks(ModelData& data) {
   const Setup& setup = data.setup;
+  auto tracks = std::make_shared<std::vector<CompiledTrack>>();
   for (int h = 0; h < 2; ++h) {
     const Cam& cam = part(setup.cams, h);
     const std::string path = std::string("cams.") + half_name(h);
-    data.tracks.emplace_back(cam.string_track, path + ".string_track");
-    data.tracks.emplace_back(cam.take_up_track, path + ".take_up_track");
-    data.tracks.emplace_back(cam.let_out_track.value_or(Track{CircleTrack{}}), path + ".let_out_track");
+    tracks->emplace_back(cam.string_track, path + ".string_track");
+    tracks->emplace_back(cam.take_up_track, path + ".take_up_track");
+    tracks->emplace_back(cam.let_out_track.value_or(Track{CircleTrack{}}), path + ".let_out_track");
   }
+  data.tracks = tracks;
 }
 
 kernel::Topology compile_topology(const Setup& setup, bool flexing) {
@@ -305,9 +305,12 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
 }
 
 template <int Links>
-void compile_links(ModelData& data, bool flexing) {
-  auto c = compile_constants<Links>(data, flexing);
+void compile_links(ModelData& data, bool flexing, const ModelData* like) {
+  using Constants = kernel::Constants<double, Links>;
+  Constants c = like != nullptr ? std::get<Constants>(like->constants) : compile_constants<Links>(data, flexing);
+  c.rest = compile_rest(data.setup);
   place_cord(data, data.topology, c);
+  c.arrow = compile_arrow(data);
   data.constants = c;
 }
 
@@ -343,11 +346,24 @@ kernel::RestConstants<double> compile_rest(const Setup& setup) {
   return c;
 }
 
-std::shared_ptr<ModelData> compile(const Setup& setup) {
+bool same_bow(const Setup& a, const Setup& b) {
+  return a.riser == b.riser && a.grip == b.grip && a.hold == b.hold && a.limbs == b.limbs && a.cams == b.cams &&
+         a.string == b.string && a.cables == b.cables && a.cable_guard == b.cable_guard &&
+         a.surroundings.gravity == b.surroundings.gravity;
+}
+
+std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like) {
   validate(setup);
   auto data = std::make_shared<ModelData>();
   data->setup = setup;
-  compile_tracks(*data);
+  if (like != nullptr && !same_bow(setup, like->setup)) {
+    like = nullptr;
+  }
+  if (like != nullptr) {
+    data->tracks = like->tracks;
+  } else {
+    compile_tracks(*data);
+  }
   const bool flexing = setup.riser.upper_end_compliance > 0.0 || setup.riser.lower_end_compliance > 0.0;
   data->topology = compile_topology(setup, flexing);
   for (int h = 0; h < 2; ++h) {
@@ -361,19 +377,19 @@ std::shared_ptr<ModelData> compile(const Setup& setup) {
   }
   switch (setup.limbs.upper.segments + (flexing ? 1 : 0)) {
     case 1:
-      compile_links<1>(*data, flexing);
+      compile_links<1>(*data, flexing, like);
       break;
     case 2:
-      compile_links<2>(*data, flexing);
+      compile_links<2>(*data, flexing, like);
       break;
     case 3:
-      compile_links<3>(*data, flexing);
+      compile_links<3>(*data, flexing, like);
       break;
     case 4:
-      compile_links<4>(*data, flexing);
+      compile_links<4>(*data, flexing, like);
       break;
     case 5:
-      compile_links<5>(*data, flexing);
+      compile_links<5>(*data, flexing, like);
       break;
     default:
       throw InputError("limbs.upper.segments", std::to_string(setup.limbs.upper.segments),

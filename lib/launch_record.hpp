@@ -153,9 +153,8 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
     result.dissipated = result.energy_start.total() - result.energy_exit.total();
   }
   const Moment<Links>& end = record.end;
-  check_energy(result.energy_start,
-               energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.headings), release.stored_energy,
-               end.time);
+  check_energy(result.energy_start, energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.headings),
+               release.stored_energy, end.time);
   return result;
 }
 

@@ -113,17 +113,32 @@ void tie_cord(const ModelData& data, Statics<Links>& statics, kernel::Constants<
 
 }  // namespace detail
 
-Model::Model(const Setup& setup) {
-  const auto data = detail::compile(setup);
+namespace detail {
+
+std::shared_ptr<const ModelData> compile_and_brace(const Setup& setup, const ModelData* like) {
+  auto data = compile(setup, like);
   std::visit(
       [&]<int Links>(kernel::Constants<double, Links>& c) {
-        detail::Statics<Links> statics(c, data->topology);
-        data->brace = statics.solve_brace(detail::brace_guess(c, data->topology)).q;
-        detail::tie_cord(*data, statics, c);
+        Statics<Links> statics(c, data->topology);
+        if (like != nullptr && data->tracks == like->tracks) {
+          data->brace = like->brace;
+          data->brace_headings = like->brace_headings;
+          statics.set_headings(data->brace_headings);
+        } else {
+          data->brace = statics.solve_brace(brace_guess(c, data->topology)).q;
+          data->brace_headings = statics.headings();
+        }
+        tie_cord(*data, statics, c);
       },
       data->constants);
-  data_ = data;
+  return data;
 }
+
+}  // namespace detail
+
+Model::Model(const Setup& setup) : data_(detail::compile_and_brace(setup)) {}
+
+Model::Model(std::shared_ptr<const detail::ModelData> data) : data_(std::move(data)) {}
 
 const Setup& Model::setup() const { return data_->setup; }
 

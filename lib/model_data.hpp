@@ -2,6 +2,7 @@
 #pragma once
 
 #include "kernel/arrow_beam.hpp"
+#include "kernel/lines.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/setup.hpp"
 
@@ -31,7 +32,7 @@ using AnyConstants =
 
 struct ModelData {
   Setup setup;
-  std::vector<CompiledTrack> tracks;
+  std::shared_ptr<const std::vector<CompiledTrack>> tracks;  // of upper and lower cam; models of one bow share them
   kernel::Topology topology;
   AnyConstants constants;
   kernel::NodalArrow<double> nodal{};  // the arrow's beam
@@ -40,6 +41,7 @@ struct ModelData {
   std::vector<double> spans;           // cubics between the nodes (kernel::ShapeTable)
   double balance_point = 0.0;          // mass centre of the arrow from the nock groove [m]
   Coordinates brace{};                 // riser at rest, nock free
+  kernel::Headings<double> brace_headings{};
 };
 
 template <class Function>
@@ -54,8 +56,14 @@ const Part& part(const UpperLower<Part>& pair, int half) {
   return half == 0 ? pair.upper : pair.lower;
 }
 
-/// Compile everything that needs no equilibrium (lib/compile_*.cpp).
-std::shared_ptr<ModelData> compile(const Setup& setup);
+/// Whether two setups are of the same bow in the same hand: all but arrow, rest and air.
+bool same_bow(const Setup& a, const Setup& b);
+
+/// Compile everything that needs no equilibrium (lib/compile_*.cpp). What `like`, if given, has of the same bow or the
+/// same arrow is taken from there; the outcome is the same to the bit.
+std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like = nullptr);
+/// The same, braced: what a Model holds.
+std::shared_ptr<const ModelData> compile_and_brace(const Setup& setup, const ModelData* like = nullptr);
 kernel::ArrowConstants<double> compile_arrow(ModelData& data);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
 

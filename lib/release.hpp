@@ -151,26 +151,54 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   return rest.arm_moment;
 }
 
-/// Draw the bow to the wall and lay arrow, rest and lateral plane into equilibrium.
-/// \throws InputError when the arrow does not reach the rest; SolverError from the draw.
+/// The bow at the wall, before arrow and rest are looked at: all shots of one bow start from it.
 template <int Links>
-Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
-  using L = kernel::Layout<Links>;
-  Release<Links> r{c, data.topology};
-  DrawWalk<Links> walk(data, c, DrawHold::archer);
+struct FullDraw {
+  StaticPoint point;
+  kernel::Headings<double> headings{};
+  double peak_force = 0.0;
+  double late_stop_gap = 0.0;
+  double strain_at_brace = 0.0;  // [J]
+};
+
+template <int Links>
+double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& statics, const StaticPoint& p) {
+  kernel::EnergyParts parts;
   kernel::HalfMotion<double, Links> m[2];
-  const auto strain = [&](const StaticPoint& p) {
-    kernel::EnergyParts parts;
-    return kernel::bow_strain(c, walk.statics().loads(p.q, m), p.q.data(), parts);
-  };
-  const double at_brace = strain(walk.now());
+  return kernel::bow_strain(c, statics.loads(p.q, m), p.q.data(), parts);
+}
+
+/// \throws SolverError from the draw
+template <int Links>
+FullDraw<Links> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c) {
+  DrawWalk<Links> walk(data, c, DrawHold::archer);
+  FullDraw<Links> draw;
+  draw.strain_at_brace = strain_of(c, walk.statics(), walk.now());
   const double touch = walk.find_touch();
-  const StaticPoint touched = walk.now();
-  const double late = std::max(touched.stop_gap[0], touched.stop_gap[1]);
-  r.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
+  const double late = std::max(walk.now().stop_gap[0], walk.now().stop_gap[1]);
+  draw.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
   walk.engage_stops();
   walk.advance_to(touch - data.setup.hold.wall_pull);
-  StaticPoint full = walk.now();
+  draw.point = walk.now();
+  draw.headings = walk.statics().headings();
+  draw.peak_force = walk.largest_force();
+  return draw;
+}
+
+/// Lay arrow, rest and lateral plane into equilibrium at full draw.
+/// \throws InputError when the arrow does not reach the rest; SolverError when the rest's arm finds no balance.
+template <int Links>
+Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c,
+                               const FullDraw<Links>& draw) {
+  using L = kernel::Layout<Links>;
+  Release<Links> r{c, data.topology};
+  Statics<Links> statics(c, data.topology);
+  statics.set_headings(draw.headings);
+  const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
+  kernel::HalfMotion<double, Links> m[2];
+  r.late_stop_gap = draw.late_stop_gap;
+  StaticPoint full = draw.point;
+  const double nock_x = full.q[L::string_x];
   Coordinates q = full.q;
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
@@ -179,20 +207,23 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   // Arrow and arm settle together: the arm gives way by micrometres under the arrow's weight, so a few rounds are
   // exact.
   for (int round = 0; round < (kernel::has_arm(data.topology.rest) ? 8 : 1); ++round) {
-    if (kernel::has_arm(data.topology.rest) &&
-        !walk.statics().balance_arm(q, walk.nock_x(), walk.pressure_point(), arm_load, full)) {
+    if (kernel::has_arm(data.topology.rest) && !statics.balance_arm(q, nock_x, pressure_point, arm_load, full)) {
       throw SolverError("full draw",
                         "the rest's arm finds no balance between its spring, its stops and its cord; check "
                         "rest.arm.cord_slack");
     }
+    const double before = arm_load;
     arm_load = settle_arrow(data, c, riser, q);
+    if (std::fabs(arm_load - before) <= 1e-13 * std::fabs(arm_load)) {
+      break;
+    }
   }
   r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
-  r.peak_force = walk.largest_force();
-  r.stored_energy = strain(full) - at_brace;
+  r.peak_force = draw.peak_force;
+  r.stored_energy = strain_of(c, statics, full) - draw.strain_at_brace;
   const double reach = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip.x - q[L::string_x];
 
-  const auto lines = walk.statics().loads(q, m);
+  const auto lines = statics.loads(q, m);
   const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
   q[L::lean(0)] = lateral.lean[0];
   q[L::lean(1)] = lateral.lean[1];
@@ -201,10 +232,15 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   lay_straight(c.arrow, data.topology.modes, lateral.nock, (aim - lateral.nock) / reach,
                q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
-  r.headings = walk.statics().headings();
+  r.headings = statics.headings();
   r.excursion = full.excursion;
   preload_hand(r, full, m, lines, riser, lateral);
   return r;
+}
+
+template <int Links>
+Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
+  return prepare_release(data, c, draw_to_the_wall(data, c));
 }
 
 }  // namespace nockwise::detail

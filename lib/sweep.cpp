@@ -1,7 +1,7 @@
 #include "nockwise/sweep.hpp"
 
-#include "lanes.hpp"
 #include "launch_record.hpp"
+#include "sweep_on.hpp"
 
 #include <algorithm>
 #include <array>
@@ -10,6 +10,7 @@
 #include <mutex>
 #include <optional>
 #include <thread>
+#include <variant>
 #include <vector>
 
 namespace nockwise {
@@ -20,6 +21,7 @@ namespace {
 
 /// What all threads of a sweep share.
 struct SweepRun {
+  const LaneMachine& machine;
   std::size_t count;
   const SweepSetup& setup_of;
   const SweepTake& take;
@@ -67,10 +69,10 @@ class SweepWorker {
   void work() {
     while (pull()) {
       if (!one_.empty()) {
-        run_engine<1>(one_, lane_machine().run1);
+        run_engine<1>(one_, run_.machine.run1);
       }
       if (!two_.empty()) {
-        run_engine<2>(two_, lane_machine().run2);
+        run_engine<2>(two_, run_.machine.run2);
       }
     }
   }
@@ -102,7 +104,8 @@ class SweepWorker {
     }
     std::optional<Model> model;
     try {
-      model.emplace(run_.setup_of(index));
+      const Setup setup = run_.setup_of(index);
+      model.emplace(compile_and_brace(setup, like_.get()));
       prepare(index, *model);
     } catch (const Error& error) {
       run_.give({index, model ? &*model : nullptr, nullptr, error.what()});
@@ -115,13 +118,27 @@ class SweepWorker {
     with_constants(model.data(), [&]<int Links>(const kernel::Constants<double, Links>& c) {
       if constexpr (Links <= 2) {
         if (run_.options.launch.integrator == Integrator::runge_kutta_4) {
-          auto ready = std::make_unique<Ready<Links>>(Ready<Links>{index, model, prepare_release(model.data(), c)});
+          const FullDraw<Links>& draw = full_draw(model, c);
+          auto ready =
+              std::make_unique<Ready<Links>>(Ready<Links>{index, model, prepare_release(model.data(), c, draw)});
           queue<Links>().push_back(std::move(ready));
           return;
         }
       }
       shoot_alone(index, model);
     });
+  }
+  /// Samples of one bow share its full draw: what depends on the bow alone is computed once while they follow each
+  /// other.
+  template <int Links>
+  const FullDraw<Links>& full_draw(const Model& model, const kernel::Constants<double, Links>& c) {
+    auto* kept = std::get_if<FullDraw<Links>>(&draw_);
+    if (kept == nullptr || like_ == nullptr || model.data().tracks != like_->tracks) {
+      like_ = nullptr;
+      kept = &draw_.emplace<FullDraw<Links>>(draw_to_the_wall(model.data(), c));
+    }
+    like_ = model.shared_data();
+    return *kept;
   }
   void shoot_alone(std::size_t index, const Model& model) {
     LaunchOptions options = run_.options.launch;
@@ -242,30 +259,37 @@ class SweepWorker {
   SweepRun& run_;
   Queue<1> one_;
   Queue<2> two_;
+  std::shared_ptr<const ModelData> like_;  // of the last sample; `draw_` is its bow's
+  std::variant<std::monostate, FullDraw<1>, FullDraw<2>> draw_;
 };
 
 }  // namespace
 
-}  // namespace detail
-
-void sweep(std::size_t count, const SweepSetup& setup_of, const SweepTake& take, const SweepOptions& options) {
-  detail::check_options(options.launch);
+void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
+              const SweepOptions& options) {
+  check_options(options.launch);
   if (options.threads < 0) {
     throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
   }
-  detail::SweepRun run{count, setup_of, take, options, {}, {}, {}, {}};
+  SweepRun run{machine, count, setup_of, take, options, {}, {}, {}, {}};
   const std::size_t available = std::max(1U, std::thread::hardware_concurrency());
   const std::size_t wanted = options.threads > 0 ? static_cast<std::size_t>(options.threads) : available;
   {
     std::vector<std::jthread> helpers;
     for (std::size_t k = 1; k < std::min(wanted, count); ++k) {
-      helpers.emplace_back([&run] { detail::SweepWorker(run).work(); });
+      helpers.emplace_back([&run] { SweepWorker(run).work(); });
     }
-    detail::SweepWorker(run).work();
+    SweepWorker(run).work();
   }
   if (run.failure) {
     std::rethrow_exception(run.failure);
   }
+}
+
+}  // namespace detail
+
+void sweep(std::size_t count, const SweepSetup& setup_of, const SweepTake& take, const SweepOptions& options) {
+  detail::sweep_on(detail::lane_machine(), count, setup_of, take, options);
 }
 
 }  // namespace nockwise

@@ -1,7 +1,7 @@
 // The one translation unit that holds toml++'s own code; see CMakeLists.txt.
 //
-// Some malformed texts, such as "[&" or an array that ends in a bare key, run into the parser's assertions: an abort in a
-// debug build, undefined behaviour in a release build. Here both are an error like any other.
+// Some malformed texts, such as "[&" or an array that ends in a bare key, run into the parser's assertions: an abort in
+// a debug build, undefined behaviour in a release build. Here both are an error like any other.
 #undef NDEBUG  // which would take the assertions away
 
 namespace {

@@ -43,6 +43,8 @@ class Model {
   /// @throws InputError for a value or a combination that cannot be used
   /// @throws SolverError when the bow has no brace, or a line is slack in it
   explicit Model(const Setup& setup);
+  /// From compiled data; for the library's own use.
+  explicit Model(std::shared_ptr<const detail::ModelData> data);
 
   [[nodiscard]] const Setup& setup() const;
   [[nodiscard]] ArrowProperties arrow() const;
@@ -50,6 +52,8 @@ class Model {
 
   /// The compiled data; for the library's own use.
   [[nodiscard]] const detail::ModelData& data() const { return *data_; }
+  /// The same, kept alive.
+  [[nodiscard]] const std::shared_ptr<const detail::ModelData>& shared_data() const { return data_; }
 
  private:
   std::shared_ptr<const detail::ModelData> data_;

@@ -1,0 +1,183 @@
+// Sweeps: every launch the same as alone, to the bit, whatever shares its pack, its thread or its machine's vectors.
+#include "nockwise/sweep.hpp"
+
+#include "demo_bows.hpp"
+#include "nockwise/error.hpp"
+#include "sweep_on.hpp"
+
+#include <gtest/gtest.h>
+
+#include <mutex>
+#include <stdexcept>
+#include <string>
+#include <vector>
+
+namespace nockwise {
+namespace {
+
+using testing::demo_bow;
+
+/// Every number of a result.
+std::vector<double> numbers(const Launch& l) {
+  std::vector<double> all{static_cast<double>(l.ended_by),
+                          l.full_draw_nock_x,
+                          l.holding_force,
+                          l.stored_energy,
+                          l.late_stop_gap,
+                          l.exit_time,
+                          l.exit_speed,
+                          l.efficiency,
+                          l.peak_acceleration,
+                          l.nock_travel_y,
+                          l.nock_travel_z,
+                          l.lean_full_draw[0],
+                          l.lean_full_draw[1],
+                          l.dissipated,
+                          l.energy_start.total(),
+                          l.energy_exit.total(),
+                          l.rest.drop_start,
+                          l.rest.drop_end,
+                          l.rest.last_contact,
+                          l.rest.largest_force,
+                          l.rest.shaft_clearance,
+                          l.rest.fletching_clearance,
+                          static_cast<double>(l.steps),
+                          static_cast<double>(l.evaluations)};
+  for (const Event& e : l.events) {
+    all.push_back(static_cast<double>(e.kind));
+    all.push_back(e.time);
+  }
+  for (const ArrowState* a : {&l.exit, &l.free}) {
+    for (const double x :
+         {a->time, a->nock_x, a->speed, a->velocity_y, a->velocity_z, a->nock_velocity_y, a->nock_velocity_z, a->pitch,
+          a->yaw, a->pitch_rate, a->yaw_rate, a->bending_y, a->bending_z}) {
+      all.push_back(x);
+    }
+    for (const auto* nodes : {&a->y, &a->z, &a->velocity_y_nodes, &a->velocity_z_nodes}) {
+      all.insert(all.end(), nodes->begin(), nodes->end());
+    }
+  }
+  return all;
+}
+
+/// Unlike shots, a few of them of another topology, which lanes must not mix.
+Setup sample(const std::string& bow, std::size_t index) {
+  Setup setup = demo_bow(bow);
+  const auto k = static_cast<double>(index);
+  setup.set("arrow.point_mass", 0.0065 + 1e-4 * k);
+  setup.set("string.nocking_point", 2e-4 * static_cast<double>(index % 7) - 5e-4);
+  setup.set("cables.upper.twists", 0.1 * static_cast<double>(index % 5));
+  if (index % 6 == 5) {
+    setup.set("arrow.modes", 5);
+  }
+  if (index % 11 == 10) {
+    setup.set("riser.upper_end_compliance", 2e-6);
+    setup.set("riser.end_inertia", 1e-3);
+  }
+  return setup;
+}
+
+/// Results by index; a failure leaves a single NaN-free marker.
+std::vector<std::vector<double>> swept(const std::string& bow, std::size_t count, const SweepOptions& options,
+                                       const detail::LaneMachine* machine = nullptr) {
+  std::vector<std::vector<double>> results(count);
+  const auto take = [&](const SweepShot& shot) {
+    EXPECT_TRUE(shot.launch != nullptr) << shot.index << ": " << shot.failure;
+    if (shot.launch != nullptr) {
+      results[shot.index] = numbers(*shot.launch);
+    }
+  };
+  const auto setup_of = [&](std::size_t i) { return sample(bow, i); };
+  detail::sweep_on(machine != nullptr ? *machine : detail::lane_machine(), count, setup_of, take, options);
+  return results;
+}
+
+TEST(Sweep, GivesTheSameBitsAsLaunchesAloneOnEveryMachinesVectors) {
+  constexpr std::size_t count = 23;
+  for (const char* bow : testing::demo_bow_names) {
+    std::vector<std::vector<double>> alone;
+    for (std::size_t i = 0; i < count; ++i) {
+      alone.push_back(numbers(launch(Model(sample(bow, i)))));
+    }
+    for (const detail::LaneMachine* machine : detail::lane_machines()) {
+      EXPECT_EQ(swept(bow, count, {.threads = 1}, machine), alone) << bow << " on " << machine->name;
+    }
+  }
+}
+
+TEST(Sweep, DoesNotDependOnTheNumberOfThreads) {
+  const auto one = swept("larkspur", 40, {.threads = 1});
+  EXPECT_EQ(swept("larkspur", 40, {.threads = 2}), one);
+  EXPECT_EQ(swept("larkspur", 40, {.threads = 4}), one);
+}
+
+TEST(Sweep, GivesTheSameBitsForAnAdaptiveIntegrator) {
+  SweepOptions options{.threads = 2};
+  options.launch.integrator = Integrator::dormand_prince;
+  const auto together = swept("alder", 5, options);
+  for (std::size_t i = 0; i < together.size(); ++i) {
+    EXPECT_EQ(together[i], numbers(launch(Model(sample("alder", i)), options.launch))) << i;
+  }
+}
+
+TEST(Sweep, HandsOverWhatCannotBeShotWithTheReason) {
+  const auto setup_of = [](std::size_t i) {
+    Setup setup = demo_bow("larkspur");
+    if (i % 3 == 1) {
+      setup.set("arrow.length", 0.40);  // falls off the rest
+    } else if (i % 3 == 2) {
+      setup.limbs.upper.stiffness = -1.0;
+    }
+    return setup;
+  };
+  std::vector<std::string> reasons(9);
+  sweep(9, setup_of,
+        [&](const SweepShot& shot) {
+          EXPECT_EQ(shot.launch == nullptr, !shot.failure.empty());
+          EXPECT_EQ(shot.model == nullptr, shot.index % 3 == 2);
+          reasons[shot.index] = shot.failure;
+        },
+        {.threads = 1});
+  for (std::size_t i = 0; i < reasons.size(); ++i) {
+    const char* const wanted[] = {"", "arrow.length", "limbs.upper.stiffness"};
+    EXPECT_EQ(reasons[i].empty(), i % 3 == 0) << reasons[i];
+    EXPECT_NE(reasons[i].find(wanted[i % 3]), std::string::npos) << reasons[i];
+  }
+}
+
+TEST(Sweep, PassesOnWhatTheCallerThrows) {
+  const auto setup_of = [](std::size_t) { return demo_bow("larkspur"); };
+  EXPECT_THROW(sweep(20, setup_of, [](const SweepShot&) { throw std::runtime_error("disk full"); }, {.threads = 2}),
+               std::runtime_error);
+  EXPECT_THROW(sweep(
+                   20, [](std::size_t) -> Setup { throw std::logic_error("no sample"); }, [](const SweepShot&) {}, {}),
+               std::logic_error);
+}
+
+TEST(Sweep, StopsWhenAskedAndFinishesWhatIsUnderWay) {
+  std::atomic<bool> stop{false};
+  std::atomic<std::size_t> taken{0};
+  SweepOptions options{.threads = 2};
+  options.stop = &stop;
+  sweep(
+      100000, [](std::size_t) { return demo_bow("wheelwright"); },
+      [&](const SweepShot& shot) {
+        EXPECT_TRUE(shot.launch != nullptr);
+        stop = ++taken >= 8;
+      },
+      options);
+  EXPECT_GE(taken, 8U);
+  EXPECT_LT(taken, 60U);
+}
+
+TEST(Sweep, RefusesOptionsOutOfRange) {
+  const auto none = [](std::size_t) { return Setup{}; };
+  const auto ignore = [](const SweepShot&) {};
+  EXPECT_THROW(sweep(1, none, ignore, {.threads = -1}), InputError);
+  SweepOptions options;
+  options.launch.step = 1.0;
+  EXPECT_THROW(sweep(1, none, ignore, options), InputError);
+}
+
+}  // namespace
+}  // namespace nockwise
