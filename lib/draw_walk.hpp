@@ -2,6 +2,7 @@
 // Private.
 #pragma once
 
+#include "event_search.hpp"
 #include "nockwise/draw.hpp"
 #include "statics.hpp"
 
@@ -30,6 +31,7 @@ class DrawWalk {
     }
     statics_.report(data.brace, now_);
     before_ = now_;
+    earlier_ = now_;
   }
 
   [[nodiscard]] const StaticPoint& now() const { return now_; }
@@ -78,6 +80,7 @@ class DrawWalk {
     }
     double outer = nock_x();
     double outer_gap = smallest_gap();
+    tolerance_ = rough;
     while (smallest_gap() > 0.0) {
       outer = nock_x();
       outer_gap = smallest_gap();
@@ -86,49 +89,51 @@ class DrawWalk {
       }
       advance_to(outer - stride);
     }
+    tolerance_ = Statics<Links>::exact;
     return close_in(outer, outer_gap, nock_x(), smallest_gap());
   }
 
  private:
-  /// Illinois variant of the false position between an open and a touching stop.
+  /// Anderson and Björck's false position between an open and a touching stop.
   double close_in(double open, double open_gap, double shut, double shut_gap) {
-    for (int i = 0; i < 60 && std::fabs(open - shut) > 1e-12; ++i) {
-      const double x = open + (shut - open) * open_gap / (open_gap - shut_gap);
+    EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
+    while (true) {
+      const double x = open + (shut - open) * search.share();
       advance_to(x);
-      const double gap = smallest_gap();
-      if (std::fabs(gap) < 1e-13) {
-        return x;
-      }
-      if (gap > 0.0) {
-        open = x;
-        open_gap = gap;
-        shut_gap *= 0.5;
-      } else {
-        shut = x;
-        shut_gap = gap;
-        open_gap *= 0.5;
+      if (search.take(smallest_gap())) {
+        break;
       }
     }
-    advance_to(shut);
-    return shut;
+    const double touch = open + (shut - open) * search.share();
+    advance_to(touch);
+    return touch;
   }
 
   bool try_step(double x) {
     Coordinates q = now_.q;
     const double span = now_.q[L::string_x] - before_.q[L::string_x];
     const double move = x - now_.q[L::string_x];
-    // A straight continuation of the last step (Eq. 45), unless that was much shorter than this one.
+    // The continuation of the last two steps by a parabola, or of the last one by a straight line (Eq. 45), unless they
+    // were much shorter than this one.
     if (std::fabs(span) > 0.2 * std::fabs(move)) {
+      const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
+      const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
       for (std::size_t i = 0; i < q.size(); ++i) {
-        q[i] += (now_.q[i] - before_.q[i]) * (move / span);
+        const double slope = (now_.q[i] - before_.q[i]) / span;
+        q[i] += slope * move;
+        if (curved) {
+          const double bend = (slope - (before_.q[i] - earlier_.q[i]) / earlier) / (span + earlier);
+          q[i] += bend * move * (move + span);
+        }
       }
     }
     const auto kept = statics_.headings();
     StaticPoint next;
-    if (!statics_.solve_draw(q, x, pressure_point_, next) || !plausible(next)) {
+    if (!statics_.solve_draw(q, x, pressure_point_, next, tolerance_) || !plausible(next)) {
       statics_.set_headings(kept);
       return false;
     }
+    earlier_ = before_;
     before_ = now_;
     now_ = next;
     if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
@@ -167,8 +172,10 @@ class DrawWalk {
   const kernel::Topology& topology_;
   Statics<Links> statics_;
   kernel::Vector2<double> pressure_point_;
-  StaticPoint now_, before_;
+  StaticPoint now_, before_, earlier_;
   double largest_force_ = 0.0;
+  static constexpr double rough = 1e-6;  // on the way to the touch
+  double tolerance_ = Statics<Links>::exact;
 };
 
 }  // namespace nockwise::detail

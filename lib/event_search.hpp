@@ -9,12 +9,14 @@ namespace nockwise::detail {
 template <class Isa>
 class EventSearch {
  public:
-  /// Bracket from the start to the end of a step; `rising`: the function's sign at the start.
   EventSearch() = default;
-  EventSearch(double g_early, double g_late, bool positive)
+  /// Bracket from the start to the end of a step, with the function's values there; `positive`: its sign at the start;
+  /// `enough`: what counts as zero (0: a hundred-millionth of its change).
+  EventSearch(double g_early, double g_late, bool positive, double enough = 0.0)
       : g_early_(g_early),
         g_late_(g_late),
-        enough_(tolerance * magnitude(g_late - g_early)),
+        enough_(enough > 0.0 ? enough : tolerance * magnitude(g_late - g_early)),
+        narrowest_(enough > 0.0 ? 1e-13 : narrowest),
         positive_(positive),
         share_(first_share()) {}
 
@@ -37,7 +39,7 @@ class EventSearch {
       g_late_ = g;
       last_ = late;
     }
-    if (looks_ >= most_looks || late_ - early_ < narrowest) {
+    if (looks_ >= most_looks || late_ - early_ < narrowest_) {
       share_ = late_;
       return true;
     }
@@ -66,7 +68,7 @@ class EventSearch {
 
   double early_ = 0.0, late_ = 1.0;
   double g_early_ = 0.0, g_late_ = 0.0;
-  double enough_ = 0.0;
+  double enough_ = 0.0, narrowest_ = narrowest;
   bool positive_ = false;
   double share_ = 0.0;
   int looks_ = 0;

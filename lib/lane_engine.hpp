@@ -104,15 +104,34 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     out.record.evaluations = 0;
   }
 
-  /// A Constants<double> is a row of slots of eight bytes, a Constants<S> the same row of slots of N times eight.
+  /// A Constants<double> is a row of slots of eight bytes, a Constants<S> the same row of slots of N times eight. Of
+  /// the tables over the arrow's modes only what this topology uses is moved.
   void load_constants(int l, const kernel::Constants<double, Links>& from) {
-    constexpr std::size_t slots = sizeof(from) / sizeof(double);
     static_assert(sizeof(constants_) == N * sizeof(from));
-    const char* in = reinterpret_cast<const char*>(&from);
-    char* out = reinterpret_cast<char*>(&constants_) + static_cast<std::size_t>(l) * sizeof(double);
-    for (std::size_t i = 0; i < slots; ++i) {
-      std::memcpy(out + i * N * sizeof(double), in + i * sizeof(double), sizeof(double));
+    each_used_slots([&](std::size_t first, std::size_t count) {
+      const char* in = reinterpret_cast<const char*>(&from) + first * sizeof(double);
+      char* out = lane_of(l) + first * N * sizeof(double);
+      for (std::size_t i = 0; i < count; ++i) {
+        std::memcpy(out + i * N * sizeof(double), in + i * sizeof(double), sizeof(double));
+      }
+    });
+  }
+  char* lane_of(int l) { return reinterpret_cast<char*>(&constants_) + static_cast<std::size_t>(l) * sizeof(double); }
+  /// Ranges of slots, without the unused ends of the tables over modes.
+  template <class Take>
+  void each_used_slots(const Take& take) const {
+    using C = kernel::Constants<double, Links>;
+    using A = kernel::ArrowConstants<double>;
+    constexpr std::size_t size = sizeof(double);
+    constexpr std::size_t arrow = offsetof(C, arrow);
+    const auto modes = static_cast<std::size_t>(topology_.modes);
+    take(0, (arrow + offsetof(A, stiffness)) / size);
+    take((arrow + offsetof(A, stiffness)) / size, modes);
+    take((arrow + offsetof(A, nock_shape)) / size, modes);
+    for (std::size_t row = 0; row < modes; ++row) {
+      take((arrow + offsetof(A, thrust)) / size + row * kernel::max_modes, modes);
     }
+    take((arrow + offsetof(A, shapes)) / size, (sizeof(C) - arrow - offsetof(A, shapes)) / size);
   }
   static void load_heading(int l, const kernel::Heading<double>& from, kernel::Heading<S>& to) {
     to.u.set(l, from.u);
@@ -148,11 +167,11 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   }
   void copy_lane(int from, int to) {
     const auto copy = [&](S& pack) { pack.set(to, pack[from]); };
-    char* slots = reinterpret_cast<char*>(&constants_);
-    for (std::size_t i = 0; i < sizeof(constants_) / (N * sizeof(double)); ++i) {
-      std::memcpy(slots + (i * N + static_cast<std::size_t>(to)) * sizeof(double),
-                  slots + (i * N + static_cast<std::size_t>(from)) * sizeof(double), sizeof(double));
-    }
+    each_used_slots([&](std::size_t first, std::size_t count) {
+      for (std::size_t i = first; i < first + count; ++i) {
+        std::memcpy(lane_of(to) + i * N * sizeof(double), lane_of(from) + i * N * sizeof(double), sizeof(double));
+      }
+    });
     for (int i = 0; i < n_; ++i) {
       copy(q_[i]);
       copy(v_[i]);

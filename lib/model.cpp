@@ -64,7 +64,7 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
     throw SolverError(
         "brace", "a cable is slack even with the limbs unbent: the cables are too long for this axle-to-axle length");
   }
-  for (int i = 0; i < 60; ++i) {
+  for (int i = 0; i < 20; ++i) {
     const double middle = 0.5 * (low + high);
     (excess(middle) > 0.0 ? low : high) = middle;
   }

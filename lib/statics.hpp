@@ -33,6 +33,8 @@ class Statics {
   using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, max_unknowns, 1>;
   using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, max_unknowns, max_unknowns>;
 
+  static constexpr double exact = 1e-11;
+
   Statics(const Constants& constants, const kernel::Topology& topology) : c_(constants), topology_(topology) {
     for (int h = 0; h < 2; ++h) {
       for (int j = topology.first_link_locked[h] ? 1 : 0; j < Links; ++j) {
@@ -72,7 +74,9 @@ class Statics {
 
   /// Equilibrium with the nock held at `nock_x`, the line of the hold force passing through `pressure_point`. Starts
   /// from `q` (adjusted in place); false when Newton does not converge.
-  bool solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result);
+  /// `tolerance`: the last step of the iteration [rad, m].
+  bool solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result,
+                  double tolerance = exact);
 
   /// The rest's arm, under the moment `load` of the arrow's weight, joins the unknowns; to start a launch from
   /// equilibrium.
@@ -135,7 +139,7 @@ class Statics {
   template <class Residual>
   [[nodiscard]] Matrix jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const;
 
-  [[nodiscard]] bool finite(const Vector& v) const { return v.allFinite(); }
+  void learn(const Vector& step, const Vector& change);
 
   const Constants& c_;
   const kernel::Topology& topology_;
@@ -144,11 +148,12 @@ class Statics {
   int angles_ = 0;
   bool with_arm_ = false;
   double arm_load_ = 0.0;
+  Matrix inverse_{0, 0};  // of the last solution's Jacobian, to start the next one with
 };
 
 template <int Links>
-void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
-                            StaticPoint& result, bool with_energy) {
+[[gnu::flatten]] void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
+                                             StaticPoint& result, bool with_energy) {
   kernel::HalfMotion<double, Links> m[2]{};
   motions(q, m);
   kernel::LineLoads<double, Links> loads = line_loads(q, m, headings);
@@ -211,7 +216,7 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
 
 template <int Links>
 bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point,
-                                StaticPoint& result) {
+                                StaticPoint& result, double tolerance) {
   q[L::string_x] = nock_x;
   int count = angles_;
   if (with_arm_) {
@@ -227,27 +232,23 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
   Vector r(count);
   residual(q, headings_, r);
   double norm = r.norm();
-  Matrix j(count, count);
-  Eigen::PartialPivLU<Matrix> lu(count);
-  bool renew = true;
+  bool renew = inverse_.rows() != count;
   for (int iteration = 0; iteration < 40; ++iteration) {
     if (!std::isfinite(norm)) {
-      return false;
+      break;
     }
-    // The Jacobian is renewed where the last one did not help enough; near the answer it contracts by orders of
-    // magnitude.
     if (renew) {
-      j = jacobian(q, count, r, residual);
-      lu.compute(j);
+      inverse_ = jacobian(q, count, r, residual).partialPivLu().inverse();
     }
-    Vector step = -lu.solve(r);
+    Vector step = -(inverse_ * r);
     const double largest = step.cwiseAbs().maxCoeff();
     if (!std::isfinite(largest)) {
-      return false;
+      break;
     }
     if (largest > 0.1) {
       step *= 0.1 / largest;
     }
+    const Vector before = r;
     double next = norm;
     Coordinates moved = q;
     double scale = 1.0;
@@ -262,15 +263,31 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
         break;
       }
     }
-    renew = next > 0.05 * norm && next > 1e-9;
+    // The Jacobian is renewed where the last one did not help enough, and learns from every step otherwise.
+    renew = next > 0.4 * norm && next > 1e-9;
+    if (!renew) {
+      learn(scale * step, r - before);
+    }
     q = moved;
     norm = next;
-    if (scale * largest < 1e-11 && norm < 1e-7) {
+    if (scale * largest < tolerance && norm < 1e4 * tolerance) {
       forces(q, headings_, r, result);
       return true;
     }
   }
+  inverse_.resize(0, 0);
   return false;
+}
+
+/// Broyden's good update of the inverse Jacobian (Math. Comp. 19, 1965), by the residual's change over a step.
+template <int Links>
+void Statics<Links>::learn(const Vector& step, const Vector& change) {
+  const Vector image = inverse_ * change;
+  const double along = step.dot(image);
+  if (std::fabs(along) > 0.1 * step.squaredNorm()) {
+    const Vector row = inverse_.transpose() * step;
+    inverse_ += ((step - image) / along) * row.transpose();
+  }
 }
 
 template <int Links>

@@ -14,7 +14,7 @@ namespace nockwise {
 /// How to run a sweep.
 struct SweepOptions {
   int threads = 0;                          ///< 0: as many as the machine runs at once
-  LaunchOptions launch;                     ///< of every launch; `trace` is not kept
+  LaunchOptions launch{};                   ///< of every launch; `trace` is not kept
   const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off; what is under way is finished
 };
 

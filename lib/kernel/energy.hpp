@@ -87,13 +87,12 @@ void arrow_energy(const Constants<double, Links>& c, int modes, const NockMotion
 }
 
 template <int Links>
-void rest_energy(const Constants<double, Links>& c, RestKind kind, const Diagnostics<double>& d, double arm,
+void rest_energy(const Constants<double, Links>& c, RestKind kind, const RestState<double>& state, double arm,
                  double arm_rate, EnergyParts& parts) {
   const RestConstants<double>& rest = c.rest;
-  if (kind == RestKind::capture) {
-    parts.contacts += d.rest.reach > 0.0 ? 0.5 * rest.k * d.rest.gap * d.rest.gap : 0.0;
-  } else if (kind != RestKind::none) {
-    parts.contacts += d.rest.reach > 0.0 && d.rest.reach < c.arrow.length ? spring_energy(rest.k, -d.rest.gap) : 0.0;
+  if (kind != RestKind::none && state.reach > 0.0 && state.reach < c.arrow.length) {
+    parts.contacts +=
+        kind == RestKind::capture ? 0.5 * rest.k * state.gap * state.gap : spring_energy(rest.k, -state.gap);
   }
   if (has_arm(kind)) {
     parts.mechanism += 0.5 * rest.arm_inertia * arm_rate * arm_rate;
@@ -104,7 +103,7 @@ void rest_energy(const Constants<double, Links>& c, RestKind kind, const Diagnos
     parts.contacts += spring + spring_energy(rest.stop_stiffness, arm - rest.up_angle) +
                       spring_energy(rest.stop_stiffness, rest.down_angle - arm);
     // The cord's tension without damping is k · stretch, so its energy follows from the tension.
-    parts.lines += 0.5 * d.rest.cord_tension * d.rest.cord_tension / rest.cord_stiffness;
+    parts.lines += 0.5 * state.cord_tension * state.cord_tension / rest.cord_stiffness;
   }
 }
 
@@ -118,16 +117,36 @@ void hand_energy(const HandConstants<double>& hand, const double* q, EnergyParts
                 hand.force_y * y - hand.moment_pitch * pitch;
 }
 
+/// Gap, reach and the cord's tension without damping: strain energies must not see the rate. Loads `w.lines` with it.
+template <int Links>
+RestState<double> rest_at(const Constants<double, Links>& c, const Topology& topology, const double* q, const double* v,
+                          PlanarScratch<double, Links>& w) {
+  using L = Layout<Links>;
+  RestState<double> state;
+  if (topology.rest == RestKind::none) {
+    return state;
+  }
+  RestConstants<double> still = c.rest;
+  still.cord_damping = 0.0;
+  const double arm = q[L::rest_arm];
+  const RiserMotion<double> side = in_side_frame(w.riser, topology.cord_half);
+  if (topology.rest == RestKind::limb_driven) {
+    add_limb_cord(still, topology, side, w.motion, c.half, arm, v[L::rest_arm], w.lines, state);
+  } else if (topology.rest == RestKind::cable_driven) {
+    add_cable_cord(still, topology, side, w.motion, arm, v[L::rest_arm], w.lines, state);
+  }
+  const Launcher<double> tip = launcher(still, topology.rest, w.riser, arm);
+  state.reach = q[L::riser_x] + tip.tip.x - q[L::arrow_x];
+  const ShaftPoint<double> foot = shaft_point(c.arrow, topology.nodes, topology.modes, state.reach);
+  state.gap = modal_sum(topology.modes, foot.shape, q + L::arrow_y) - (q[L::riser_y] + tip.tip.y);
+  return state;
+}
+
 template <int Links>
 EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, double attached, const double* q,
                    const double* v, Headings<double> headings) {
   using L = Layout<Links>;
   EnergyParts parts;
-  double ignored[max_coordinates];
-  // Tension without damping: strain energies must not see the rate.
-  Constants<double, Links> still = c;
-  still.rest.cord_damping = 0.0;
-  const Diagnostics<double> d = accelerations(still, topology, attached, q, v, ignored, headings);
   PlanarScratch<double, Links> w;
   w.riser = riser_motion<double, Links>(q, v);
   for (int h = 0; h < 2; ++h) {
@@ -145,7 +164,7 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   bow_strain(c, w.lines, q, parts);
   mechanism_energy(c, w, q, parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
-  rest_energy(c, topology.rest, d, q[L::rest_arm], v[L::rest_arm], parts);
+  rest_energy(c, topology.rest, rest_at(c, topology, q, v, w), q[L::rest_arm], v[L::rest_arm], parts);
   hand_energy<Links>(c.hand, q, parts);
   return parts;
 }
