@@ -1,9 +1,10 @@
 #include "nockwise/explanation.hpp"
 
 #include "explanation_checks.hpp"
+#include "explanation_weights.hpp"
 #include "explanation_words.hpp"
 #include "nockwise/error.hpp"
-#include "plan.hpp"
+#include "nockwise/units.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,32 +14,18 @@ namespace nockwise {
 namespace {
 
 using detail::CaseModel;
+using detail::Fits;
 using detail::JointFit;
 using detail::SingleFit;
 
-constexpr double enough_confidence = 0.9;
+constexpr double enough_confidence = 0.95;
 constexpr double odds_to_tell_apart = 10.0;
 constexpr double one_in_a_thousand = 3.09;  // normal quantile
-constexpr double one_in_twenty = 1.645;
 
 bool all_clean(const Case& observed) {
   return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
     return std::fabs(tear.up) <= tear.reading_error && std::fabs(tear.right) <= tear.reading_error;
   });
-}
-
-/// Weight of each single fit, by its evidence.
-std::vector<double> probabilities(const std::vector<SingleFit>& singles) {
-  std::vector<double> weights;
-  double total = 0.0;
-  for (const SingleFit& each : singles) {
-    weights.push_back(std::exp(-0.5 * (each.score - singles.front().score)));
-    total += weights.back();
-  }
-  for (double& each : weights) {
-    each /= total;
-  }
-  return weights;
 }
 
 /// Largest hole that is left when the predicted one is taken from the observed one.
@@ -64,13 +51,13 @@ std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleF
     Cause cause;
     cause.adjustment = model.unknowns()[static_cast<std::size_t>(fit.which)];
     cause.steps = fit.steps;
-    cause.low = fit.steps - detail::ninety_percent * fit.standard_deviation;
-    cause.high = fit.steps + detail::ninety_percent * fit.standard_deviation;
+    cause.low = fit.low;
+    cause.high = fit.high;
     cause.implausibility = std::fabs(fit.steps) / model.priors()[fit.which];
     cause.unexplained = unexplained(model, fit.predicted);
     cause.misfit = fit.chi_square / readings;
     cause.probability = probability[i];
-    cause.explains = fit.chi_square <= detail::chi_square_limit(readings, one_in_twenty);
+    cause.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
     cause.words = describe_cause(cause.adjustment, fit.steps);
     causes.push_back(std::move(cause));
   }
@@ -93,7 +80,7 @@ std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<deta
     }
     pair.unexplained = unexplained(model, fit.predicted);
     pair.probability = std::exp(-0.5 * (fit.score - fits.front().score));
-    pair.explains = fit.chi_square <= detail::chi_square_limit(readings, one_in_twenty);
+    pair.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
     pair.like_first = pair.probability * odds_to_tell_apart >= 1.0;
     pair.words =
         describe_cause(pair.adjustment[0], fit.steps[0]) + ", and " + describe_cause(pair.adjustment[1], fit.steps[1]);
@@ -130,69 +117,42 @@ std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::
   return tears;
 }
 
-/// Half widths of the 90 % interval of the tear that the plan starts from; whole steps do not add to them.
-void add_uncertainty(const JointFit& fit, std::size_t row, Plan& plan) {
-  const auto half_width = [&](std::size_t r) {
-    const Eigen::RowVectorXd slope = fit.slopes.row(static_cast<Eigen::Index>(r));
-    return detail::ninety_percent * std::sqrt(std::max(0.0, (slope * fit.covariance * slope.transpose()).value()));
-  };
-  plan.uncertainty_up = half_width(row);
-  plan.uncertainty_right = half_width(row + 1);
+/// More holes of the bow as found are what a plan needs that is unsure only of the tear it starts from.
+void more_holes_first(std::vector<NextCheck>& checks) {
+  std::stable_partition(checks.begin(), checks.end(),
+                        [](const NextCheck& check) { return check.name == detail::more_holes; });
 }
 
-/// All fits of one case.
-struct Fits {
-  JointFit joint;
-  std::vector<SingleFit> singles;
-  std::vector<double> probability;
-  std::vector<detail::PairFit> pairs;
-};
-
-/// The bows that may be behind what was seen: single causes, or pairs, or the joint fit, with their weights.
-std::vector<detail::PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double limit) {
-  constexpr std::size_t most = 4;
-  constexpr double least_weight = 0.04;
-  std::vector<detail::PlanBow> bows;
-  const auto add = [&](const std::vector<std::pair<Eigen::Index, double>>& deviations, double weight) {
-    if (bows.size() < most && weight >= least_weight) {
-      Eigen::VectorXd state = Eigen::VectorXd::Zero(model.size());
-      for (const auto& [which, steps] : deviations) {
-        state[which] = steps;
+/// Why the moves do not reach the end, beyond what the search itself has met.
+void name_obstacles(detail::PlanStart start, Explanation& e, detail::PlanMoves& moves) {
+  const Cause& first = e.causes.front();
+  if (first.explains && first.adjustment.group == AdjustmentGroup::technique) {
+    moves.obstacles.push_back("The grip: most probably " + first.words +
+                              ", and no adjustment of the bow stands in for a relaxed hand");
+  }
+  if (!start.arrow_steps) {
+    start.arrow_steps = true;
+    const detail::PlanMoves others = detail::find_moves(start);
+    e.launches += others.launches;
+    for (std::size_t i = 0; others.reached && i < others.steps.size(); ++i) {
+      if (others.adjustments[i].group == AdjustmentGroup::arrow) {
+        moves.obstacles.push_back("The arrow's spine: it would end clean with another arrow (" +
+                                  describe_steps(others.adjustments[i], others.steps[i]) + ")");
       }
-      bows.push_back({model.bow(model.clamped(state)), weight});
-    }
-  };
-  for (std::size_t i = 0; i < fits.singles.size(); ++i) {
-    const SingleFit& fit = fits.singles[i];
-    if (fit.chi_square <= limit) {
-      add({{fit.which, fit.steps}}, fits.probability[i]);
     }
   }
-  for (const detail::PairFit& fit : fits.pairs) {
-    if (fit.chi_square <= limit) {
-      add({{fit.which[0], fit.steps[0]}, {fit.which[1], fit.steps[1]}},
-          std::exp(-0.5 * (fit.score - fits.pairs.front().score)));
-    }
+  if (moves.obstacles.empty()) {
+    moves.obstacles.emplace_back("The limits: no whole steps of the adjustments within their limits come nearer");
   }
-  if (bows.empty()) {
-    bows.push_back({model.bow(fits.joint.steps), 1.0});
-  }
-  double total = 0.0;
-  for (const detail::PlanBow& each : bows) {
-    total += each.weight;
-  }
-  for (detail::PlanBow& each : bows) {
-    each.weight /= total;
-  }
-  return bows;
 }
 
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
                Explanation& e) {
   const TearObservation& tear = observed.tears.front();
   detail::PlanStart start;
-  start.bows =
-      likely_bows(model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty));
+  start.supposed = observed.setup;
+  start.bows = detail::likely_bows(
+      model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), detail::one_in_twenty));
   start.distance = tear.distance > 0.0 ? tear.distance : observed.setup.surroundings.paper_distance;
   start.reading_error = tear.reading_error;
   start.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
@@ -201,23 +161,24 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
   start.threads = options.threads;
   detail::PlanMoves moves = detail::find_moves(start);
   e.launches += moves.launches;
-  if (moves.confidence < enough_confidence && start.bows.size() > 1) {
-    // Nothing suits all of them: plan for the likeliest, and let a check decide first.
-    const double weight = start.bows.front().weight;
-    start.bows.resize(1);
-    moves = detail::find_moves(start);
-    moves.confidence = moves.reached ? weight : 0.0;
-    e.launches += moves.launches;
+  if (!moves.reached) {
+    name_obstacles(start, e, moves);
   }
   e.plan = detail::write_plan(start, moves);
-  add_uncertainty(fits.joint, 0, e.plan);
   if (!start.gap_known) {
     e.plan.first.emplace_back(
         "Draw the bow on a draw board first. If the stops do not touch together, set that right and shoot again before "
         "going on: report the gap, and this plan will be worked out anew.");
   }
   if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
-    e.plan.first.push_back("Not every likely explanation is answered by these steps. Do this first, and report it: " +
+    const bool unsure_holes = moves.attainable < enough_confidence;
+    if (unsure_holes) {
+      more_holes_first(e.next_checks);
+    }
+    e.plan.first.push_back((unsure_holes
+                                ? "The holes are read too coarsely for a sure plan. Do this first, and report it: "
+                                : "Not every likely explanation is answered by these steps. Do this first, and "
+                                  "report it: ") +
                            e.next_checks.front().instruction);
   }
   const auto torque = std::find_if(e.causes.begin(), e.causes.end(),
@@ -234,22 +195,6 @@ std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) 
   return tears;
 }
 
-Fits fit_case(CaseModel& model) {
-  std::vector<detail::ResponseCurve> curves = detail::launch_curves(model);
-  Fits fits;
-  fits.singles = detail::fit_each(model, curves);
-  fits.probability = probabilities(fits.singles);
-  const double limit = detail::chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty);
-  const bool single = std::any_of(fits.singles.begin(), fits.singles.end(),
-                                  [&](const SingleFit& fit) { return fit.chi_square <= limit; });
-  if (!single && model.size() > 1) {
-    constexpr std::size_t pairs = 6;
-    fits.pairs = detail::fit_pairs(model, curves, pairs);
-  }
-  fits.joint = detail::fit_all(model, curves, fits.singles, fits.pairs);
-  return fits;
-}
-
 void rank_next_checks(const Case& observed, const Fits& fits, bool single_explains, int threads, Explanation& e) {
   CaseModel extended(observed, threads);
   const std::vector<detail::CheckPlan> checks = detail::add_possible_checks(observed, extended);
@@ -258,6 +203,19 @@ void rank_next_checks(const Case& observed, const Fits& fits, bool single_explai
   e.launches += extended.launches();
   e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, fits.singles, fits.probability,
                                       single_explains);
+}
+
+/// The answer to holes that are clean; nearly torn ones ask for more of them.
+void leave_it(Explanation& e, double clean, const ExplanationOptions& options) {
+  e.plan.possible = true;
+  e.plan.confidence = clean;
+  e.plan.stop_rule = e.summary;
+  if (clean < enough_confidence && options.next_checks) {
+    CaseModel extended(e.observed, options.threads);
+    e.next_checks.push_back(detail::to_people(detail::more_holes_check(extended)));
+    e.plan.first.push_back("It may be a tear all the same, read too small (" +
+                           display(1.0 - clean, Quantity::percent, "%", 0) + "). " + e.next_checks.front().instruction);
+  }
 }
 
 }  // namespace
@@ -291,7 +249,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   if (model.size() == 0) {
     throw InputError("priors", "", "must leave at least one adjustment suspected");
   }
-  const Fits fits = fit_case(model);
+  const Fits fits = detail::fit_case(model);
   e.deviations = list_deviations(model, fits.joint);
   e.predicted = predicted_tears(e.observed, fits.joint.predicted);
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
@@ -300,11 +258,12 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.launches = model.launches();
   const auto count = static_cast<double>(model.readings().size());
   const bool fits_prior = fits.joint.objective <= detail::chi_square_limit(count, one_in_a_thousand);
-  e.verdict = all_clean(e.observed) ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
+  const double clean = detail::clean_probability(model, e.observed, fits);
+  const bool leave_alone = all_clean(e.observed) && clean > 0.5;
+  e.verdict = leave_alone ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
   detail::summarise(e);
   if (e.verdict == Verdict::clean) {
-    e.plan.possible = true;
-    e.plan.stop_rule = e.summary;
+    leave_it(e, clean, options);
     return e;
   }
   detail::find_misfits(model, fits.joint, e);

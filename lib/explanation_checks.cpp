@@ -30,6 +30,8 @@ class CheckList {
     keep(std::move(plan));
   }
 
+  void shoot_again() { keep(more_holes_check(model_)); }
+
   void shoot(const char* name, const char* instruction, double effort, const std::vector<ParameterChange>& changes,
              double distance) {
     const Setup& setup = observed_.setup;
@@ -104,6 +106,31 @@ std::string expected_text(const CaseModel& model, const CheckPlan& check, const 
 
 }  // namespace
 
+CheckPlan more_holes_check(CaseModel& model) {
+  CheckPlan plan;
+  plan.name = more_holes;
+  plan.instruction = "Shoot two more arrows through fresh paper, the bow as found, and report each hole.";
+  plan.effort = 3.0;
+  for (int i = 0; i < 2; ++i) {
+    const std::size_t row = model.add_tear({}, -1.0, TearObservation{});
+    plan.rows.insert(plan.rows.end(), {row, row + 1});
+    TearObservation tear;
+    tear.label = "once more";
+    plan.tears.push_back(tear);
+  }
+  return plan;
+}
+
+NextCheck to_people(const CheckPlan& check) {
+  NextCheck next;
+  next.name = check.name;
+  next.instruction = check.instruction;
+  next.effort = check.effort;
+  next.checks = check.checks;
+  next.tears = check.tears;
+  return next;
+}
+
 std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model) {
   const Setup& setup = observed.setup;
   CheckList list(observed, model);
@@ -129,6 +156,7 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
                  "its cord tied?",
                  5.0, {{"rest.arm.cord_attachment", 0.0, 0.004}});
   }
+  list.shoot_again();
   list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
              {{"hold.grip_torque", 0.0, false}}, -1.0);
   list.shoot("second_distance", "Shoot again through paper at half the distance.", 3.0, {},
@@ -169,12 +197,7 @@ std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const C
       h.row(r) = slopes.row(static_cast<Eigen::Index>(row)) / model.readings()[row].standard_deviation;
     }
     const Eigen::MatrixXd gain = Eigen::MatrixXd::Identity(rows, rows) + h * unknown * h.transpose();
-    NextCheck next;
-    next.name = check.name;
-    next.instruction = check.instruction;
-    next.effort = check.effort;
-    next.checks = check.checks;
-    next.tears = check.tears;
+    NextCheck next = to_people(check);
     next.information = 0.5 * std::log2(std::max(1.0, gain.determinant()));
     next.merit = next.information / check.effort;
     if (single_explains) {

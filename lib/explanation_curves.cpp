@@ -4,7 +4,9 @@
 #include "nockwise/error.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
+#include <numbers>
 
 namespace nockwise::detail {
 
@@ -18,51 +20,179 @@ Eigen::VectorXd alone(const CaseModel& model, Eigen::Index which, double steps) 
   return model.clamped(state);
 }
 
-Eigen::VectorXd scaled(const CaseModel& model, Eigen::VectorXd readings) {
-  for (Eigen::Index r = 0; r < readings.size(); ++r) {
-    readings[r] /= model.readings()[static_cast<std::size_t>(r)].standard_deviation;
+/// How likely the hole as found is to be seen as a tear in three more arrows. Nobody brings a bow in for a single hole
+/// that the next arrow does not show; 1 where the hole that is reported is no tear, or not of the bow as found.
+class Visibility {
+ public:
+  explicit Visibility(const CaseModel& model) {
+    const auto& readings = model.readings();
+    if (readings.size() < 2 || readings[0].kind != ReadingKind::tear_up || readings[0].variant != 0) {
+      return;
+    }
+    sigma_ = readings[0].standard_deviation;
+    limit_ = per_reading_error * sigma_;
+    counts_ = std::fabs(readings[0].value) > limit_ || std::fabs(readings[1].value) > limit_;
   }
-  return readings;
-}
+  [[nodiscard]] double of(double up, double right) const {
+    if (!counts_) {
+      return 1.0;
+    }
+    const double once = 1.0 - within(up) * within(right);
+    return once * once * once;
+  }
 
-struct Minimum {
-  double steps = 0.0;
-  double value = 0.0;  // chi-square and prior
+ private:
+  [[nodiscard]] double within(double tear) const { return probability_within(tear, limit_, sigma_); }
+  double sigma_ = 1.0, limit_ = 0.0;
+  bool counts_ = false;
 };
 
-/// Lowest point of the objective on the line between two launches.
-Minimum on_segment(const CaseModel& model, double prior, double a, const Eigen::VectorXd& at_a, double b,
-                   const Eigen::VectorXd& at_b) {
-  const Eigen::VectorXd residual = model.residual(at_a);
-  const Eigen::VectorXd slope = scaled(model, (at_b - at_a) / (b - a));
-  const double curvature = slope.squaredNorm() + 1.0 / (prior * prior);
-  const double move = (slope.dot(residual) - a / (prior * prior)) / curvature;
-  const double steps = std::clamp(a + move, a, b);
-  const double ahead = steps - a;
-  return {steps, (residual - ahead * slope).squaredNorm() + steps * steps / (prior * prior)};
-}
+/// The posterior of one deviation on a fine grid over its curve.
+struct GridPosterior {
+  std::vector<double> steps;
+  std::vector<double> objective;  // minus twice the logarithm of likelihood and prior
+  std::vector<double> up, right;  // the first hole there [m]
+};
 
-/// The lowest point, and the next one that lies apart from it with a rise between.
-std::vector<Minimum> minima(const CaseModel& model, double prior, const ResponseCurve& curve) {
-  std::vector<Minimum> all;
+GridPosterior grid_of(const CaseModel& model, double prior, const ResponseCurve& curve, const Visibility& visibility) {
+  constexpr int cells = 40;  // per straight piece
+  GridPosterior grid;
+  const auto add = [&](double steps, const Eigen::VectorXd& predicted) {
+    const double seen = std::max(1e-12, visibility.of(predicted[0], predicted[1]));
+    grid.steps.push_back(steps);
+    grid.objective.push_back(model.residual(predicted).squaredNorm() + steps * steps / (prior * prior) -
+                             2.0 * std::log(seen));
+    grid.up.push_back(predicted[0]);
+    grid.right.push_back(predicted[1]);
+  };
   const auto& points = curve.points();
   for (auto next = std::next(points.begin()); next != points.end(); ++next) {
     const auto before = std::prev(next);
-    all.push_back(on_segment(model, prior, before->first, before->second, next->first, next->second));
-  }
-  std::vector<Minimum> valleys;
-  for (std::size_t i = 0; i < all.size(); ++i) {
-    const bool falls_before = i == 0 || all[i - 1].value >= all[i].value;
-    const bool rises_after = i + 1 == all.size() || all[i + 1].value > all[i].value;
-    if (falls_before && rises_after) {
-      valleys.push_back(all[i]);
+    for (int c = 0; c < cells; ++c) {
+      const double share = static_cast<double>(c) / cells;
+      add(before->first + share * (next->first - before->first),
+          before->second + share * (next->second - before->second));
     }
   }
-  std::sort(valleys.begin(), valleys.end(), [](const Minimum& a, const Minimum& b) { return a.value < b.value; });
-  if (valleys.size() > 2) {
-    valleys.resize(2);
+  add(points.rbegin()->first, points.rbegin()->second);
+  return grid;
+}
+
+/// From where to where one mode of the posterior reaches, and its most probable place.
+struct Mode {
+  std::size_t first = 0, last = 0, top = 0;  // on the grid
+};
+
+/// The most probable mode, and the next one if the posterior falls well below it in between.
+std::vector<Mode> modes_of(const GridPosterior& grid) {
+  constexpr double fall = 1.0;  // of the objective
+  const auto& f = grid.objective;
+  std::vector<Mode> modes{{0, 0, 0}};
+  std::size_t crest = 0;  // least probable place since the last mode's top
+  for (std::size_t i = 1; i < f.size(); ++i) {
+    Mode& mode = modes.back();
+    if (f[i] < f[mode.top] && f[crest] - f[mode.top] < fall) {
+      mode.top = crest = i;
+    } else if (f[i] > f[crest]) {
+      crest = i;
+    } else if (f[crest] - f[i] >= fall && crest > mode.top) {
+      mode.last = crest;
+      modes.push_back({crest, crest, i});
+      crest = i;
+    }
   }
-  return valleys;
+  modes.back().last = f.size() - 1;
+  std::stable_sort(modes.begin(), modes.end(), [&](const Mode& a, const Mode& b) { return f[a.top] < f[b.top]; });
+  if (modes.size() > 2) {
+    modes.resize(2);
+  }
+  return modes;
+}
+
+/// Place on the grid below which `share` of the mode's mass lies.
+double quantile(const GridPosterior& grid, const Mode& mode, const std::vector<double>& mass, double share) {
+  double total = 0.0;
+  for (const double each : mass) {
+    total += each;
+  }
+  double sum = 0.0;
+  for (std::size_t k = 0; k < mass.size(); ++k) {
+    const double next = sum + mass[k] / total;
+    const std::size_t i = mode.first + k;
+    if (next >= share && mass[k] > 0.0) {
+      return grid.steps[i] + (share - sum) / (next - sum) * (grid.steps[i + 1] - grid.steps[i]);
+    }
+    sum = next;
+  }
+  return grid.steps[mode.last];
+}
+
+/// Mass of each cell of the mode, by the trapezoidal rule, against that of the most probable place.
+std::vector<double> masses(const GridPosterior& grid, const Mode& mode) {
+  std::vector<double> mass;
+  const auto weight = [&](std::size_t i) { return std::exp(-0.5 * (grid.objective[i] - grid.objective[mode.top])); };
+  for (std::size_t i = mode.first; i < mode.last; ++i) {
+    mass.push_back(0.5 * (weight(i) + weight(i + 1)) * (grid.steps[i + 1] - grid.steps[i]));
+  }
+  return mass;
+}
+
+/// The fit that a mode stands for.
+SingleFit fit_of(const CaseModel& model, Eigen::Index which, const ResponseCurve& curve, const GridPosterior& grid,
+                 const Mode& mode) {
+  const double prior = prior_of(model, which);
+  const std::vector<double> mass = masses(grid, mode);
+  double total = 0.0;
+  std::array<double, 3> mean{}, square{};
+  for (std::size_t k = 0; k < mass.size(); ++k) {
+    const std::size_t i = mode.first + k;
+    const std::array<double, 3> value{grid.steps[i] - grid.steps[mode.top], grid.up[i] - grid.up[mode.top],
+                                      grid.right[i] - grid.right[mode.top]};
+    total += mass[k];
+    for (std::size_t v = 0; v < value.size(); ++v) {
+      mean[v] += mass[k] * value[v];
+      square[v] += mass[k] * value[v] * value[v];
+    }
+  }
+  const auto deviation = [&](std::size_t v) {
+    return std::sqrt(std::max(0.0, square[v] / total - mean[v] * mean[v] / (total * total)));
+  };
+  SingleFit fit;
+  fit.which = which;
+  fit.steps = grid.steps[mode.top];
+  fit.low = quantile(grid, mode, mass, 0.05);
+  fit.high = quantile(grid, mode, mass, 0.95);
+  fit.standard_deviation = deviation(0);
+  fit.predicted = curve.at(fit.steps);
+  fit.spread = {mean[1] / total, mean[2] / total, deviation(1), deviation(2)};
+  fit.chi_square = model.residual(fit.predicted).squaredNorm();
+  fit.score = grid.objective[mode.top] - 2.0 * std::log(total / (prior * std::sqrt(2.0 * std::numbers::pi)));
+  return fit;
+}
+
+std::vector<SingleFit> fits_of(const CaseModel& model, Eigen::Index which, const ResponseCurve& curve) {
+  std::vector<SingleFit> fits;
+  if (curve.points().size() < 2) {
+    return fits;
+  }
+  const GridPosterior grid = grid_of(model, prior_of(model, which), curve, Visibility(model));
+  for (const Mode& mode : modes_of(grid)) {
+    if (mode.last > mode.first) {
+      fits.push_back(fit_of(model, which, curve, grid, mode));
+    }
+  }
+  return fits;
+}
+
+std::vector<SingleFit> all_fits(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
+  std::vector<SingleFit> fits;
+  for (Eigen::Index i = 0; i < model.size(); ++i) {
+    for (SingleFit& each : fits_of(model, i, curves[static_cast<std::size_t>(i)])) {
+      fits.push_back(std::move(each));
+    }
+  }
+  std::stable_sort(fits.begin(), fits.end(), [](const SingleFit& a, const SingleFit& b) { return a.score < b.score; });
+  return fits;
 }
 
 }  // namespace
@@ -117,18 +247,25 @@ std::vector<ResponseCurve> launch_curves(CaseModel& model) {
 }
 
 std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves) {
-  constexpr int rounds = 2;
+  constexpr int rounds = 3;
+  constexpr double out_of_the_running = 14.0;  // of the score: one in a thousand
+  std::vector<SingleFit> fits = all_fits(model, curves);
   for (int round = 0; round < rounds; ++round) {
+    // First where each is most probable; then also where the intervals of the likely ones end.
     std::vector<Eigen::VectorXd> states;
     std::vector<Eigen::Index> owner;
-    for (Eigen::Index i = 0; i < model.size(); ++i) {
-      const ResponseCurve& curve = curves[static_cast<std::size_t>(i)];
-      if (curve.points().size() < 2) {
-        continue;
+    const auto refine = [&](Eigen::Index which, double steps) {
+      states.push_back(alone(model, which, steps));
+      owner.push_back(which);
+    };
+    for (const SingleFit& fit : fits) {
+      const bool likely = fit.score < fits.front().score + out_of_the_running;
+      if (round == 0 || likely) {
+        refine(fit.which, fit.steps);
       }
-      for (const Minimum& each : minima(model, prior_of(model, i), curve)) {
-        states.push_back(alone(model, i, each.steps));
-        owner.push_back(i);
+      if (round > 0 && likely) {
+        refine(fit.which, fit.low);
+        refine(fit.which, fit.high);
       }
     }
     const auto predictions = model.predict(states);
@@ -137,27 +274,8 @@ std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& cu
         curves[static_cast<std::size_t>(owner[k])].add(states[k][owner[k]], *predictions[k]);
       }
     }
+    fits = all_fits(model, curves);
   }
-  std::vector<SingleFit> fits;
-  for (Eigen::Index i = 0; i < model.size(); ++i) {
-    const ResponseCurve& curve = curves[static_cast<std::size_t>(i)];
-    const double prior = prior_of(model, i);
-    if (curve.points().size() < 2) {
-      continue;
-    }
-    for (const Minimum& each : minima(model, prior, curve)) {
-      const double curvature = scaled(model, curve.slope(each.steps)).squaredNorm() + 1.0 / (prior * prior);
-      SingleFit fit;
-      fit.which = i;
-      fit.steps = each.steps;
-      fit.standard_deviation = 1.0 / std::sqrt(curvature);
-      fit.predicted = curve.at(each.steps);
-      fit.chi_square = model.residual(fit.predicted).squaredNorm();
-      fit.score = each.value + std::log(prior * prior * curvature);
-      fits.push_back(std::move(fit));
-    }
-  }
-  std::stable_sort(fits.begin(), fits.end(), [](const SingleFit& a, const SingleFit& b) { return a.score < b.score; });
   return fits;
 }
 

@@ -3,10 +3,13 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <numbers>
 
 namespace nockwise::detail {
 
 namespace {
+
+constexpr double two_pi = 2.0 * std::numbers::pi;
 
 /// Slopes of the residuals: readings per standard deviation.
 Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
@@ -81,13 +84,6 @@ double chi_square_limit(double degrees, double normal_quantile) {
 
 namespace {
 
-/// Where two curves together come nearest to the readings, if their effects add up.
-struct PairStart {
-  std::array<Eigen::Index, 2> which{};
-  std::array<double, 2> steps{};
-  double score = 0.0;
-};
-
 /// Amounts at which a pair is tried: a fine grid over the launched range.
 std::vector<double> amounts_of(const ResponseCurve& curve) {
   constexpr int cells = 20;
@@ -110,38 +106,58 @@ Eigen::MatrixXd table_of(const CaseModel& model, const ResponseCurve& curve, con
   return scaled(model, table);
 }
 
-std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
-  const Eigen::VectorXd nominal = curves.front().at(0.0);
-  const Eigen::VectorXd residual = model.residual(nominal);
-  std::vector<std::vector<double>> amounts;
-  std::vector<Eigen::MatrixXd> tables;
-  for (const ResponseCurve& curve : curves) {
-    amounts.push_back(amounts_of(curve));
-    tables.push_back(table_of(model, curve, amounts.back(), nominal));
-  }
-  std::vector<PairStart> starts;
-  for (std::size_t a = 0; a < curves.size(); ++a) {
-    for (std::size_t b = a + 1; b < curves.size(); ++b) {
-      const double prior_a = model.priors()[static_cast<Eigen::Index>(a)];
-      const double prior_b = model.priors()[static_cast<Eigen::Index>(b)];
-      PairStart best{{static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b)}, {}, 1e300};
-      for (std::size_t i = 0; i < amounts[a].size(); ++i) {
-        const Eigen::VectorXd left = residual - tables[a].col(static_cast<Eigen::Index>(i));
-        for (std::size_t k = 0; k < amounts[b].size(); ++k) {
-          const double value = (left - tables[b].col(static_cast<Eigen::Index>(k))).squaredNorm() +
-                               std::pow(amounts[a][i] / prior_a, 2) + std::pow(amounts[b][k] / prior_b, 2);
-          if (value < best.score) {
-            best.score = value;
-            best.steps = {amounts[a][i], amounts[b][k]};
-          }
-        }
+/// The pair of one column of each table: the best amounts, and the evidence summed over all of them.
+PairStart pair_on_grid(const CaseModel& model, const Eigen::VectorXd& residual,
+                       const std::array<Eigen::Index, 2>& which,
+                       const std::array<const std::vector<double>*, 2>& amounts,
+                       const std::array<const Eigen::MatrixXd*, 2>& tables) {
+  PairStart best{which, {}, 1e300};
+  const double prior_a = model.priors()[which[0]];
+  const double prior_b = model.priors()[which[1]];
+  std::vector<double> values;
+  double least = 1e300;
+  for (std::size_t i = 0; i < amounts[0]->size(); ++i) {
+    const Eigen::VectorXd left = residual - tables[0]->col(static_cast<Eigen::Index>(i));
+    for (std::size_t k = 0; k < amounts[1]->size(); ++k) {
+      const double a = (*amounts[0])[i];
+      const double b = (*amounts[1])[k];
+      values.push_back((left - tables[1]->col(static_cast<Eigen::Index>(k))).squaredNorm() + std::pow(a / prior_a, 2) +
+                       std::pow(b / prior_b, 2));
+      if (values.back() < least) {
+        least = values.back();
+        best.steps = {a, b};
       }
-      starts.push_back(best);
     }
   }
-  std::stable_sort(starts.begin(), starts.end(),
-                   [](const PairStart& a, const PairStart& b) { return a.score < b.score; });
-  return starts;
+  const double cell = ((*amounts[0])[1] - (*amounts[0])[0]) * ((*amounts[1])[1] - (*amounts[1])[0]);
+  double sum = 0.0;
+  std::array<double, 2> mean{}, square{};  // of the first hole's residual [standard deviations]
+  std::array<double, 2> amount_square{};   // around the best
+  std::size_t at = 0;
+  for (std::size_t i = 0; i < amounts[0]->size(); ++i) {
+    for (std::size_t k = 0; k < amounts[1]->size(); ++k, ++at) {
+      const double weight = std::exp(-0.5 * (values[at] - least));
+      sum += weight;
+      amount_square[0] += weight * std::pow((*amounts[0])[i] - best.steps[0], 2);
+      amount_square[1] += weight * std::pow((*amounts[1])[k] - best.steps[1], 2);
+      for (std::size_t row = 0; row < 2; ++row) {
+        const auto r = static_cast<Eigen::Index>(row);
+        const double left =
+            residual[r] - (*tables[0])(r, static_cast<Eigen::Index>(i)) - (*tables[1])(r, static_cast<Eigen::Index>(k));
+        mean[row] += weight * left;
+        square[row] += weight * left * left;
+      }
+    }
+  }
+  for (std::size_t row = 0; row < 2; ++row) {
+    best.amount_deviation[row] = std::sqrt(amount_square[row] / sum);
+    const Reading& reading = model.readings()[row];
+    best.tear[row] = reading.value - mean[row] / sum * reading.standard_deviation;
+    best.deviation[row] =
+        reading.standard_deviation * std::sqrt(std::max(0.0, square[row] / sum - mean[row] * mean[row] / (sum * sum)));
+  }
+  best.score = least - 2.0 * std::log(sum * cell / (two_pi * prior_a * prior_b));
+  return best;
 }
 
 Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseCurve>& curves,
@@ -151,6 +167,14 @@ Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseC
     slopes.col(i) = curves[static_cast<std::size_t>(i)].slope(state[i]);
   }
   return slopes;
+}
+
+/// Spread of the first hole for normal errors of the deviations.
+TearSpread normal_spread(const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance) {
+  const auto deviation = [&](Eigen::Index row) {
+    return std::sqrt(std::max(0.0, (slopes.row(row) * covariance * slopes.row(row).transpose()).value()));
+  };
+  return {0.0, 0.0, deviation(0), deviation(1)};
 }
 
 PairFit fit_pair(CaseModel& model, const std::vector<ResponseCurve>& curves, const PairStart& start) {
@@ -176,12 +200,14 @@ PairFit fit_pair(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   const Eigen::MatrixXd normal = normal_matrix(model, scaled(model, slopes) * free.asDiagonal());
   const Eigen::MatrixXd covariance = normal.inverse();
   fit.predicted = walk.predicted;
+  fit.spread = normal_spread(slopes * free.asDiagonal(), covariance);
   fit.chi_square = model.residual(walk.predicted).squaredNorm();
   fit.score = walk.objective;
   Eigen::Matrix2d block;
   for (std::size_t k = 0; k < 2; ++k) {
     fit.steps[k] = walk.steps[fit.which[k]];
-    fit.standard_deviation[k] = std::sqrt(covariance(fit.which[k], fit.which[k]));
+    // The slopes here, or the whole grid: the answer to one amount may be flat elsewhere, or bounce back.
+    fit.standard_deviation[k] = std::max(std::sqrt(covariance(fit.which[k], fit.which[k])), start.amount_deviation[k]);
     fit.score += 2.0 * std::log(model.priors()[fit.which[k]]);
     for (std::size_t l = 0; l < 2; ++l) {
       block(static_cast<Eigen::Index>(k), static_cast<Eigen::Index>(l)) = normal(fit.which[k], fit.which[l]);
@@ -218,13 +244,34 @@ Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, cons
 
 }  // namespace
 
-std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves, std::size_t count) {
-  std::vector<PairFit> fits;
-  for (const PairStart& start : pair_starts(model, curves)) {
-    if (fits.size() == count) {
-      break;
+std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
+  const Eigen::VectorXd nominal = curves.front().at(0.0);
+  const Eigen::VectorXd residual = model.residual(nominal);
+  std::vector<std::vector<double>> amounts;
+  std::vector<Eigen::MatrixXd> tables;
+  for (const ResponseCurve& curve : curves) {
+    amounts.push_back(amounts_of(curve));
+    tables.push_back(table_of(model, curve, amounts.back(), nominal));
+  }
+  std::vector<PairStart> starts;
+  for (std::size_t a = 0; a < curves.size(); ++a) {
+    for (std::size_t b = a + 1; b < curves.size(); ++b) {
+      if (curves[a].points().size() > 1 && curves[b].points().size() > 1) {
+        starts.push_back(pair_on_grid(model, residual, {static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b)},
+                                      {&amounts[a], &amounts[b]}, {&tables[a], &tables[b]}));
+      }
     }
-    fits.push_back(fit_pair(model, curves, start));
+  }
+  std::stable_sort(starts.begin(), starts.end(),
+                   [](const PairStart& a, const PairStart& b) { return a.score < b.score; });
+  return starts;
+}
+
+std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
+                               const std::vector<PairStart>& starts, std::size_t count) {
+  std::vector<PairFit> fits;
+  for (std::size_t i = 0; i < std::min(count, starts.size()); ++i) {
+    fits.push_back(fit_pair(model, curves, starts[i]));
   }
   std::stable_sort(fits.begin(), fits.end(), [](const PairFit& a, const PairFit& b) { return a.score < b.score; });
   return fits;
@@ -252,6 +299,7 @@ JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   fit.predicted = walk.predicted;
   fit.slopes = slopes;
   fit.covariance = normal_matrix(model, scaled(model, slopes)).inverse();
+  fit.spread = normal_spread(slopes, fit.covariance);
   const Eigen::VectorXd residual = model.residual(walk.predicted);
   fit.chi_square = residual.squaredNorm();
   fit.objective = objective(model, walk.steps, residual);

@@ -25,12 +25,21 @@ class ResponseCurve {
   std::map<double, Eigen::VectorXd> points_;
 };
 
+/// What an explanation leaves open about the first hole: the true tear is that of its most probable bow plus `bias_`,
+/// give or take one standard deviation [m].
+struct TearSpread {
+  double bias_up = 0.0, bias_right = 0.0;
+  double deviation_up = 0.0, deviation_right = 0.0;
+};
+
 /// One deviation alone: one of at most two amounts that explain the readings.
 struct SingleFit {
   Eigen::Index which = 0;
-  double steps = 0.0;
+  double steps = 0.0;               // most probable
+  double low = 0.0, high = 0.0;     // hold 90 % of the posterior around it
   double standard_deviation = 0.0;  // after the readings
   Eigen::VectorXd predicted;
+  TearSpread spread;
   double chi_square = 0.0;
   double score = 0.0;  // minus twice the logarithm of its evidence, up to a constant
 };
@@ -40,6 +49,7 @@ struct PairFit {
   std::array<Eigen::Index, 2> which{};
   std::array<double, 2> steps{}, standard_deviation{};
   Eigen::VectorXd predicted;
+  TearSpread spread;
   double chi_square = 0.0;
   double score = 0.0;
 };
@@ -50,6 +60,7 @@ struct JointFit {
   Eigen::VectorXd predicted;   // of every reading
   Eigen::MatrixXd slopes;      // of every reading, per step
   Eigen::MatrixXd covariance;  // [steps²]
+  TearSpread spread;
   double chi_square = 0.0;
   double objective = 0.0;  // chi-square and prior
 };
@@ -61,9 +72,21 @@ struct JointFit {
 /// Every deviation alone, most probable first; the curves are refined on the way.
 [[nodiscard]] std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves);
 
-/// The `count` pairs that look best on the curves, fitted with full launches; the most probable first.
+/// Where two deviations together come nearest to the readings, if their effects add up.
+struct PairStart {
+  std::array<Eigen::Index, 2> which{};
+  std::array<double, 2> steps{};
+  double score = 0.0;                         // as a fit's
+  std::array<double, 2> amount_deviation{};   // of the steps
+  std::array<double, 2> tear{}, deviation{};  // of the first hole, up and right: mean and standard deviation [m]
+};
+
+/// Every pair on the curves, without a launch; most probable first.
+[[nodiscard]] std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves);
+
+/// The first `count` of these pairs, fitted with full launches; most probable first.
 [[nodiscard]] std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
-                                             std::size_t count);
+                                             const std::vector<PairStart>& starts, std::size_t count);
 
 /// All deviations: Gauss–Newton with full launches from the best of what the others found; slopes refreshed at the end.
 [[nodiscard]] JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves,

@@ -6,6 +6,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace nockwise {
 
@@ -65,6 +66,11 @@ Quantity check_quantity(const std::string& what) {
 ParameterChange bare_shaft() { return {"arrow.fletching.count", 0.0, false}; }
 
 namespace detail {
+
+double probability_within(double mean, double limit, double standard_deviation) {
+  const double scale = 1.0 / (std::max(1e-9, standard_deviation) * std::numbers::sqrt2);
+  return 0.5 * (std::erf((limit - mean) * scale) + std::erf((limit + mean) * scale));
+}
 
 CaseModel::CaseModel(const Case& observed, int threads) : setup_(observed.setup), threads_(threads) {
   const std::vector<Adjustment> all = adjustments(setup_);
@@ -173,7 +179,8 @@ std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, dou
 
 std::size_t CaseModel::add_draw_force(double draw_length, double force, double error) {
   variants_[0].draw_lengths.push_back(draw_length);
-  readings_.push_back({ReadingKind::draw_force, 0, variants_[0].draw_lengths.size() - 1, "draw force", force,
+  readings_.push_back({ReadingKind::draw_force, 0, variants_[0].draw_lengths.size() - 1,
+                       "draw force at " + display(draw_length, Quantity::length, "in", 1), force,
                        error / per_reading_error});
   return readings_.size() - 1;
 }

@@ -37,6 +37,9 @@ struct Variant {
 constexpr double per_reading_error = 1.959964;  // a reading error holds 19 of 20
 constexpr double ninety_percent = 1.644854;
 
+/// Probability that a normal variable of this mean and standard deviation lies within ± `limit`.
+[[nodiscard]] double probability_within(double mean, double limit, double standard_deviation);
+
 /// The deviations that are suspected, and the readings they explain.
 class CaseModel {
  public:

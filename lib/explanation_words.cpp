@@ -58,8 +58,11 @@ void describe_causes(Explanation& e) {
   if (!first.explains) {
     e.findings.push_back("No single cause explains this; at least two things are off. The nearest, " + first.words +
                          ", leaves " + inches(first.unexplained) + " unexplained.");
-    if (!e.pairs.empty() && e.pairs.front().explains) {
-      e.findings.push_back("Two that would do together: " + e.pairs.front().words + ".");
+    const auto also =
+        std::count_if(e.pairs.begin(), e.pairs.end(), [](const CausePair& p) { return p.explains && p.like_first; });
+    if (also > 1) {
+      e.findings.push_back(std::to_string(also) +
+                           " pairs of causes look the same in what was seen. Only another check can tell them apart.");
     }
   } else if (alike.size() > 1) {
     e.findings.push_back("These look the same in what was seen: " + join(alike) +
@@ -84,6 +87,8 @@ void summarise(Explanation& e) {
                   (e.causes.front().explains
                        ? "Most probably " + e.causes.front().words + " (" +
                              display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
+                   : !e.pairs.empty() && e.pairs.front().explains
+                       ? "No single cause explains it; two together do, most probably " + e.pairs.front().words + "."
                        : "No single cause explains it.");
       break;
     case Verdict::useless:

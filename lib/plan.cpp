@@ -11,6 +11,14 @@ namespace {
 
 std::string inches(double length, int decimals = 2) { return display(length, Quantity::length, "in", decimals); }
 
+std::string join(const std::vector<std::string>& words) {
+  std::string text;
+  for (const std::string& each : words) {
+    text += (text.empty() ? "" : ", ") + each;
+  }
+  return text;
+}
+
 /// What the step is for.
 std::string reason_for(const Adjustment& a, bool gap_known) {
   switch (a.group) {
@@ -58,7 +66,8 @@ std::vector<std::string> changes_between(const OutputValues& before, const Outpu
     const double change = after[each.output] - before[each.output];
     if (std::fabs(change) >= each.least) {
       const OutputDescription& d = output_descriptions()[static_cast<std::size_t>(each.output)];
-      words.push_back(d.title + (change > 0.0 ? " +" : " ") + display(change, d.quantity, d.unit, each.decimals));
+      words.push_back(d.title + (change > 0.0 ? " +" : " −") +
+                      display(std::fabs(change), d.quantity, d.unit, each.decimals));
     }
   }
   return words;
@@ -74,6 +83,8 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
   plan.end = moves.end.value;
   plan.possible = moves.reached;
   plan.confidence = moves.confidence;
+  plan.uncertainty_up = moves.half_width_up;
+  plan.uncertainty_right = moves.half_width_right;
   std::vector<std::size_t> order(moves.steps.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
@@ -99,6 +110,7 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
     step.before = before;
     step.after = shots[k].shot.flew ? shots[k].shot.value : before;
     step.side_effects = changes_between(step.before, step.after);
+    step.side_effects.push_back("look afterwards at: " + join(a.side_effects));
     if (a.needs_press) {
       step.cautions.emplace_back("Needs a bow press, and someone who knows it.");
     }

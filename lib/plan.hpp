@@ -9,10 +9,12 @@ namespace nockwise::detail {
 struct PlanBow {
   Setup bow;
   double weight = 1.0;  // how probable it is among those given; they sum to one
+  TearSpread spread;    // of its tear
 };
 
 /// What the plan starts from.
 struct PlanStart {
+  Setup supposed;              // the bow as it should be
   std::vector<PlanBow> bows;   // most probable first; the moves must suit all of them
   double distance = 0.0;       // of the paper [m]
   double reading_error = 0.0;  // [m]
@@ -27,7 +29,9 @@ struct PlanMoves {
   std::vector<int> steps;  // as many
   Shot start, end;
   bool reached = false;     // for the most probable bow
-  double confidence = 0.0;  // weight of the bows for which it is reached
+  double confidence = 0.0;  // probability that the true tear ends within the reading error
+  double attainable = 0.0;  // the same, if every bow ended with its most probable tear in the middle
+  double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
   std::vector<std::string> obstacles;  // why it is not reached, in words
 };

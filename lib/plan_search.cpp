@@ -2,7 +2,7 @@
 // neighbours.
 
 #include "nockwise/error.hpp"
-#include "plan.hpp"
+#include "plan_responses.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,21 +14,6 @@ namespace {
 constexpr double thirty_second = 0.0254 / 32.0;
 constexpr std::size_t finalists = 10;
 constexpr double hopeless = 1.0e9;
-
-struct Change {
-  double up = 0.0, right = 0.0, gap = 0.0, draw = 0.0;  // [m]
-};
-
-/// What whole steps of one adjustment do to each bow, from `least` to `most`.
-struct Response {
-  int least = 0, most = 0;
-  std::vector<std::vector<Change>> change;
-  [[nodiscard]] const std::vector<Change>& at(int steps) const {
-    return change[static_cast<std::size_t>(steps - least)];
-  }
-};
-
-using Steps = std::vector<int>;
 
 class Search {
  public:
@@ -44,10 +29,12 @@ class Search {
     before_ = end_;
     moves_.start = end_.front();
     best_cost_ = cost(end_, best_);
-    if (confidence(0.5) < 0.9) {
-      measure_responses();
+    constexpr double worth_trying = 0.97;  // of what can be attained
+    constexpr double good_enough = 0.9;
+    moves_.attainable = attainable();
+    if (confidence() < worth_trying * moves_.attainable) {
       search(false);
-      if (!within(end_.front(), 0.8)) {
+      if (confidence() < good_enough * moves_.attainable) {
         search(true);
       }
     }
@@ -58,12 +45,19 @@ class Search {
  private:
   void choose_candidates() {
     for (const Adjustment& each : adjustments(start_.bows.front().bow)) {
-      const bool bolt = each.name.rfind("bolt", 0) == 0 || each.name == "cables.both";
-      const bool leg = each.name.ends_with(".left") || each.name.ends_with(".right");  // the cross keeps the sync
-      if (each.plannable && !bolt && !leg && (start_.arrow_steps || each.group != AdjustmentGroup::arrow)) {
+      if (each.plannable && (start_.arrow_steps || each.group != AdjustmentGroup::arrow)) {
         candidates_.push_back(each);
       }
     }
+    responses_.resize(candidates_.size());
+    const Shot supposed = shoot(start_.supposed, {.distance = start_.distance, .statics = false});
+    usual_clearance_ = supposed.flew ? supposed.value[Output::fletching_clearance] : 0.0;
+  }
+  /// What is left alone as long as gentler things do: geometry, one yoke leg, deliberate bias, another arrow.
+  [[nodiscard]] bool late(const Adjustment& a) const {
+    const bool leg = a.name.ends_with(".left") || a.name.ends_with(".right");  // the cross keeps the sync
+    return leg || a.group == AdjustmentGroup::geometry || a.group == AdjustmentGroup::arrow ||
+           (a.group == AdjustmentGroup::sync && !start_.gap_known);
   }
 
   /// Shots of every bow after each of the moves, bows together.
@@ -71,7 +65,7 @@ class Search {
     std::vector<ShotRequest> requests;
     for (const Steps& steps : tries) {
       for (std::size_t h = 0; h < start_.bows.size(); ++h) {
-        requests.push_back(request(h, steps));
+        requests.push_back(request_for(start_, candidates_, h, steps));
       }
     }
     std::vector<Shot> result;
@@ -81,27 +75,17 @@ class Search {
     moves_.launches += requests.size();
     return result;
   }
-  [[nodiscard]] ShotRequest request(std::size_t h, const Steps& steps) const {
-    try {
-      Setup bow = start_.bows[h].bow;
-      for (std::size_t i = 0; i < steps.size(); ++i) {
-        if (steps[i] != 0) {
-          bow = adjusted(bow, candidates_[i], steps[i]);
-        }
-      }
-      return {bow, "", {start_.distance}, h == 0};
-    } catch (const InputError& error) {
-      return {start_.bows[h].bow, error.what(), {}, false};
-    }
-  }
-
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
   [[nodiscard]] double price(const Adjustment& a) const {
     double group = 0.2;
-    if (a.group == AdjustmentGroup::sync) {
+    if (a.name.rfind("stop.", 0) == 0) {
+      group = 4.0;  // stops set the draw length; moved to close a gap they only hide that the cams are out of sync
+    } else if (a.group == AdjustmentGroup::sync) {
       group = start_.gap_known ? 0.2 : 3.0;  // deliberate bias, if the stops touch together
     } else if (a.group == AdjustmentGroup::arrow) {
       group = 4.0;
+    } else if (a.group == AdjustmentGroup::geometry) {
+      group = 2.0;  // changes peak weight or draw length, for everybody to feel
     } else if (a.needs_press) {
       group = 1.2;
     }
@@ -117,56 +101,19 @@ class Search {
     return sum;
   }
 
-  /// Launch every whole step of every candidate; what cannot be shot with every bow ends its range.
-  void measure_responses() {
-    std::vector<Steps> tries;
-    for (std::size_t i = 0; i < candidates_.size(); ++i) {
-      for (int s = least_of(i); s <= most_of(i); ++s) {
-        tries.emplace_back(candidates_.size(), 0);
-        tries.back()[i] = s;
-      }
-    }
-    const std::vector<Shot> answers = shots(tries);
-    const std::size_t bows = start_.bows.size();
-    responses_.assign(candidates_.size(), {});
-    std::size_t k = 0;
-    for (std::size_t i = 0; i < candidates_.size(); ++i) {
-      Response& r = responses_[i];
-      r.least = least_of(i);
-      bool ended = false;
-      for (int s = least_of(i); s <= most_of(i); ++s, k += bows) {
-        const auto first = answers.begin() + static_cast<std::ptrdiff_t>(k);
-        const auto last = first + static_cast<std::ptrdiff_t>(bows);
-        const bool flew = std::all_of(first, last, [](const Shot& shot) { return shot.flew; });
-        if (!flew && s < 0) {
-          r.least = s + 1;
-          r.change.clear();
-        }
-        ended = ended || (!flew && s > 0);
-        if (flew && !ended) {
-          r.change.push_back(changes(first));
-        }
-      }
-      r.most = r.least + static_cast<int>(r.change.size()) - 1;
-    }
+  /// Probability that the true tear is within the reading error, if this bow's is (up, right).
+  [[nodiscard]] double success(const PlanBow& bow, double up, double right) const {
+    const TearSpread& s = bow.spread;
+    return probability_within(up + s.bias_up, start_.reading_error, s.deviation_up) *
+           probability_within(right + s.bias_right, start_.reading_error, s.deviation_right);
   }
-  [[nodiscard]] int least_of(std::size_t i) const { return static_cast<int>(std::ceil(candidates_[i].least_steps)); }
-  [[nodiscard]] int most_of(std::size_t i) const { return static_cast<int>(std::floor(candidates_[i].most_steps)); }
-  [[nodiscard]] std::vector<Change> changes(std::vector<Shot>::const_iterator shot) const {
-    std::vector<Change> all;
-    for (const Shot& before : before_) {
-      const OutputValues& v = (shot++)->value;
-      const OutputValues& w = before.value;
-      all.push_back({v[Output::tear_up] - w[Output::tear_up], v[Output::tear_right] - w[Output::tear_right],
-                     v[Output::stop_gap] - w[Output::stop_gap], v[Output::draw_length] - w[Output::draw_length]});
-    }
-    return all;
-  }
-
-  /// Miss of one bow in units of the wanted accuracy.
-  [[nodiscard]] double miss(double up, double right) const {
-    const double sigma = 0.45 * start_.reading_error;
-    return std::min(60.0, (up * up + right * right) / (sigma * sigma));
+  /// What a tear costs: failure, and how far it is out, so that the search knows which way to go.
+  [[nodiscard]] double miss(const PlanBow& bow, double up, double right) const {
+    constexpr double price_of_failure = 15.0;
+    const double out = std::max({0.0, std::fabs(up + bow.spread.bias_up) - start_.reading_error,
+                                 std::fabs(right + bow.spread.bias_right) - start_.reading_error}) /
+                       start_.reading_error;
+    return price_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(out * out);
   }
   /// What the most probable bow suffers besides.
   [[nodiscard]] double damage(double gap, double draw_change) const {
@@ -184,7 +131,8 @@ class Search {
     double sum = price(steps);
     for (std::size_t h = 0; h < start_.bows.size(); ++h) {
       const Shot& s = *(shot + static_cast<std::ptrdiff_t>(h));
-      sum += start_.bows[h].weight * (s.flew ? miss(s.value[Output::tear_up], s.value[Output::tear_right]) : hopeless);
+      sum += start_.bows[h].weight *
+             (s.flew ? miss(start_.bows[h], s.value[Output::tear_up], s.value[Output::tear_right]) : hopeless);
     }
     const Shot& first = *shot;
     const OutputValues& before = before_.front().value;
@@ -193,8 +141,10 @@ class Search {
       const double more = (std::fabs(first.value[output]) - std::fabs(before[output])) / 0.05;  // about three degrees
       sum += more > 0.0 ? more * more : 0.0;
     }
-    if (first.value[Output::fletching_clearance] < std::min(0.0, before[Output::fletching_clearance]) - 1e-4) {
-      sum += 20.0;  // the vanes strike where they did not, or worse
+    constexpr double tolerance = 5e-4;  // [m]
+    if (first.value[Output::fletching_clearance] <
+        std::min({0.0, usual_clearance_, before[Output::fletching_clearance]}) - tolerance) {
+      sum += 20.0;  // the vanes strike where they did not, or worse than this bow's are meant to
     }
     return light(first) && !light(before_.front()) ? hopeless : sum;
   }
@@ -220,7 +170,7 @@ class Search {
           draw += h == 0 ? change.draw : 0.0;
         }
       }
-      sum += start_.bows[h].weight * miss(up, right);
+      sum += start_.bows[h].weight * miss(start_.bows[h], up, right);
     }
     return sum + damage(gap, draw);
   }
@@ -235,6 +185,9 @@ class Search {
           continue;
         }
         steps[i] = s;
+        if (ranked.size() == finalists && price(steps) >= ranked.back().first) {
+          continue;  // whatever it does, and whatever is added to it, it costs more
+        }
         const double value = expected_cost(steps);
         if (ranked.size() < finalists || value < ranked.back().first) {
           const auto place = std::upper_bound(ranked.begin(), ranked.end(), value,
@@ -290,12 +243,13 @@ class Search {
   void search(bool everything) {
     std::vector<std::size_t> allowed;
     for (std::size_t i = 0; i < candidates_.size(); ++i) {
-      const AdjustmentGroup group = candidates_[i].group;
-      const bool late = group == AdjustmentGroup::arrow || (group == AdjustmentGroup::sync && !start_.gap_known);
-      if (everything || !late) {
+      if (everything || !late(candidates_[i])) {
         allowed.push_back(i);
       }
     }
+    measure_responses(start_, candidates_, before_, allowed, responses_, moves_.launches);
+    std::stable_sort(allowed.begin(), allowed.end(),
+                     [&](std::size_t a, std::size_t b) { return price(candidates_[a]) < price(candidates_[b]); });
     std::vector<std::pair<double, Steps>> ranked;
     Steps steps(candidates_.size(), 0);
     enumerate(allowed, 0, 3, steps, ranked);
@@ -311,39 +265,62 @@ class Search {
     return shot.flew && std::fabs(shot.value[Output::tear_up]) <= share * start_.reading_error &&
            std::fabs(shot.value[Output::tear_right]) <= share * start_.reading_error;
   }
-  [[nodiscard]] double confidence(double share) const {
+  [[nodiscard]] double confidence() const {
     double sum = 0.0;
     for (std::size_t h = 0; h < end_.size(); ++h) {
-      sum += within(end_[h], share) ? start_.bows[h].weight : 0.0;
+      const OutputValues& v = end_[h].value;
+      sum += end_[h].flew ? start_.bows[h].weight * success(start_.bows[h], v[Output::tear_up], v[Output::tear_right])
+                          : 0.0;
     }
     return sum;
+  }
+  [[nodiscard]] double attainable() const {
+    double sum = 0.0;
+    for (const PlanBow& each : start_.bows) {
+      sum += each.weight * success(each, -each.spread.bias_up, -each.spread.bias_right);
+    }
+    return sum;
+  }
+  /// Half width of the 90 % interval of the tear around that of the most probable bow.
+  [[nodiscard]] double half_width(Output output, double TearSpread::*bias, double TearSpread::*deviation) const {
+    double sum = 0.0;
+    for (std::size_t h = 0; h < end_.size(); ++h) {
+      const TearSpread& spread = start_.bows[h].spread;
+      const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
+      sum += start_.bows[h].weight * (off * off + spread.*deviation * spread.*deviation);
+    }
+    return ninety_percent * std::sqrt(sum);
   }
 
   void finish() {
     moves_.end = end_.front();
     moves_.reached = within(end_.front(), 1.0);
-    moves_.confidence = confidence(1.0);
+    moves_.confidence = confidence();
+    moves_.half_width_up = half_width(Output::tear_up, &TearSpread::bias_up, &TearSpread::deviation_up);
+    moves_.half_width_right = half_width(Output::tear_right, &TearSpread::bias_right, &TearSpread::deviation_right);
     for (std::size_t i = 0; i < best_.size(); ++i) {
       if (best_[i] == 0) {
         continue;
       }
       moves_.adjustments.push_back(candidates_[i]);
       moves_.steps.push_back(best_[i]);
-      if (!moves_.reached && !responses_.empty() &&
-          (best_[i] == responses_[i].least || best_[i] == responses_[i].most)) {
-        moves_.obstacles.push_back(candidates_[i].title + " is at its limit (" + candidates_[i].limit + ")");
+      if (!moves_.reached && (best_[i] == responses_[i].least || best_[i] == responses_[i].most)) {
+        const bool arrow = candidates_[i].group == AdjustmentGroup::arrow;
+        moves_.obstacles.push_back((arrow ? "The arrow's spine: " : "A limit: ") + candidates_[i].title +
+                                   " is as far as it may go (" + candidates_[i].limit + ")");
       }
     }
     if (!moves_.reached && end_.front().vane_strike) {
-      moves_.obstacles.emplace_back("the vanes strike the rest: clearance comes before tuning");
+      moves_.obstacles.emplace_back("Clearance: the vanes strike the rest, and that comes before tuning");
     }
   }
 
   const PlanStart& start_;
   PlanMoves moves_;
   std::vector<Adjustment> candidates_;
-  std::vector<Response> responses_;
-  std::vector<Shot> before_, end_;  // per bow
+  std::vector<Response> responses_;  // of those that were measured
+  double usual_clearance_ = 0.0;     // of the vanes, in the bow as it is supposed to be [m]
+  std::vector<Shot> before_, end_;   // per bow
   Steps best_;
   double best_cost_ = 0.0;
 };

@@ -8,6 +8,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
 #include <cmath>
 #include <fstream>
 
@@ -42,14 +43,44 @@ std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup) 
           {"paper", distance_text(setup.surroundings.paper_distance)}};
 }
 
-std::string interval_text(const Cause& cause) {
-  if (cause.low < 0.0 && cause.high > 0.0) {
-    return "from " + describe_amount(cause.adjustment, cause.low) + " one way to " +
-           describe_amount(cause.adjustment, cause.high) + " the other";
+namespace {
+
+std::string interval(const Adjustment& adjustment, double low, double high) {
+  if (low < 0.0 && high > 0.0) {
+    return "from " + describe_amount(adjustment, low) + " one way to " + describe_amount(adjustment, high) +
+           " the other";
   }
-  const double least = std::min(std::fabs(cause.low), std::fabs(cause.high));
-  const double most = std::max(std::fabs(cause.low), std::fabs(cause.high));
-  return describe_amount(cause.adjustment, least) + " to " + describe_amount(cause.adjustment, most);
+  const double least = std::min(std::fabs(low), std::fabs(high));
+  const double most = std::max(std::fabs(low), std::fabs(high));
+  const std::string first = describe_amount(adjustment, least);
+  const std::string last = describe_amount(adjustment, most);
+  return first == last ? "about " + first : first + " to " + last;
+}
+
+}  // namespace
+
+std::string interval_text(const Cause& cause) { return interval(cause.adjustment, cause.low, cause.high); }
+
+std::string interval_text(const Deviation& d) { return interval(d.adjustment, d.low, d.high); }
+
+std::string check_text(const CheckObservation& check) {
+  const Quantity quantity = check_quantity(check.what);
+  const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
+  std::string name = check.what;
+  std::replace(name.begin(), name.end(), '_', ' ');
+  return name + " " + display(check.value, quantity, unit, 3) + " ± " + display(check.error, quantity, unit, 3);
+}
+
+std::string weight_text(const Cause& c) {
+  return percent_text(c.probability) + " among single causes; 90 %: " + interval_text(c) + "; " +
+         display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
+         display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : ", more than reading errors may");
+}
+
+bool worth_telling(const Cause& c) {
+  constexpr double least_probability = 0.005;
+  constexpr double least_steps = 0.05;  // less is no cause of anything
+  return c.explains || (c.probability >= least_probability && std::fabs(c.steps) >= least_steps);
 }
 
 std::string capitalised(std::string text) {

@@ -121,38 +121,75 @@ std::string holes(const Explanation& e, double width) {
     content +=
         figure(picture(hole, width, tear_text(seen.up, seen.right)), words + "<br>at " + distance_text(distance));
   }
-  return tag("h2", "Holes") + tag("div", content, "holes") +
+  std::vector<std::string> made;
+  for (const CheckObservation& each : e.observed.checks) {
+    made.push_back("Checked: " + detail::check_text(each));
+  }
+  return tag("h2", "Holes") + tag("div", content, "holes") + list(made, "small") +
          tag("p",
              "Dot: hole of the point. Star: where the tail went through. Circle: reading error. Dashed: the bow as "
              "explained. Grid: half inches, as the archer sees the paper.",
              "small");
 }
 
-std::string causes(const Explanation& e) {
+std::string single_causes(const Explanation& e) {
   std::string rows;
   for (const Cause& c : e.causes) {
-    if (c.probability < 0.005 && !c.explains) {
-      continue;
+    if (detail::worth_telling(c)) {
+      rows += tag("li",
+                  tag("b", escaped(detail::capitalised(c.words))) +
+                      "<span class=\"bar\"><i style=\"width:" + number(100.0 * c.probability) +
+                      "%\"></i></span><span class=\"small\">" + escaped(detail::weight_text(c)) + "</span>",
+                  c.explains ? "" : "weak");
     }
-    const std::string bar = "<span class=\"bar\"><i style=\"width:" + number(100.0 * c.probability) + "%\"></i></span>";
-    rows += tag("li",
-                tag("b", escaped(detail::capitalised(c.words))) + bar + "<span class=\"small\">" +
-                    percent_text(c.probability) + " among single causes; 90 %: " + escaped(detail::interval_text(c)) +
-                    "; " + display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
-                    display(c.unexplained, Quantity::length, "in", 2) +
-                    (c.explains ? "" : ", more than reading errors may") + "</span>",
-                c.explains ? "" : "weak");
   }
-  std::string pairs;
+  return rows.empty() ? "" : tag("ul", rows, "causes");
+}
+
+std::string paired_causes(const Explanation& e) {
+  std::string rows;
   for (const CausePair& p : e.pairs) {
     if (p.explains && p.like_first) {
-      pairs +=
-          tag("li", escaped(p.words) + " <span class=\"small\">" + percent_text(p.probability) + " among pairs</span>");
+      rows += tag("li", tag("b", escaped(detail::capitalised(p.words))) +
+                            "<span class=\"bar\"><i style=\"width:" + number(100.0 * p.probability) +
+                            "%\"></i></span><span class=\"small\">" + percent_text(p.probability) +
+                            " among pairs; leaves " + display(p.unexplained, Quantity::length, "in", 2) + "</span>");
     }
   }
-  return rows.empty() ? ""
-                      : tag("h2", "Causes, each as the only one") + tag("ul", rows, "causes") +
-                            (pairs.empty() ? "" : tag("h3", "Two together") + tag("ul", pairs));
+  return rows.empty() ? "" : tag("ul", rows, "causes");
+}
+
+/// The joint fit, for whoever wants it.
+std::string deviations(const Explanation& e) {
+  std::string rows;
+  for (const Deviation& d : e.deviations) {
+    rows +=
+        tag("tr", tag("td", escaped(d.adjustment.title)) + tag("td", escaped(describe_cause(d.adjustment, d.steps))) +
+                      tag("td", escaped(detail::interval_text(d))));
+  }
+  return rows.empty()
+             ? ""
+             : "<details><summary>All suspected parts at once, each allowed to be a little off</summary>" +
+                   tag("div",
+                       tag("table",
+                           tag("tr", tag("th", "part") + tag("th", "most probable") + tag("th", "90 % interval")) +
+                               rows),
+                       "wide") +
+                   "</details>\n";
+}
+
+std::string causes(const Explanation& e) {
+  const std::string single = single_causes(e);
+  const std::string paired = paired_causes(e);
+  if (single.empty() && paired.empty()) {
+    return "";
+  }
+  if (e.causes.front().explains) {
+    return tag("h2", "Causes, each as the only one") + single +
+           (paired.empty() ? "" : tag("h3", "If two things are off together") + paired) + deviations(e);
+  }
+  return tag("h2", "Causes") + (paired.empty() ? "" : tag("h3", "Two together") + paired) +
+         tag("h3", "None of these is enough alone") + single + deviations(e);
 }
 
 std::string checks(const Explanation& e) {
@@ -214,6 +251,8 @@ dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem}dt{color:va
 .plan{padding:0;list-style:none;counter-reset:step}.plan>li{counter-increment:step;background:var(--card);border:1px solid var(--line);border-radius:.5rem;padding:1rem;margin:.8rem 0;display:flex;gap:1rem;justify-content:space-between}
 .plan>li>div{flex:1}.plan>li>div>b::before{content:counter(step) ". "}.plan p{margin:.3rem 0}
 .caution li,.first li,.refusal{color:var(--warn)}.first li{font-weight:600}
+.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.86rem}td,th{text-align:left;padding:.2rem .8rem .2rem 0;border-bottom:1px solid var(--line);vertical-align:top}
+summary{cursor:pointer;color:var(--soft);font-size:.9rem}figcaption{overflow-wrap:anywhere}
 @media(max-width:34rem){.plan>li{flex-direction:column}main{padding:.8rem}figure{width:46%}.plan figure{width:12rem}dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}}
 @media print{body{background:#fff}.plan>li{break-inside:avoid}}
 )";
@@ -226,7 +265,8 @@ std::string explanation_html(const Explanation& e) {
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
     setup += tag("dt", escaped(name)) + tag("dd", escaped(value));
   }
-  std::string body = tag("h1", "What the paper says") + tag("p", escaped(e.summary), "lead") + list(e.findings);
+  std::string body = tag("h1", "What the paper says") + tag("p", escaped(e.observed.setup.name), "small") +
+                     tag("p", escaped(e.summary), "lead") + list(e.findings);
   body += holes(e, width) + causes(e) + checks(e) + plan(e, width);
   body += tag("h2", "Cautions") + list(e.cautions) + tag("h2", "The setup") + tag("dl", setup);
   body += tag("h2", "Assumptions") + list(e.assumptions) +

@@ -38,31 +38,45 @@ std::string holes(const Explanation& e) {
     text += "| " + cell(seen.label) + " | " + distance_text(distance) + " | " + tear_text(seen.up, seen.right) + " | " +
             (i < e.predicted.size() ? tear_text(e.predicted[i].up, e.predicted[i].right) : "–") + " |\n";
   }
+  for (const CheckObservation& each : e.observed.checks) {
+    text += "\nChecked: " + detail::check_text(each) + "\n";
+  }
   return text + "\n";
+}
+
+std::string single_causes(const Explanation& e) {
+  std::string text =
+      "| if it were the only one | 90 % interval | size against what is usual | leaves | probability |\n"
+      "|---|---|---|---|---|\n";
+  for (const Cause& c : e.causes) {
+    if (detail::worth_telling(c)) {
+      text += "| " + cell(c.words) + " | " + detail::interval_text(c) + " | " +
+              display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
+              display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
+              percent_text(c.probability) + " |\n";
+    }
+  }
+  return text + "\n";
+}
+
+std::string paired_causes(const Explanation& e) {
+  std::string text;
+  for (const CausePair& p : e.pairs) {
+    if (p.explains && p.like_first) {
+      text += "- together: " + p.words + " (" + percent_text(p.probability) + " among pairs)\n";
+    }
+  }
+  return text.empty() ? "" : text + "\n";
 }
 
 std::string causes(const Explanation& e) {
   if (e.causes.empty()) {
     return "";
   }
-  std::string text =
-      "## Causes\n\n| if it were the only one | 90 % interval | size against what is usual | leaves | probability |\n"
-      "|---|---|---|---|---|\n";
-  for (const Cause& c : e.causes) {
-    if (c.probability < 0.005 && !c.explains) {
-      continue;
-    }
-    text += "| " + cell(c.words) + " | " + detail::interval_text(c) + " | " +
-            display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
-            display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
-            percent_text(c.probability) + " |\n";
-  }
-  for (const CausePair& p : e.pairs) {
-    if (p.explains && p.like_first) {
-      text += "\n- together: " + p.words + " (" + percent_text(p.probability) + " among pairs)";
-    }
-  }
-  return text + "\n\n";
+  const std::string single = single_causes(e);
+  const std::string paired = paired_causes(e);
+  return "## Causes\n\n" +
+         (e.causes.front().explains ? single + paired : paired + "None of these is enough alone:\n\n" + single);
 }
 
 std::string checks(const Explanation& e) {

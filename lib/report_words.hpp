@@ -18,6 +18,14 @@ namespace nockwise::detail {
 [[nodiscard]] std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup);
 /// "0.8 twist to 1.6 twists missing …": the 90 % interval of a cause.
 [[nodiscard]] std::string interval_text(const Cause& cause);
+/// The same for one deviation of the joint fit.
+[[nodiscard]] std::string interval_text(const Deviation& deviation);
+/// "stop gap 0.170 in ± 0.016 in": a check that was made.
+[[nodiscard]] std::string check_text(const CheckObservation& check);
+/// What a cause weighs: "12 % among single causes; 90 %: …".
+[[nodiscard]] std::string weight_text(const Cause& cause);
+/// Whether a cause is worth a line.
+[[nodiscard]] bool worth_telling(const Cause& cause);
 /// With a capital first letter.
 [[nodiscard]] std::string capitalised(std::string text);
 /// "nockwise 0.1.0".

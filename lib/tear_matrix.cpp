@@ -90,7 +90,7 @@ std::span<const OutputDescription> output_descriptions() {
   static const std::vector<OutputDescription> table = {
       {Output::tear_up, "tear_up", "tear up", Quantity::length, "in"},
       {Output::tear_right, "tear_right", "tear right", Quantity::length, "in"},
-      {Output::stop_gap, "stop_gap", "upper stop open", Quantity::length, "in"},
+      {Output::stop_gap, "stop_gap", "stop gap, upper less lower", Quantity::length, "in"},
       {Output::draw_length, "draw_length", "draw length", Quantity::length, "in"},
       {Output::peak_force, "peak_force", "peak weight", Quantity::force, "lbf"},
       {Output::let_off, "let_off", "let-off", Quantity::percent, "%"},

@@ -602,6 +602,40 @@ class Batch:
 def batch_outputs() -> tuple[tuple[str, str, str, tuple[str, ...]], ...]: ...
 def header_comments() -> dict[str, tuple[str, str]]: ...
 
+def read_calibration_case(file: str | PathLike[str]) -> CalibrationCase:
+    """Reads a file of measurements (TOML). Every number needs its unit; the setup is looked up beside the file. Holes and
+    checks are written as in a case file, see read_case().
+
+        format = 1
+        setup = "larkspur.toml"
+        [draw_board]
+        error = "0.5 lbf"          # of every force, in 19 of 20 readings
+        readings = [["10 in", "16.5 lbf"], ["11 in", "26.5 lbf"]]   # AMO draw length, force
+        [[speeds]]
+        speed = "252 ft/s"
+        error = "1 ft/s"
+        [[speeds]]
+        speed = "238 ft/s"
+        error = "1 ft/s"
+        changes_by = { "arrow.point_mass" = "50 gr" }   # or changes = { … }
+        [[tears]]
+        high = "1/2 in"
+        [[tears]]
+        high = "1/8 in"
+        changes_by = { "cables.upper.twists" = "-1/2 twist" }
+        [checks]
+        stop_gap = { value = "0 in", error = "1/64 in" }
+
+    Raises InputError with file, line and column for whatever cannot be meant"""
+
+def parse_calibration_case(
+    toml: str, folder: str | PathLike[str], source_name: str = "measurements"
+) -> CalibrationCase:
+    """The same for the text of a file; the setup is looked up in `folder`."""
+
+def calibration_markdown(calibration: Calibration) -> str:
+    """The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine."""
+
 @final
 class CircleTrack:
     """An eccentric circle, p(φ) = radius + eccentricity · cos(φ − angle), exactly."""
@@ -2503,6 +2537,32 @@ class Calibration:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Calibration: ...
     def __deepcopy__(self, memo: object) -> Calibration: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CalibrationCase:
+    """A bow and what was measured on it."""
+
+    def __init__(
+        self,
+        *,
+        setup: Setup = ...,
+        measurements: Measurements = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> CalibrationCase: ...
+    @property
+    def setup(self) -> Setup:
+        """as far as it is known"""
+    @property
+    def measurements(self) -> Measurements:
+        """measurements"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CalibrationCase: ...
+    def __deepcopy__(self, memo: object) -> CalibrationCase: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

@@ -13,6 +13,20 @@ void bind_calibration(py::module_& module) {
   bind_struct<CalibratedParameter>(module);
   bind_struct<CalibrationResidual>(module);
   bind_struct<Calibration>(module);
+  bind_made_struct<CalibrationCase>(module);
+  const auto path_of = [](const py::object& file) {
+    return py::module_::import("os").attr("fspath")(file).cast<std::string>();
+  };
+  module.def(
+      "read_calibration_case", [path_of](const py::object& file) { return read_calibration_case(path_of(file)); },
+      py::arg("file"), doc("read_calibration_case"));
+  module.def(
+      "parse_calibration_case",
+      [path_of](const std::string& toml, const py::object& folder, const std::string& source_name) {
+        return parse_calibration_case(toml, path_of(folder), source_name);
+      },
+      py::arg("toml"), py::arg("folder"), py::arg("source_name") = "measurements", doc("parse_calibration_case"));
+  module.def("calibration_markdown", &calibration_markdown, py::arg("calibration"), doc("calibration_markdown"));
   module.def(
       "calibration_parameters", [](const Setup& setup) { return py::tuple(py::cast(calibration_parameters(setup))); },
       py::arg("setup"), doc("calibration_parameters"));

@@ -69,6 +69,7 @@ BOUND = [
     "CalibratedParameter",
     "CalibrationResidual",
     "Calibration",
+    "CalibrationCase",
 ]
 # Of these, the ones that a person makes: they have a constructor with keyword arguments.
 MADE = {
@@ -89,6 +90,7 @@ MADE = {
     "DrawForceMeasurement",
     "SpeedMeasurement",
     "Measurements",
+    "CalibrationCase",
 }
 ENUMERATIONS = [
     "Verdict",

@@ -4,7 +4,9 @@
 
 #include "nockwise/explanation.hpp"
 
+#include <filesystem>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace nockwise {
@@ -76,5 +78,43 @@ struct Calibration {
 /// @throws SolverError when the setup as given cannot be shot
 [[nodiscard]] Calibration calibrate(const Setup& setup, const Measurements& measurements,
                                     std::vector<CalibrationParameter> parameters = {}, int threads = 0);
+
+/// A bow and what was measured on it.
+struct CalibrationCase {
+  Setup setup;  ///< as far as it is known
+  Measurements measurements;
+};
+
+/// Reads a file of measurements (TOML). Every number needs its unit; the setup is looked up beside the file. Holes and
+/// checks are written as in a case file, see read_case().
+///
+///     format = 1
+///     setup = "larkspur.toml"
+///     [draw_board]
+///     error = "0.5 lbf"          # of every force, in 19 of 20 readings
+///     readings = [["10 in", "16.5 lbf"], ["11 in", "26.5 lbf"]]   # AMO draw length, force
+///     [[speeds]]
+///     speed = "252 ft/s"
+///     error = "1 ft/s"
+///     [[speeds]]
+///     speed = "238 ft/s"
+///     error = "1 ft/s"
+///     changes_by = { "arrow.point_mass" = "50 gr" }   # or changes = { … }
+///     [[tears]]
+///     high = "1/2 in"
+///     [[tears]]
+///     high = "1/8 in"
+///     changes_by = { "cables.upper.twists" = "-1/2 twist" }
+///     [checks]
+///     stop_gap = { value = "0 in", error = "1/64 in" }
+///
+/// @throws InputError with file, line and column for whatever cannot be meant
+[[nodiscard]] CalibrationCase read_calibration_case(const std::filesystem::path& file);
+/// The same for the text of a file; the setup is looked up in `folder`.
+[[nodiscard]] CalibrationCase parse_calibration_case(std::string_view toml, const std::filesystem::path& folder,
+                                                     const std::string& source_name = "measurements");
+
+/// The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine.
+[[nodiscard]] std::string calibration_markdown(const Calibration& calibration);
 
 }  // namespace nockwise

@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <random>
 
@@ -92,6 +93,22 @@ TEST(Calibration, SaysWhatTheDataCannotFix) {
     EXPECT_FALSE(fitted(c, title).determined) << title;
   }
   EXPECT_GE(c.findings.size(), 4U);
+}
+
+TEST(Calibration, StaysWithinItsBounds) {
+  const nockwise::Setup supposed = tuning_bow();
+  nockwise::Setup bow = supposed;
+  bow.cables.upper.twists = 1.0;
+  const CalibrationParameter twists{"upper cable", {"cables.upper.twists"}, 0.2, 2.0};
+  const Calibration c = calibrate(supposed, measured(bow, 5), {twists});
+  ASSERT_EQ(c.parameters.size(), 1U);
+  EXPECT_TRUE(c.parameters.front().at_bound);
+  EXPECT_LE(std::fabs(c.parameters.front().change), 0.4);
+  EXPECT_GT(c.misfit, 2.0);
+  const bool told = std::any_of(c.findings.begin(), c.findings.end(), [](const std::string& text) {
+    return text.find("At its bound: upper cable") != std::string::npos;
+  });
+  EXPECT_TRUE(told);
 }
 
 TEST(Calibration, RefusesNonsense) {

@@ -110,6 +110,45 @@ TEST(Explanation, LeavesACleanBowAlone) {
   EXPECT_TRUE(e.plan.steps.empty());
 }
 
+TEST(Explanation, AsksForMoreHolesBeforeItCallsAlmostATearClean) {
+  const Explanation sure = explain(case_of(0.02, 0.0));
+  EXPECT_EQ(sure.verdict, Verdict::clean);
+  EXPECT_GT(sure.plan.confidence, 0.95);
+  EXPECT_TRUE(sure.next_checks.empty());
+  const Explanation unsure = explain(case_of(0.12, 0.1));
+  EXPECT_EQ(unsure.verdict, Verdict::clean);
+  EXPECT_LT(unsure.plan.confidence, 0.95);
+  ASSERT_EQ(unsure.next_checks.size(), 1U);
+  EXPECT_EQ(unsure.next_checks.front().name, "more_holes");
+  EXPECT_EQ(unsure.next_checks.front().tears.size(), 2U);
+  EXPECT_FALSE(unsure.plan.first.empty());
+}
+
+TEST(Explanation, MoreHolesMakeThePlanSurer) {
+  Case observed = case_of(0.5, 0.2);
+  const Explanation once = explain(observed, {.next_checks = false});
+  observed.tears.insert(observed.tears.end(), 3, observed.tears.front());
+  const Explanation four = explain(observed, {.next_checks = false});
+  EXPECT_LT(four.plan.uncertainty_up, once.plan.uncertainty_up);
+  EXPECT_LT(four.plan.uncertainty_right, once.plan.uncertainty_right);
+  EXPECT_GE(four.plan.confidence, once.plan.confidence);
+}
+
+TEST(Explanation, SaysWhyItCannotBeTuned) {
+  // Only the hand is suspected, and of all the adjustments no one moves the tear so far sideways.
+  Case hand = case_of(0.0, 1.5);
+  for (const Adjustment& each : adjustments(hand.setup)) {
+    hand.priors.push_back({each.name, each.group == AdjustmentGroup::technique ? 20.0 : 0.0});
+  }
+  hand.priors.back().steps = 0.0;  // height of the hand's pressure
+  const Explanation e = explain(hand, {.next_checks = false});
+  ASSERT_EQ(e.verdict, Verdict::explained) << e.summary;
+  if (!e.plan.possible) {
+    EXPECT_NE(e.plan.refusal.find("The grip"), std::string::npos) << e.plan.refusal;
+  }
+  EXPECT_FALSE(e.plan.first.empty());  // a relaxed hand comes before any turn of a wrench
+}
+
 TEST(Explanation, RefusesWhatCannotBeExplained) {
   Case observed;
   observed.setup = tuning_bow();

@@ -82,6 +82,24 @@ double largest_part(const OutputValues& v) {
   return std::max(std::fabs(v[Output::tear_up]), std::fabs(v[Output::tear_right]));
 }
 
+/// The intervals of the pair that is hidden, if it is among those that are listed.
+void judge_pair(const CausePair& pair, BlindCase& result) {
+  if (result.faults.size() != 2 || result.pair_stated > 0) {
+    return;
+  }
+  int covered = 0;
+  for (std::size_t k = 0; k < 2; ++k) {
+    const auto fault = std::find_if(result.faults.begin(), result.faults.end(),
+                                    [&](const BlindFault& f) { return f.adjustment == pair.adjustment[k].name; });
+    if (fault == result.faults.end()) {
+      return;
+    }
+    covered += std::fabs(fault->steps - pair.steps[k]) <= detail::ninety_percent * pair.deviation[k] ? 1 : 0;
+  }
+  result.pair_stated = 2;
+  result.pair_covered = covered;
+}
+
 void judge(const Explanation& e, BlindCase& result) {
   for (const Cause& each : e.causes) {
     result.alike += each.like_first ? 1 : 0;
@@ -95,17 +113,25 @@ void judge(const Explanation& e, BlindCase& result) {
     const auto fault = std::find_if(result.faults.begin(), result.faults.end(),
                                     [&](const BlindFault& f) { return f.adjustment == each.adjustment.name; });
     const double truth = fault == result.faults.end() ? 0.0 : fault->steps;
+    const int holds = each.low <= truth && truth <= each.high ? 1 : 0;
     ++result.joint_stated;
-    result.joint_covered += each.low <= truth && truth <= each.high ? 1 : 0;
+    result.joint_covered += holds;
+    result.fault_stated += fault == result.faults.end() ? 0 : 1;
+    result.fault_covered += fault == result.faults.end() ? 0 : holds;
+  }
+  for (const CausePair& pair : e.pairs) {
+    judge_pair(pair, result);
   }
   result.planned = e.plan.possible;
+  result.confidence = e.plan.confidence;
   result.verdict = name_of(e.verdict);
 }
 
 /// What somebody who knew the faults could do.
-bool repairable(const Setup& hidden) {
+bool repairable(const Setup& supposed, const Setup& hidden) {
   detail::PlanStart start;
-  start.bows = {{hidden, 1.0}};
+  start.supposed = supposed;
+  start.bows = {{hidden, 1.0, {}}};
   start.distance = hidden.surroundings.paper_distance;
   start.reading_error = usual_reading_error;
   start.threads = 1;
@@ -116,8 +142,7 @@ Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& opti
   ExplanationOptions how;
   how.threads = options.threads;
   Explanation e = explain(observed, how);
-  while (result.checks < options.checks && e.verdict == Verdict::explained && !e.next_checks.empty() &&
-         e.plan.confidence < 0.9) {
+  while (result.checks < options.checks && !e.next_checks.empty() && e.plan.confidence < 0.9) {
     const NextCheck next = e.next_checks.front();
     for (CheckObservation check : next.checks) {
       bow.read(check);
@@ -162,8 +187,15 @@ void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, Bl
   }
   const Shot end = shoot(repaired);
   result.end = end.flew ? largest_part(end.value) : 1.0;
+  if (!e.plan.steps.empty()) {
+    result.end_stated = 2;
+    for (const auto& [output, half_width] :
+         {std::pair{Output::tear_up, e.plan.uncertainty_up}, std::pair{Output::tear_right, e.plan.uncertainty_right}}) {
+      result.end_covered += std::fabs(end.value[output] - e.plan.end[output]) <= half_width ? 1 : 0;
+    }
+  }
   result.repaired = result.end <= usual_reading_error;
-  result.repairable = result.repaired || repairable(bow.hidden());
+  result.repairable = result.repaired || repairable(supposed, bow.hidden());
 }
 
 std::string share(std::size_t part, std::size_t whole) {
@@ -175,6 +207,16 @@ std::string share(std::size_t part, std::size_t whole) {
   }
   return text.str();
 }
+
+/// How many of how many.
+struct Share {
+  std::size_t part = 0, whole = 0;
+  void add(int more, int of) {
+    part += static_cast<std::size_t>(more);
+    whole += static_cast<std::size_t>(of);
+  }
+  [[nodiscard]] std::string text() const { return share(part, whole); }
+};
 
 }  // namespace
 
@@ -199,7 +241,9 @@ BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& o
 
 std::string blind_table(const std::string& heading, const std::vector<BlindCase>& cases) {
   std::size_t drawn = 0, repairable = 0, repaired = 0, promised = 0, kept = 0, single = 0, ranked = 0, covered = 0;
-  std::size_t alike = 0, checks = 0, joint = 0, stated = 0;
+  std::size_t alike = 0, checks = 0;
+  Share joint, faults, pairs, ends_held;
+  double confidence = 0.0;
   std::vector<double> ends;
   for (const BlindCase& each : cases) {
     if (!each.drawn) {
@@ -215,8 +259,11 @@ std::string blind_table(const std::string& heading, const std::vector<BlindCase>
     covered += each.covered ? 1 : 0;
     alike += each.alike;
     checks += static_cast<std::size_t>(each.checks);
-    joint += static_cast<std::size_t>(each.joint_covered);
-    stated += static_cast<std::size_t>(each.joint_stated);
+    joint.add(each.joint_covered, each.joint_stated);
+    faults.add(each.fault_covered, each.fault_stated);
+    pairs.add(each.pair_covered, each.pair_stated);
+    ends_held.add(each.end_covered, each.end_stated);
+    confidence += each.confidence;
     ends.push_back(each.end / 0.0254);
   }
   std::sort(ends.begin(), ends.end());
@@ -231,7 +278,12 @@ std::string blind_table(const std::string& heading, const std::vector<BlindCase>
     text << "| true cause first or inseparable | " << share(ranked, single) << " |\n";
     text << "| its 90 % interval holds it | " << share(covered, single) << " |\n";
   }
-  text << "| intervals of the joint fit that hold the truth | " << share(joint, stated) << " |\n";
+  text << "| intervals of the hidden pair that hold its parts, where it is listed | " << pairs.text() << " |\n";
+  text << "| intervals of the joint fit that hold the truth | " << joint.text() << " |\n";
+  text << "| those of them for what is hidden | " << faults.text() << " |\n";
+  text << "| intervals of the final tear that hold it | " << ends_held.text() << " |\n";
+  text << "| confidence in the plan, on average | "
+       << 100.0 * confidence / static_cast<double>(std::max<std::size_t>(1, drawn)) << " % |\n";
   const auto count = static_cast<double>(std::max<std::size_t>(1, drawn));
   text << "| causes declared inseparable, on average | " << static_cast<double>(alike) / count << " |\n";
   text << "| checks asked for, on average | " << static_cast<double>(checks) / count << " |\n";

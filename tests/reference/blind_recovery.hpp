@@ -30,6 +30,13 @@ struct BlindCase {
   int checks = 0;           ///< that the tool asked for
   int joint_covered = 0;    ///< joint fit: intervals that hold the hidden amount
   int joint_stated = 0;     ///< joint fit: intervals
+  int fault_covered = 0;    ///< those of them for a hidden fault
+  int fault_stated = 0;
+  int pair_covered = 0;  ///< two faults: intervals of the hidden pair that hold their part, if it is listed
+  int pair_stated = 0;
+  int end_covered = 0;  ///< intervals of the tear after the plan that hold the hidden bow's
+  int end_stated = 0;
+  double confidence = 0.0;  ///< in the plan, as the tool says
   double start = 0.0;       ///< largest part of the tear as found [m]
   double end = 0.0;         ///< and after the plan, of the hidden bow [m]
   std::string verdict;

@@ -32,7 +32,8 @@ void print_failures(const std::vector<BlindCase>& cases) {
         std::cout << ' ' << fault.adjustment << ' ' << fault.steps;
       }
       std::cout << "; tear " << each.start / 0.0254 << " -> " << each.end / 0.0254 << " in, planned " << each.planned
-                << ", ranked " << each.ranked << ", covered " << each.covered << ", checks " << each.checks << '\n';
+                << ", ranked " << each.ranked << ", covered " << each.covered << ", checks " << each.checks
+                << ", confidence " << each.confidence << '\n';
     }
   }
 }
