@@ -1,0 +1,31 @@
+// nockwise_calibrate: a file of measurements in; the fit, and a setup file of the calibrated bow out.
+#include <CLI/CLI.hpp>
+#include <nockwise/calibration.hpp>
+#include <nockwise/error.hpp>
+#include <nockwise/setup_file.hpp>
+
+#include <iostream>
+#include <string>
+
+int main(int argc, char** argv) {
+  std::string measurements_file;
+  std::string setup_file;
+  int threads = 0;
+  CLI::App app{"Fit a bow's uncertain parameters to draw forces, speeds, holes and checks."};
+  app.add_option("measurements", measurements_file, "file of measurements (TOML)")->required();
+  app.add_option("--write", setup_file, "write the calibrated setup")->type_name("FILE");
+  app.add_option("--threads", threads, "threads to launch on; 0: all")->check(CLI::NonNegativeNumber);
+  CLI11_PARSE(app, argc, argv);
+  try {
+    const auto measured = nockwise::read_calibration_case(measurements_file);
+    const auto calibrated = nockwise::calibrate(measured.setup, measured.measurements, {}, threads);
+    std::cout << nockwise::calibration_markdown(calibrated);
+    if (!setup_file.empty()) {
+      nockwise::write_setup(calibrated.setup, setup_file);
+    }
+    return 0;
+  } catch (const nockwise::Error& error) {
+    std::cerr << error.what() << '\n';
+    return 2;
+  }
+}

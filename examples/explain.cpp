@@ -1,0 +1,89 @@
+// nockwise_explain: a case file in; what explains its holes, what to look at next and what to do about it out.
+#include <CLI/CLI.hpp>
+#include <nockwise/error.hpp>
+#include <nockwise/explanation.hpp>
+#include <nockwise/paper.hpp>
+#include <nockwise/report.hpp>
+
+#include <iostream>
+#include <string>
+#include <vector>
+
+namespace {
+
+struct Arguments {
+  std::string case_file;
+  std::vector<std::string> reports;
+  std::vector<std::string> hidden;
+  bool json = false;
+  bool no_arrow_steps = false;
+  int threads = 0;
+};
+
+std::string tear_words(const nockwise::Shot& shot) {
+  if (!shot.flew) {
+    return "cannot be shot: " + shot.failure;
+  }
+  nockwise::PaperTear tear;
+  tear.up = shot.value[nockwise::Output::tear_up];
+  tear.right = shot.value[nockwise::Output::tear_right];
+  return nockwise::describe_tear(tear);
+}
+
+/// What somebody who knows the bow's faults sees: the plan, carried out on the bow with these faults.
+void try_plan(const Arguments& arguments, const nockwise::Explanation& e) {
+  nockwise::Setup bow = e.observed.setup;
+  for (const std::string& change : arguments.hidden) {
+    const auto equals = change.find('=');
+    if (equals == std::string::npos) {
+      throw nockwise::InputError("--hidden", change, "must be path=value, as in cables.lower.twists=\"-1/2 twist\"");
+    }
+    bow.set(change.substr(0, equals), change.substr(equals + 1));
+  }
+  std::cout << "\n## The plan on the bow with its hidden faults\n\n- as found: " << tear_words(nockwise::shoot(bow))
+            << '\n';
+  for (const nockwise::PlanStep& step : e.plan.steps) {
+    bow = nockwise::adjusted(bow, step.adjustment, step.steps);
+    std::cout << "- " << step.instruction << ": " << tear_words(nockwise::shoot(bow)) << '\n';
+  }
+}
+
+int run(const Arguments& arguments) {
+  nockwise::ExplanationOptions options;
+  options.threads = arguments.threads;
+  options.arrow_steps = !arguments.no_arrow_steps;
+  const nockwise::Explanation e = nockwise::explain(nockwise::read_case(arguments.case_file), options);
+  for (const std::string& file : arguments.reports) {
+    nockwise::write_report(e, file);
+  }
+  std::cout << (arguments.json ? nockwise::explanation_json(e) : nockwise::explanation_markdown(e));
+  if (!arguments.hidden.empty() && !arguments.json) {
+    try_plan(arguments, e);
+  }
+  return e.plan.possible ? 0 : 3;
+}
+
+}  // namespace
+
+int main(int argc, char** argv) {
+  Arguments arguments;
+  CLI::App app{
+      "Explain the holes of a case file, say what to look at next, and plan the work.\n"
+      "Ends with 0 if there is a plan (or nothing to do), 3 if there is none, 2 for an error."};
+  app.add_option("case", arguments.case_file, "case file (TOML)")->required();
+  app.add_option("--report", arguments.reports, "also write a report: .html, .md or .json; repeatable")
+      ->type_name("FILE");
+  app.add_option("--hidden", arguments.hidden,
+                 "for exercises: carry the plan out on the bow with this parameter changed, path=value; repeatable")
+      ->type_name("PATH=VALUE");
+  app.add_flag("--json", arguments.json, "print one JSON object, SI units, instead of Markdown");
+  app.add_flag("--no-arrow-steps", arguments.no_arrow_steps, "plan without another arrow");
+  app.add_option("--threads", arguments.threads, "threads to launch on; 0: all")->check(CLI::NonNegativeNumber);
+  CLI11_PARSE(app, argc, argv);
+  try {
+    return run(arguments);
+  } catch (const nockwise::Error& error) {
+    std::cerr << error.what() << '\n';
+    return 2;
+  }
+}
