@@ -45,8 +45,10 @@ std::string counted(double value, const char* noun) {
   if (std::fabs(value - 0.25) < 1e-6) {
     return std::string("a quarter ") + noun;
   }
-  const std::string fraction = fraction_text(value, 4);
-  const bool several = value > 1.0 + 1e-6;
+  const double tenths = std::round(10.0 * value) / 10.0;
+  const bool whole = tenths >= 1.0 && tenths == std::floor(tenths);
+  const std::string fraction = fraction_text(whole ? tenths : value, 4);
+  const bool several = (whole ? tenths : value) > 1.0 + 1e-6;
   return (fraction.empty() ? decimal(value, value < 0.1 ? 2 : 1) : fraction) + " " + noun + (several ? "s" : "");
 }
 

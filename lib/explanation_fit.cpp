@@ -3,13 +3,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <numbers>
 
 namespace nockwise::detail {
 
 namespace {
-
-constexpr double two_pi = 2.0 * std::numbers::pi;
 
 /// Slopes of the residuals: readings per standard deviation.
 Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
@@ -83,82 +80,6 @@ double chi_square_limit(double degrees, double normal_quantile) {
 }
 
 namespace {
-
-/// Amounts at which a pair is tried: a fine grid over the launched range.
-std::vector<double> amounts_of(const ResponseCurve& curve) {
-  constexpr int cells = 20;
-  const double low = curve.points().begin()->first;
-  const double high = curve.points().rbegin()->first;
-  std::vector<double> amounts;
-  for (int i = 0; i <= cells; ++i) {
-    amounts.push_back(low + (high - low) * i / cells);
-  }
-  return amounts;
-}
-
-/// Columns: residual change of the readings at each amount, in standard deviations.
-Eigen::MatrixXd table_of(const CaseModel& model, const ResponseCurve& curve, const std::vector<double>& amounts,
-                         const Eigen::VectorXd& nominal) {
-  Eigen::MatrixXd table(nominal.size(), static_cast<Eigen::Index>(amounts.size()));
-  for (std::size_t i = 0; i < amounts.size(); ++i) {
-    table.col(static_cast<Eigen::Index>(i)) = curve.at(amounts[i]) - nominal;
-  }
-  return scaled(model, table);
-}
-
-/// The pair of one column of each table: the best amounts, and the evidence summed over all of them.
-PairStart pair_on_grid(const CaseModel& model, const Eigen::VectorXd& residual,
-                       const std::array<Eigen::Index, 2>& which,
-                       const std::array<const std::vector<double>*, 2>& amounts,
-                       const std::array<const Eigen::MatrixXd*, 2>& tables) {
-  PairStart best{which, {}, 1e300};
-  const double prior_a = model.priors()[which[0]];
-  const double prior_b = model.priors()[which[1]];
-  std::vector<double> values;
-  double least = 1e300;
-  for (std::size_t i = 0; i < amounts[0]->size(); ++i) {
-    const Eigen::VectorXd left = residual - tables[0]->col(static_cast<Eigen::Index>(i));
-    for (std::size_t k = 0; k < amounts[1]->size(); ++k) {
-      const double a = (*amounts[0])[i];
-      const double b = (*amounts[1])[k];
-      values.push_back((left - tables[1]->col(static_cast<Eigen::Index>(k))).squaredNorm() + std::pow(a / prior_a, 2) +
-                       std::pow(b / prior_b, 2));
-      if (values.back() < least) {
-        least = values.back();
-        best.steps = {a, b};
-      }
-    }
-  }
-  const double cell = ((*amounts[0])[1] - (*amounts[0])[0]) * ((*amounts[1])[1] - (*amounts[1])[0]);
-  double sum = 0.0;
-  std::array<double, 2> mean{}, square{};  // of the first hole's residual [standard deviations]
-  std::array<double, 2> amount_square{};   // around the best
-  std::size_t at = 0;
-  for (std::size_t i = 0; i < amounts[0]->size(); ++i) {
-    for (std::size_t k = 0; k < amounts[1]->size(); ++k, ++at) {
-      const double weight = std::exp(-0.5 * (values[at] - least));
-      sum += weight;
-      amount_square[0] += weight * std::pow((*amounts[0])[i] - best.steps[0], 2);
-      amount_square[1] += weight * std::pow((*amounts[1])[k] - best.steps[1], 2);
-      for (std::size_t row = 0; row < 2; ++row) {
-        const auto r = static_cast<Eigen::Index>(row);
-        const double left =
-            residual[r] - (*tables[0])(r, static_cast<Eigen::Index>(i)) - (*tables[1])(r, static_cast<Eigen::Index>(k));
-        mean[row] += weight * left;
-        square[row] += weight * left * left;
-      }
-    }
-  }
-  for (std::size_t row = 0; row < 2; ++row) {
-    best.amount_deviation[row] = std::sqrt(amount_square[row] / sum);
-    const Reading& reading = model.readings()[row];
-    best.tear[row] = reading.value - mean[row] / sum * reading.standard_deviation;
-    best.deviation[row] =
-        reading.standard_deviation * std::sqrt(std::max(0.0, square[row] / sum - mean[row] * mean[row] / (sum * sum)));
-  }
-  best.score = least - 2.0 * std::log(sum * cell / (two_pi * prior_a * prior_b));
-  return best;
-}
 
 Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseCurve>& curves,
                              const Eigen::VectorXd& state) {
@@ -243,29 +164,6 @@ Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, cons
 }
 
 }  // namespace
-
-std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
-  const Eigen::VectorXd nominal = curves.front().at(0.0);
-  const Eigen::VectorXd residual = model.residual(nominal);
-  std::vector<std::vector<double>> amounts;
-  std::vector<Eigen::MatrixXd> tables;
-  for (const ResponseCurve& curve : curves) {
-    amounts.push_back(amounts_of(curve));
-    tables.push_back(table_of(model, curve, amounts.back(), nominal));
-  }
-  std::vector<PairStart> starts;
-  for (std::size_t a = 0; a < curves.size(); ++a) {
-    for (std::size_t b = a + 1; b < curves.size(); ++b) {
-      if (curves[a].points().size() > 1 && curves[b].points().size() > 1) {
-        starts.push_back(pair_on_grid(model, residual, {static_cast<Eigen::Index>(a), static_cast<Eigen::Index>(b)},
-                                      {&amounts[a], &amounts[b]}, {&tables[a], &tables[b]}));
-      }
-    }
-  }
-  std::stable_sort(starts.begin(), starts.end(),
-                   [](const PairStart& a, const PairStart& b) { return a.score < b.score; });
-  return starts;
-}
 
 std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
                                const std::vector<PairStart>& starts, std::size_t count) {

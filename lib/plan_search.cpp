@@ -77,11 +77,11 @@ class Search {
   }
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
   [[nodiscard]] double price(const Adjustment& a) const {
-    double group = 0.2;
+    double group = 0.4;  // one visit to it must make success some four hundredths likelier
     if (a.name.rfind("stop.", 0) == 0) {
       group = 4.0;  // stops set the draw length; moved to close a gap they only hide that the cams are out of sync
     } else if (a.group == AdjustmentGroup::sync) {
-      group = start_.gap_known ? 0.2 : 3.0;  // deliberate bias, if the stops touch together
+      group = start_.gap_known ? 0.4 : 3.0;  // deliberate bias, if the stops touch together
     } else if (a.group == AdjustmentGroup::arrow) {
       group = 4.0;
     } else if (a.group == AdjustmentGroup::geometry) {

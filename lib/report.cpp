@@ -67,7 +67,9 @@ std::string check_text(const CheckObservation& check) {
   const Quantity quantity = check_quantity(check.what);
   const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
   std::string name = check.what;
-  std::replace(name.begin(), name.end(), '_', ' ');
+  if (find_parameter(name) == nullptr) {  // a path stays as it is written in files
+    std::replace(name.begin(), name.end(), '_', ' ');
+  }
   return name + " " + display(check.value, quantity, unit, 3) + " ± " + display(check.error, quantity, unit, 3);
 }
 

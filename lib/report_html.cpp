@@ -229,8 +229,7 @@ std::string plan(const Explanation& e, double width) {
                          tear_text(p.end[Output::tear_up], p.end[Output::tear_right]) + ", give or take " +
                          display(p.uncertainty_up, Quantity::length, "in", 2) + " vertically and " +
                          display(p.uncertainty_right, Quantity::length, "in", 2) +
-                         " sideways (90 %). The likely explanations for which this plan ends clean have " +
-                         percent_text(p.confidence) + " of the probability.");
+                         " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".");
   }
   return text + (p.stop_rule.empty() ? "" : tag("p", escaped(p.stop_rule)));
 }

@@ -115,7 +115,8 @@ std::string plan(const Explanation& e) {
     text += "\nExpected at the end, at " + distance_text(p.distance) + ": " +
             tear_text(p.end[Output::tear_up], p.end[Output::tear_right]) + ", give or take " +
             display(p.uncertainty_up, Quantity::length, "in", 2) + " vertically and " +
-            display(p.uncertainty_right, Quantity::length, "in", 2) + " sideways (90 %).\n";
+            display(p.uncertainty_right, Quantity::length, "in", 2) +
+            " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".\n";
   }
   return text + (p.stop_rule.empty() ? "" : "\n" + p.stop_rule + "\n") + "\n";
 }

@@ -2117,7 +2117,7 @@ class Cause:
 
 @final
 class CausePair:
-    """Two parameters that are off together, when no single one explains what was seen."""
+    """Two parameters that are off together."""
 
     @property
     def adjustment(self) -> tuple[Adjustment, Adjustment]:
@@ -2235,7 +2235,7 @@ class Plan:
         """ends within the reading error, within limits, if the likeliest explanation holds"""
     @property
     def confidence(self) -> float:
-        """probability of the explanations for which it does [fraction]"""
+        """probability that the true tear then is within the reading error [fraction]"""
     @property
     def distance(self) -> float:
         """of the paper [m]"""
@@ -2305,10 +2305,10 @@ class Explanation:
         """most probable first"""
     @property
     def pairs(self) -> tuple[CausePair, ...]:
-        """the likeliest pairs, most probable first; empty if a single cause explains"""
+        """the likeliest pairs, most probable first; empty if two faults are improbable"""
     @property
     def next_checks(self) -> tuple[NextCheck, ...]:
-        """most worthwhile first"""
+        """most worthwhile first; what the plan needs before all others"""
     @property
     def plan(self) -> Plan:
         """plan"""

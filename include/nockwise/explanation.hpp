@@ -102,7 +102,7 @@ struct ExplanationOptions {
 /// What the observations say as a whole.
 enum class Verdict {
   explained,      ///< deviations of an ordinary size explain all
-  clean,          ///< every tear lies within its reading error: leave the bow alone
+  clean,          ///< every hole lies within its reading error, and most probably the tear does: leave the bow alone
   useless,        ///< nothing to go by, or nothing that tuning explains
   contradictory,  ///< no plausible bow shoots all of these holes
 };
@@ -132,7 +132,7 @@ struct Cause {
   std::string words;
 };
 
-/// Two parameters that are off together, when no single one explains what was seen.
+/// Two parameters that are off together.
 struct CausePair {
   std::array<Adjustment, 2> adjustment;
   std::array<double, 2> steps{};      ///< [steps]
@@ -170,7 +170,7 @@ struct PlanStep {
 /// What to do, in the order of work.
 struct Plan {
   bool possible = false;    ///< ends within the reading error, within limits, if the likeliest explanation holds
-  double confidence = 0.0;  ///< probability of the explanations for which it does [fraction]
+  double confidence = 0.0;  ///< probability that the true tear then is within the reading error [fraction]
   double distance = 0.0;    ///< of the paper [m]
   double reading_error = usual_reading_error;
   std::vector<std::string> first;  ///< to be looked at before the first step
@@ -192,8 +192,8 @@ struct Explanation {
   std::vector<TearObservation> predicted;  ///< the holes of the bow as fitted, in the order of those observed
   double misfit = 0.0;                     ///< of the joint fit: chi-square over the number of readings
   std::vector<Cause> causes;               ///< most probable first
-  std::vector<CausePair> pairs;        ///< the likeliest pairs, most probable first; empty if a single cause explains
-  std::vector<NextCheck> next_checks;  ///< most worthwhile first
+  std::vector<CausePair> pairs;        ///< the likeliest pairs, most probable first; empty if two faults are improbable
+  std::vector<NextCheck> next_checks;  ///< most worthwhile first; what the plan needs before all others
   Plan plan;
   std::vector<std::string> cautions;
   std::vector<std::string> assumptions;

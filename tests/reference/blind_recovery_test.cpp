@@ -9,6 +9,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <cmath>
 #include <cstdlib>
 #include <iostream>
 
@@ -50,22 +52,54 @@ std::vector<BlindCase> study(const std::string& bow_name, std::size_t count, Bli
   return cases;
 }
 
+/// So many failures or more come about by chance once in two hundred studies, if each case fails with this probability.
+std::size_t too_many_failures(std::size_t cases, double probability) {
+  double term = std::pow(1.0 - probability, static_cast<double>(cases));  // of exactly k failures
+  double more = 1.0 - term;                                               // of more than k
+  std::size_t k = 0;
+  while (more > 0.005) {
+    term *= probability / (1.0 - probability) * static_cast<double>(cases - k) / static_cast<double>(k + 1);
+    more -= term;
+    ++k;
+  }
+  return k + 1;
+}
+
+/// The goal is a rate; the study is a sample, and may miss it by what chance explains.
+void expect_rate(const char* what, std::size_t good, std::size_t all, double goal) {
+  EXPECT_LT(all - good, too_many_failures(all, 1.0 - goal)) << what << ": " << good << " of " << all;
+}
+
+std::size_t count(const std::vector<BlindCase>& cases, bool BlindCase::*what) {
+  return static_cast<std::size_t>(
+      std::count_if(cases.begin(), cases.end(), [&](const BlindCase& c) { return c.*what; }));
+}
+
 class BlindRecovery : public testing::TestWithParam<const char*> {};
 
 TEST_P(BlindRecovery, OneFault) {
   const auto cases = study(GetParam(), cases_wanted(4), {.faults = 1});
-  std::size_t repairable = 0;
-  std::size_t repaired = 0;
-  for (const BlindCase& each : cases) {
-    repairable += each.repairable ? 1 : 0;
-    repaired += each.repaired ? 1 : 0;
-  }
-  EXPECT_GE(static_cast<double>(repaired), 0.75 * static_cast<double>(repairable) - 1.0);
+  const std::size_t drawn = count(cases, &BlindCase::drawn);
+  EXPECT_EQ(drawn, cases.size());
+  expect_rate("repaired", count(cases, &BlindCase::repaired), count(cases, &BlindCase::repairable), 0.95);
+  expect_rate("true cause first or inseparable", count(cases, &BlindCase::ranked), drawn, 0.90);
+  // From 85 to 95 % of the 90 % intervals hold the truth.
+  const std::size_t covered = count(cases, &BlindCase::covered);
+  expect_rate("interval holds the truth", covered, drawn, 0.85);
+  expect_rate("interval does not hold the truth", drawn - covered, drawn, 0.05);
 }
 
 TEST_P(BlindRecovery, TwoFaults) {
   const auto cases = study(GetParam(), cases_wanted(2), {.faults = 2});
-  EXPECT_FALSE(cases.empty());
+  EXPECT_EQ(count(cases, &BlindCase::drawn), cases.size());
+  expect_rate("repaired", count(cases, &BlindCase::repaired), count(cases, &BlindCase::repairable), 0.95);
+  std::size_t stated = 0;
+  std::size_t covered = 0;
+  for (const BlindCase& each : cases) {
+    stated += static_cast<std::size_t>(each.fault_stated);
+    covered += static_cast<std::size_t>(each.fault_covered);
+  }
+  expect_rate("intervals of the joint fit hold what is hidden", covered, stated, 0.85);
 }
 
 INSTANTIATE_TEST_SUITE_P(Bows, BlindRecovery, testing::Values("larkspur", "alder"),
