@@ -1,4 +1,5 @@
 // Arrow: lumped masses, bending stiffness, free modes (lib/README.md, "Arrow").
+#include "beam_modes.hpp"
 #include "kernel/arrow_beam.hpp"
 #include "model_data.hpp"
 
@@ -31,20 +32,6 @@ void lump_masses(const Arrow& arrow, kernel::NodalArrow<double>& c) {
   c.mass[before + 1] += vanes * (position - before);
 }
 
-Eigen::MatrixXd stiffness_matrix(const kernel::NodalArrow<double>& arrow, int nodes) {
-  Eigen::MatrixXd stiffness(nodes, nodes);
-  std::vector<double> unit(static_cast<std::size_t>(nodes), 0.0);
-  const std::vector<double> still(static_cast<std::size_t>(nodes), 0.0);
-  for (int j = 0; j < nodes; ++j) {
-    unit[static_cast<std::size_t>(j)] = 1.0;
-    Eigen::VectorXd force = Eigen::VectorXd::Zero(nodes);
-    kernel::add_bending_forces(arrow, nodes, unit.data(), still.data(), force.data());
-    stiffness.col(j) = -force;
-    unit[static_cast<std::size_t>(j)] = 0.0;
-  }
-  return 0.5 * (stiffness + stiffness.transpose());
-}
-
 /// The rigid pair is known exactly; keeping it so keeps a free arrow's momentum exact.
 void set_rigid_modes(const Eigen::VectorXd& mass, double spacing, double balance_point, ArrowModes& modes) {
   const auto n = mass.size();
@@ -53,18 +40,6 @@ void set_rigid_modes(const Eigen::VectorXd& mass, double spacing, double balance
   modes.frequency.head(2).setZero();
   modes.shapes.col(0).setConstant(1.0 / std::sqrt(mass.sum()));
   modes.shapes.col(1) = arm / std::sqrt((mass.array() * arm.array().square()).sum());
-}
-
-ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, double balance_point) {
-  const Eigen::Map<const Eigen::VectorXd> mass(arrow.mass, nodes);
-  const Eigen::VectorXd scale = mass.array().sqrt().inverse();
-  const Eigen::MatrixXd symmetric = scale.asDiagonal() * stiffness_matrix(arrow, nodes) * scale.asDiagonal();
-  const Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd> solver(symmetric);
-  ArrowModes modes;
-  modes.frequency = solver.eigenvalues().cwiseMax(0.0).cwiseSqrt();
-  modes.shapes = scale.asDiagonal() * solver.eigenvectors();
-  set_rigid_modes(mass, arrow.spacing, balance_point, modes);
-  return modes;
 }
 
 kernel::NodalArrow<double> nodal_arrow(const Arrow& arrow, double& balance_point) {
@@ -118,14 +93,34 @@ void compile_spans(int nodes, int modes, const std::vector<double>& shapes, std:
 
 }  // namespace
 
+ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, int kept, double balance_point) {
+  constexpr int reported = 4;
+  const Eigen::Map<const Eigen::VectorXd> mass(arrow.mass, nodes);
+  const int bending = std::min(std::max(kept - 2, reported), nodes - 2);
+  const BendingModes found = bending_modes(mass, arrow.spacing, arrow.bending_stiffness, bending);
+  ArrowModes modes{Eigen::VectorXd(bending + 2), Eigen::MatrixXd(nodes, bending + 2)};
+  modes.frequency.tail(bending) = found.frequency;
+  modes.shapes.rightCols(bending) = found.shapes;
+  set_rigid_modes(mass, arrow.spacing, balance_point, modes);
+  return modes;
+}
+
+void share_arrow(const ModelData& like, ModelData& data) {
+  data.nodal = like.nodal;
+  data.modes = like.modes;
+  data.balance_point = like.balance_point;
+  data.shapes = like.shapes;
+  data.spans = like.spans;
+}
+
 kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
   const Arrow& arrow = data.setup.arrow;
   data.nodal = nodal_arrow(arrow, data.balance_point);
-  data.modes = free_modes(data.nodal, arrow.nodes, data.balance_point);
+  const int kept = std::min(arrow.modes + 2, arrow.nodes);
+  data.modes = free_modes(data.nodal, arrow.nodes, kept, data.balance_point);
   const double time = 2.0 * arrow.damping_ratio / data.modes.frequency[2];
   data.nodal.damping_time = time;
 
-  const int kept = std::min(arrow.modes + 2, arrow.nodes);
   kernel::ArrowConstants<double> c{};
   c.length = arrow.length;
   c.spacing = data.nodal.spacing;

@@ -305,12 +305,18 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
 }
 
 template <int Links>
-void compile_links(ModelData& data, bool flexing, const ModelData* like) {
+void compile_links(ModelData& data, bool flexing, const ModelData* like, const ModelData* like_arrow) {
   using Constants = kernel::Constants<double, Links>;
   Constants c = like != nullptr ? std::get<Constants>(like->constants) : compile_constants<Links>(data, flexing);
   c.rest = compile_rest(data.setup);
   place_cord(data, data.topology, c);
-  c.arrow = compile_arrow(data);
+  if (like_arrow != nullptr) {
+    share_arrow(*like_arrow, data);
+    c.arrow = with_constants(*like_arrow, [](const auto& its) { return its.arrow; });
+    c.arrow.shapes = {data.shapes.data(), data.spans.data()};
+  } else {
+    c.arrow = compile_arrow(data);
+  }
   data.constants = c;
 }
 
@@ -356,6 +362,7 @@ std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like) {
   validate(setup);
   auto data = std::make_shared<ModelData>();
   data->setup = setup;
+  const ModelData* like_arrow = like != nullptr && setup.arrow == like->setup.arrow ? like : nullptr;
   if (like != nullptr && !same_bow(setup, like->setup)) {
     like = nullptr;
   }
@@ -377,19 +384,19 @@ std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like) {
   }
   switch (setup.limbs.upper.segments + (flexing ? 1 : 0)) {
     case 1:
-      compile_links<1>(*data, flexing, like);
+      compile_links<1>(*data, flexing, like, like_arrow);
       break;
     case 2:
-      compile_links<2>(*data, flexing, like);
+      compile_links<2>(*data, flexing, like, like_arrow);
       break;
     case 3:
-      compile_links<3>(*data, flexing, like);
+      compile_links<3>(*data, flexing, like, like_arrow);
       break;
     case 4:
-      compile_links<4>(*data, flexing, like);
+      compile_links<4>(*data, flexing, like, like_arrow);
       break;
     case 5:
-      compile_links<5>(*data, flexing, like);
+      compile_links<5>(*data, flexing, like, like_arrow);
       break;
     default:
       throw InputError("limbs.upper.segments", std::to_string(setup.limbs.upper.segments),

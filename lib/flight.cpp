@@ -62,7 +62,9 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
   const auto project = [&](const std::vector<double>& nodal, Eigen::Index k) {
     return modes.shapes.col(k).cwiseProduct(mass).dot(Eigen::Map<const Eigen::VectorXd>(nodal.data(), arrow.nodes));
   };
-  for (Eigen::Index k = 2; k < modes.frequency.size(); ++k) {
+  // The launch moved in its lowest modes alone.
+  modes_.reserve(static_cast<std::size_t>(data.topology.modes));
+  for (Eigen::Index k = 2; k < data.topology.modes; ++k) {
     Mode mode;
     mode.frequency = modes.frequency[k];
     mode.damping = 0.5 * damping_time * mode.frequency;
@@ -78,6 +80,10 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
               free.velocity_z,        free.yaw,   free.yaw_rate};
   state[2] = project(free.y, 0) * first;
   state[6] = project(free.z, 0) * first;
+  const double steps = 1.1 * (farthest_x - free.nock_x) / (flight_step * std::fmax(free.speed, 1.0));
+  const auto expected = static_cast<std::size_t>(std::fmin(steps, 1000.0)) + 8;
+  samples_.reserve(expected);
+  points_.reserve(expected);
   samples_.push_back(state);
   points_.push_back(point_of(state, start_));
   while (samples_.back()[at_x] - balance_ < farthest_x) {
@@ -138,7 +144,7 @@ void FreeFlight::elastic(double time, double from_nock, double (&offset)[2]) con
     const double swing = mode.frequency * std::sqrt(std::fabs(1.0 - mode.damping * mode.damping));
     const bool swings = mode.damping < 1.0;
     const double fade = swings ? std::exp(-decay * t) : 0.5 * std::exp((swing - decay) * t);
-    const double shrink = std::exp(-2.0 * swing * t);
+    const double shrink = swings ? 0.0 : std::exp(-2.0 * swing * t);
     const double even = swings ? std::cos(swing * t) : 1.0 + shrink;
     const double odd = (swings ? std::sin(swing * t) : 1.0 - shrink) / swing;
     const double shape = foot.value(mode.shape.data());
@@ -161,8 +167,12 @@ Crossing FreeFlight::crossing(double from_nock, double plane_x) const {
   double time = start_ + flight_step * static_cast<double>(index);
   Rigid state = samples_[index];
   for (int i = 0; i < 8; ++i) {
-    time += (centre - state[at_x]) / state[at_v];
+    const double ahead = (centre - state[at_x]) / state[at_v];
+    time += ahead;
     state = rigid_at(time);
+    if (std::fabs(ahead) < 1e-13) {
+      break;
+    }
   }
   double offset[2];
   elastic(time, from_nock, offset);

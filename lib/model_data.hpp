@@ -19,7 +19,7 @@ namespace nockwise::detail {
 /// One bow's coordinates at rest, in the order of kernel::Layout.
 using Coordinates = std::array<double, kernel::max_coordinates>;
 
-/// Elastic and rigid modes of the free arrow in one plane: columns of `shapes` are mass-normalised.
+/// The two rigid and the lowest elastic modes of the free arrow in one plane: columns of `shapes` are mass-normalised.
 struct ArrowModes {
   Eigen::VectorXd frequency;  // angular, the first two (rigid) are zero [rad/s]
   Eigen::MatrixXd shapes;     // nodes × modes
@@ -64,7 +64,11 @@ bool same_bow(const Setup& a, const Setup& b);
 std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like = nullptr);
 /// The same, braced: what a Model holds.
 std::shared_ptr<const ModelData> compile_and_brace(const Setup& setup, const ModelData* like = nullptr);
+/// The rigid pair and the lowest bending modes: `kept` in all as a launch has them, and four that bend to report.
+ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, int kept, double balance_point);
 kernel::ArrowConstants<double> compile_arrow(ModelData& data);
+/// Take over what belongs to the arrow, but for its constants, from a model of the same arrow.
+void share_arrow(const ModelData& like, ModelData& data);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
 
 }  // namespace nockwise::detail

@@ -1,19 +1,22 @@
 #include "nockwise/paper.hpp"
 
+#include "nockwise/error.hpp"
 #include "nockwise/units.hpp"
 
 #include <cmath>
 
 namespace nockwise {
 
-PaperTear paper_tear(const Model& model, const Launch& launch, double distance) {
+PaperTear paper_tear(const Model& model, const Launch& launch, double distance, int sections) {
+  if (sections < 2) {
+    throw InputError("sections", std::to_string(sections), "must be at least 2: the point and the tail");
+  }
   const Setup& setup = model.setup();
   const double x = distance > 0.0 ? distance : setup.surroundings.paper_distance;
   const FreeFlight flight(model, launch, x);
   const double length = setup.arrow.length;
   const double tail = setup.arrow.fletching.count > 0 ? setup.arrow.fletching.distance : 0.0;
   PaperTear tear;
-  constexpr int sections = 41;
   Crossing point;
   Crossing last;
   for (int i = 0; i < sections; ++i) {

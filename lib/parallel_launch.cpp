@@ -3,6 +3,7 @@
 #include "nockwise/draw.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/paper.hpp"
+#include "nockwise/sweep.hpp"
 
 #include <algorithm>
 #include <atomic>
@@ -52,7 +53,7 @@ void judge_statics(const ShotRequest& request, const Model& model, ShotResult& r
 
 void judge_launch(const ShotRequest& request, const Model& model, const Launch& flown, ShotResult& result) {
   for (const double distance : request.distances) {
-    const PaperTear tear = paper_tear(model, flown, distance);
+    const PaperTear tear = paper_tear(model, flown, distance, 2);
     result.up.push_back(tear.up);
     result.right.push_back(tear.right);
   }
@@ -70,24 +71,23 @@ void judge_launch(const ShotRequest& request, const Model& model, const Launch& 
   result.drop_start = flown.rest.drop_start;
 }
 
-ShotResult shoot_one(const ShotRequest& request) {
-  ShotResult result;
-  result.shot.failure = request.failure;
-  if (!request.failure.empty()) {
-    return result;
+/// What is asked for of one launch.
+void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& result) {
+  if (flown.launch == nullptr) {
+    result.shot.failure = flown.failure;
+    return;
   }
+  const Model& model = *flown.model;
   try {
-    const Model model(request.setup);
     const BraceState brace = model.brace();
     result.arrow_square = brace.arrow_square;
     result.axle_to_axle = brace.axle_to_axle;
     result.brace_height = brace.brace_height;
-    const Launch flown = launch(model);
-    if (flown.ended_by != LaunchEnd::arrow_clear) {
-      result.shot.failure = std::string("the launch ended with ") + name_of(flown.ended_by);
-      return result;
+    if (flown.launch->ended_by != LaunchEnd::arrow_clear) {
+      result.shot.failure = std::string("the launch ended with ") + name_of(flown.launch->ended_by);
+      return;
     }
-    judge_launch(request, model, flown, result);
+    judge_launch(request, model, *flown.launch, result);
     if (request.statics || !request.draw_lengths.empty()) {
       judge_statics(request, model, result);
     }
@@ -99,7 +99,6 @@ ShotResult shoot_one(const ShotRequest& request) {
   } catch (const Error& error) {
     result.shot.failure = error.what();
   }
-  return result;
 }
 
 }  // namespace
@@ -135,7 +134,17 @@ void for_each_index(std::size_t count, int threads, const std::function<void(std
 
 std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads) {
   std::vector<ShotResult> results(requests.size());
-  for_each_index(requests.size(), threads, [&](std::size_t i) { results[i] = shoot_one(requests[i]); });
+  std::vector<std::size_t> shot;  // those not known to fail beforehand
+  for (std::size_t i = 0; i < requests.size(); ++i) {
+    results[i].shot.failure = requests[i].failure;
+    if (requests[i].failure.empty()) {
+      shot.push_back(i);
+    }
+  }
+  sweep(
+      shot.size(), [&](std::size_t k) { return requests[shot[k]].setup; },
+      [&](const SweepShot& flown) { judge(requests[shot[flown.index]], flown, results[shot[flown.index]]); },
+      {.threads = threads});
   return results;
 }
 

@@ -1,4 +1,4 @@
-// Many shots at once: the one place through which adjustments, explanations and plans launch arrows, so that lanes can
+// Many shots at once: the one place through which adjustments, explanations and plans launch arrows, so that lanes
 // take the place of threads here. Private.
 #pragma once
 

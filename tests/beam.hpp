@@ -56,6 +56,7 @@ class Beam {
       thrust.col(j) = force;
     }
     mass = Eigen::Map<const Eigen::VectorXd>(data_.nodal.mass, n);
+    data_.modes = detail::free_modes(data_.nodal, nodes_, nodes_, data_.balance_point);  // all of them
   }
 
   /// Free angular frequencies, the two rigid ones first [rad/s].
