@@ -5,7 +5,10 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
+#include <numbers>
 #include <string>
+#include <utility>
 
 namespace nockwise::detail {
 
@@ -121,12 +124,9 @@ class Pencil {
   Row pivot_{}, inverse_{}, lower1_{}, lower2_{};
 };
 
-/// The eigenpair number `index` inside (low, high); `u` receives the vector. False when the iteration goes astray.
+/// Rayleigh quotient iteration from the vector in `u` and the shift `mu`, kept inside (low, high). False when it does
+/// not settle there.
 bool refine(Pencil& pencil, double low, double high, double& mu, Row& u) {
-  mu = 0.5 * (low + high);
-  for (int i = 0; i < pencil.size(); ++i) {
-    Pencil::at(u, i) = 1.0 + 0.37 * (i % 3) - 0.11 * (i % 5);  // leans towards no mode
-  }
   bool settled = false;
   for (int iteration = 0; iteration < 20; ++iteration) {
     pencil.factor(mu);
@@ -152,6 +152,49 @@ bool refine(Pencil& pencil, double low, double high, double& mu, Row& u) {
   return false;
 }
 
+/// Mode `k` from the sine with as many half waves as its moments nearly are; false when the iteration ends elsewhere.
+bool from_sine(Pencil& pencil, int k, double& mu, Row& u) {
+  const double turn = std::numbers::pi * (k + 1) / (pencil.size() + 1);
+  const double twice = 2.0 * std::cos(turn);
+  double before = 0.0;
+  double here = std::sin(turn);
+  for (int i = 0; i < pencil.size(); ++i) {
+    Pencil::at(u, i) = here;
+    before = std::exchange(here, twice * here - before);
+  }
+  mu = pencil.quadratic(u) / pencil.product(u, pencil.weighted(u));
+  constexpr double apart = 1e-6;  // modes of a beam are much farther from each other
+  return refine(pencil, 0.0, std::numeric_limits<double>::infinity(), mu, u) &&
+         pencil.factor((1.0 - apart) * mu) == k && pencil.factor((1.0 + apart) * mu) == k + 1;
+}
+
+/// Mode `k` by bracketing its eigenvalue, for beams whose modes are no sines.
+bool from_bracket(Pencil& pencil, int k, double& mu, Row& u) {
+  double low = 0.0;
+  double high = 1e-6 * pencil.bound();
+  int below = pencil.factor(high);
+  while (below <= k) {
+    low = high;
+    high *= 2.0;
+    below = pencil.factor(high);
+  }
+  for (int i = 0; i < 400 && (high > 1.01 * low || below != k + 1 || pencil.factor(low) != k); ++i) {
+    const double middle = low > 0.0 ? std::sqrt(low * high) : 0.25 * high;
+    const int found = pencil.factor(middle);
+    if (found > k) {
+      high = middle;
+      below = found;
+    } else {
+      low = middle;
+    }
+  }
+  mu = 0.5 * (low + high);
+  for (int i = 0; i < pencil.size(); ++i) {
+    Pencil::at(u, i) = 1.0 + 0.37 * (i % 3) - 0.11 * (i % 5);  // leans towards no mode
+  }
+  return refine(pencil, low, high, mu, u);
+}
+
 }  // namespace
 
 BendingModes bending_modes(const Eigen::VectorXd& mass, double spacing, double bending_stiffness, int count) {
@@ -159,33 +202,12 @@ BendingModes bending_modes(const Eigen::VectorXd& mass, double spacing, double b
   Pencil pencil(mass, nodes - 2);
   BendingModes modes{Eigen::VectorXd(count), Eigen::MatrixXd(nodes, count)};
   const double alpha = 6.0 * bending_stiffness / (spacing * spacing * spacing);
-  double floor = 0.0;
   for (int k = 0; k < count; ++k) {
-    // Bracket μ_k alone, closely enough for the iteration to settle on it.
-    double low = floor;
-    double high = k == 0 ? 1e-6 * pencil.bound() : 2.0 * floor;
-    int below = pencil.factor(high);
-    while (below <= k) {
-      low = high;
-      high *= 2.0;
-      below = pencil.factor(high);
-    }
-    for (int i = 0; i < 200 && (high > 1.25 * low || below != k + 1); ++i) {
-      const double middle = low > 0.0 ? std::sqrt(low * high) : 0.25 * high;
-      const int found = pencil.factor(middle);
-      if (found > k) {
-        high = middle;
-        below = found;
-      } else {
-        low = middle;
-      }
-    }
     double mu = 0.0;
     Row u{};
-    if (!refine(pencil, low, high, mu, u)) {
+    if (!from_sine(pencil, k, mu, u) && !from_bracket(pencil, k, mu, u)) {
       throw SolverError("arrow.modes", "the bending mode number " + std::to_string(k + 1) + " was not found");
     }
-    floor = high;
     modes.frequency[k] = std::sqrt(alpha * mu);
     const auto part = [&](int i) { return i >= 0 && i < nodes - 2 ? Pencil::at(u, i) : 0.0; };
     for (int i = 0; i < nodes; ++i) {
