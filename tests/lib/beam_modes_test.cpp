@@ -9,9 +9,6 @@
 namespace nockwise {
 namespace {
 
-using testing::Beam;
-using testing::BeamSpecification;
-
 class BendingModesOf : public ::testing::TestWithParam<BeamSpecification> {};
 
 TEST_P(BendingModesOf, AreThoseOfTheDenseMatrices) {
