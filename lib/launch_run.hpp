@@ -27,18 +27,21 @@ struct LaunchSystem {
   }
 };
 
-template <int Links>
+/// `Method` has the face of Stepper; benchmarks try others.
+template <int Links, class Method = Stepper>
 class LaunchRun {
  public:
   using L = kernel::Layout<Links>;
 
   LaunchRun(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes = {})
+      : LaunchRun(release, options, vanes, Method(options)) {}
+  LaunchRun(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes, Method method)
       : release_(release),
         options_(options),
         layout_{release.topology.modes},
         size_(layout_.size()),
         system_{release, release.headings},
-        stepper_(options),
+        stepper_(std::move(method)),
         tracer_(release, options),
         vanes_(vanes) {
     x_ = State::Zero(2 * size_);
@@ -222,7 +225,7 @@ class LaunchRun {
   L layout_;
   int size_;
   LaunchSystem<Links> system_;
-  Stepper stepper_;
+  Method stepper_;
   Tracer<Links> tracer_;
   Vanes<double> vanes_;
   State x_, rate_, x_new_, rate_new_, between_, ignored_;
