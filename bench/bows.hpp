@@ -1,0 +1,83 @@
+// The bows and samples that the benchmarks shoot.
+#pragma once
+
+#include "nockwise/setup_file.hpp"
+
+#include <string>
+#include <utility>
+#include <vector>
+
+namespace nockwise::bench {
+
+inline Setup demo_bow(const std::string& name) {
+  return read_setup(std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups/" + name + ".toml");
+}
+
+/// A demo bow as it comes, or with a fault that a workshop would see.
+struct Case {
+  std::string bow, fault;
+  std::vector<std::pair<std::string, std::string>> changes;  // paths and quantities
+
+  [[nodiscard]] std::string name() const { return fault.empty() ? bow : bow + ", " + fault; }
+  [[nodiscard]] Setup setup() const {
+    Setup setup = demo_bow(bow);
+    for (const auto& [path, text] : changes) {
+      setup.set(path, text);
+    }
+    return setup;
+  }
+};
+
+inline std::vector<Case> all_cases() {
+  const std::vector<Case> faults = {
+      {"", "", {}},
+      {"", "late cam", {{"cables.upper.twists", "0.5 twist"}}},
+      {"", "weak spine", {{"arrow.spine", "600 spine"}}},
+      {"", "stiff spine", {{"arrow.spine", "250 spine"}}},
+      {"", "bare shaft", {{"arrow.fletching.count", "0"}}},
+      {"", "high nock", {{"string.nocking_point", "0.125 in"}}},
+      {"", "centre shot out", {{"rest.center_shot", "0.125 in"}}},
+      {"", "grip torque", {{"hold.grip_torque", "1 N·m"}}},
+      {"", "fixed blade", {{"rest.kind", "blade"}}},
+      {"", "full capture", {{"rest.kind", "capture"}}},
+  };
+  std::vector<Case> cases;
+  for (const char* bow : {"larkspur", "alder", "wheelwright"}) {
+    for (Case each : faults) {
+      each.bow = bow;
+      cases.push_back(std::move(each));
+    }
+  }
+  return cases;
+}
+
+/// Samples that share their bow's full draw: arrow and rest change.
+inline Setup shared_draw_sample(const Setup& bow, std::size_t index) {
+  const auto share = [index](std::size_t steps) {
+    return static_cast<double>(index % steps) / static_cast<double>(steps) - 0.5;
+  };
+  Setup setup = bow;
+  setup.arrow.point_mass *= 1.0 + 0.4 * share(61);
+  setup.arrow.length *= 1.0 + 0.03 * share(53);
+  setup.arrow.bending_stiffness *= 1.0 + 0.3 * share(47);
+  setup.rest.height += 2e-3 * share(43);
+  setup.rest.center_shot += 3e-3 * share(41);
+  return setup;
+}
+
+/// Samples that are each a new bow, with its own brace and draw.
+inline Setup new_bow_sample(const Setup& bow, std::size_t index) {
+  const auto share = [index](std::size_t steps) {
+    return static_cast<double>(index % steps) / static_cast<double>(steps) - 0.5;
+  };
+  Setup setup = shared_draw_sample(bow, index);
+  setup.cables.upper.twists += 1.0 * share(37);
+  setup.cables.lower.twists += 1.0 * share(31);
+  setup.string.twists += 4.0 * share(29);
+  setup.cams.upper.mass *= 1.0 + 0.1 * share(23);
+  setup.limbs.upper.torsion_stiffness *= 1.0 + 0.04 * share(19);
+  setup.limbs.lower.torsion_stiffness *= 1.0 + 0.04 * share(17);
+  return setup;
+}
+
+}  // namespace nockwise::bench

@@ -1,0 +1,301 @@
+#!/usr/bin/env python3
+"""Batched launches of the library against what a user would write or pick instead, in one run.
+
+    python compare.py LIBRARY [--smoke] [--markdown]
+
+LIBRARY is libnockwise_compare.so of the build (target `nockwise_compare`). What is compared, row by row:
+
+- SciPy's solve_ivp on the full spatial launch of Larkspur. The right-hand side is a Numba-compiled function that calls the
+  library's own compiled one: no port to Numba could be quicker, so that what is left is SciPy's share.
+- CVODE (SUNDIALS), Adams' method with fixed-point iteration, called from C++ on the same right-hand side.
+- MuJoCo on the eccentric-wheel bow of tests/reference/wheelwright with a rigid arrow sliding off a rest, planar: the
+  quickest integrator and step within 0.01 % of exit speed. The library shoots that bow in all its coordinates.
+
+Each is given its quickest setting within the accuracy asked for, and its error stands beside the ratio. Times are the
+least of several runs, of this process's own processor time where that can be had.
+"""
+
+from __future__ import annotations
+
+import argparse
+import ctypes
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Any
+
+import numba
+import numpy as np
+from numpy.typing import NDArray
+from scipy.integrate import solve_ivp
+
+Vector = NDArray[np.float64]
+POINTER, DOUBLE = ctypes.c_size_t, ctypes.c_double
+WANTED_TEAR = 1e-4  # m
+WANTED_SPEED = 1e-4  # relative
+
+
+@dataclass
+class Row:
+    """One competitor: its setting, its error, its time and the library's on the same bow."""
+
+    what: str
+    setting: str
+    error: str
+    seconds: float
+    library_seconds: float
+    library_error: str
+    target: float
+
+    @property
+    def ratio(self) -> float:
+        """How many launches of the library's batch fit in one of theirs."""
+        return self.seconds / self.library_seconds
+
+
+class Bow:
+    """A bow at full draw in the library."""
+
+    def __init__(self, library: ctypes.CDLL, name: str) -> None:
+        self.library = library
+        library.shot_open.restype = POINTER
+        self.handle = library.shot_open(ctypes.c_char_p(name.encode()))
+        if not self.handle:
+            raise SystemExit(f"cannot shoot {name}")
+        library.shot_size.argtypes = [POINTER]
+        for function, count in (("shot_start", 1), ("shot_let_go", 1), ("shot_rate", 3)):
+            getattr(library, function).argtypes = [POINTER] * (count + 1)
+            getattr(library, function).restype = None
+        library.shot_tear.argtypes = [POINTER, DOUBLE, POINTER, POINTER]
+        library.shot_tear.restype = None
+        library.shot_library.argtypes = [POINTER, DOUBLE, POINTER]
+        library.shot_library.restype = None
+        library.shot_batch.argtypes = [POINTER, ctypes.c_int, DOUBLE]
+        library.shot_batch.restype = DOUBLE
+        library.shot_cvode.argtypes = [POINTER, DOUBLE, DOUBLE, POINTER]
+        library.shot_cvode.restype = DOUBLE
+        self.size = int(library.shot_size(self.handle))
+
+    def start(self) -> Vector:
+        """State at full draw."""
+        state = np.zeros(self.size)
+        self.library.shot_start(self.handle, state.ctypes.data)
+        return state
+
+    def let_go(self, state: Vector) -> Vector:
+        """The string on its own from here."""
+        state = state.copy()
+        self.library.shot_let_go(self.handle, state.ctypes.data)
+        return state
+
+    def tear(self, time_: float, state: Vector) -> Vector:
+        """Tear up and right [m] of the flight from here."""
+        tear = np.zeros(2)
+        state = np.ascontiguousarray(state)
+        self.library.shot_tear(self.handle, time_, state.ctypes.data, tear.ctypes.data)
+        return tear
+
+    def shoot(self, step: float) -> Vector:
+        """Tear up and right [m], exit speed [m/s] of the library's launch."""
+        answer = np.zeros(3)
+        self.library.shot_library(self.handle, step, answer.ctypes.data)
+        return answer
+
+    def batch(self, count: int, step: float, repeats: int) -> float:
+        """Seconds per launch in a batch on one thread, the least of several."""
+        return min(float(self.library.shot_batch(self.handle, count, step)) for _ in range(repeats))
+
+    def cvode(self, relative: float, absolute: float, repeats: int) -> tuple[float, Vector]:
+        """Seconds of CVODE's launch, and tear, speed, evaluations."""
+        answer = np.zeros(4)
+        seconds = [
+            float(self.library.shot_cvode(self.handle, relative, absolute, answer.ctypes.data)) for _ in range(repeats)
+        ]
+        return min(seconds), answer
+
+    def compiled(self) -> tuple[Callable[[float, Vector], Vector], Callable[[int], Callable[[float, Vector], float]]]:
+        """Right-hand side and event functions as Numba compiles them."""
+        rate_of, handle, size = self.library.shot_rate, self.handle, self.size
+
+        @numba.njit
+        def slope(_t: float, y: Vector) -> Vector:
+            rate = np.empty(size)
+            events = np.empty(2)
+            rate_of(handle, y.ctypes.data, rate.ctypes.data, events.ctypes.data)
+            return rate
+
+        @numba.njit
+        def event(y: Vector, which: int) -> float:
+            rate = np.empty(size)
+            events = np.empty(2)
+            rate_of(handle, y.ctypes.data, rate.ctypes.data, events.ctypes.data)
+            return float(events[which])
+
+        def watcher(which: int) -> Callable[[float, Vector], float]:
+            def watch(_t: float, y: Vector) -> float:
+                return float(event(y, which))
+
+            watch.terminal = True  # type: ignore[attr-defined]
+            watch.direction = -1.0  # type: ignore[attr-defined]
+            return watch
+
+        return slope, watcher
+
+
+def scipy_shot(bow: Bow, compiled: Any, method: str, relative: float, absolute: float) -> tuple[Vector, float, int]:
+    """Tear and speed, seconds, evaluations of one launch by solve_ivp."""
+    slope, watcher = compiled
+    start = bow.start()
+    begun = time.process_time()
+    options = {"method": method, "rtol": relative, "atol": absolute}
+    on_string = solve_ivp(slope, (0.0, 0.15), start, events=watcher(0), **options)
+    if on_string.status != 1:
+        raise ValueError(on_string.message)
+    leaving = on_string.y_events[0][0]
+    free = bow.let_go(leaving)
+    flying = solve_ivp(slope, (float(on_string.t[-1]), 0.15), free, events=watcher(1), **options)
+    if flying.status != 1:
+        raise ValueError(flying.message)
+    seconds = time.process_time() - begun
+    speed = bow.library.shot_speed
+    speed.argtypes, speed.restype = [POINTER, ctypes.c_int], DOUBLE
+    leaving = np.ascontiguousarray(leaving)
+    tear = bow.tear(float(flying.t[-1]), flying.y[:, -1])
+    answer = np.array([*tear, speed(leaving.ctypes.data, bow.size)])
+    return answer, seconds, int(on_string.nfev + flying.nfev)
+
+
+def off(answer: Vector, exact: Vector) -> float:
+    """Distance of the tears [m]."""
+    return float(np.hypot(answer[0] - exact[0], answer[1] - exact[1]))
+
+
+@dataclass
+class Effort:
+    """How hard to try."""
+
+    repeats: int
+    batch: int
+    tolerances: list[float]
+
+
+def against_scipy(bow: Bow, exact: Vector, ours: tuple[float, str], effort: Effort) -> list[Row]:
+    """DOP853 at rtol 1e-4, and the quickest of SciPy's explicit methods within the tear wanted."""
+    compiled = bow.compiled()
+
+    def measure(method: str, relative: float, absolute: float) -> tuple[float, float, int] | None:
+        try:
+            shots = [scipy_shot(bow, compiled, method, relative, absolute) for _ in range(effort.repeats)]
+        except ValueError:
+            return None
+        return min(s[1] for s in shots), off(shots[0][0], exact), shots[0][2]
+
+    def row(label: str, method: str, relative: float, absolute: float, got: tuple[float, float, int]) -> Row:
+        setting = f"{method}, rtol {relative:g}, atol {absolute:g}, {got[2]} evaluations"
+        return Row(label, setting, f"{1e3 * got[1]:.4f} mm", got[0], ours[0], ours[1], 250.0)
+
+    measure("DOP853", 1e-4, 1e-6)  # compiles
+    rows, found = [], []
+    for method in ("DOP853", "RK45", "RK23"):
+        for relative in effort.tolerances:
+            for absolute in (relative, 1e-2 * relative):
+                got = measure(method, relative, absolute)
+                if got is None:
+                    continue
+                if got[1] <= WANTED_TEAR:
+                    found.append((got[0], method, relative, absolute, got))
+                if method == "DOP853" and relative == 1e-4 and absolute == 1e-6:
+                    rows.append(row("SciPy solve_ivp, as a user would set it", method, relative, absolute, got))
+    if found:
+        _, method, relative, absolute, got = min(found)
+        rows.append(row("SciPy solve_ivp, its quickest within 0.1 mm", method, relative, absolute, got))
+    return rows
+
+
+def against_cvode(bow: Bow, exact: Vector, ours: tuple[float, str], effort: Effort) -> list[Row]:
+    """Adams at rtol 1e-6, and the quickest within the tear wanted."""
+    rows, found = [], []
+    for relative in sorted({*effort.tolerances, 1e-6}):
+        for absolute in (relative, 1e-2 * relative):
+            seconds, answer = bow.cvode(relative, absolute, effort.repeats)
+            if seconds < 0.0:
+                continue
+            error = off(answer, exact)
+            setting = f"Adams, rtol {relative:g}, atol {absolute:g}, {answer[3]:.0f} evaluations"
+            row = Row("CVODE", setting, f"{1e3 * error:.4f} mm", seconds, ours[0], ours[1], 80.0)
+            if error <= WANTED_TEAR:
+                found.append((seconds, relative, absolute, row))
+            if relative == 1e-6 and absolute == 1e-8:
+                row.what = "CVODE, as a user would set it"
+                rows.append(row)
+    if found:
+        row = min(found, key=lambda entry: entry[0])[3]
+        rows.append(Row("CVODE, its quickest within 0.1 mm", *list(vars(row).values())[1:]))
+    return rows
+
+
+def against_mujoco(library: ctypes.CDLL, effort: Effort, step: float) -> list[Row]:
+    """The quickest integrator and step within the speed wanted, against its own converged launch."""
+    from compare_mujoco import MujocoBow
+
+    bow = Bow(library, "wheelwright with rest")
+    seconds = bow.batch(effort.batch, step, effort.repeats)
+    exact = bow.shoot(2.5e-6)[2]
+    ours = f"{1e2 * abs(bow.shoot(step)[2] / exact - 1.0):.4f} %"
+    engine = MujocoBow()
+    converged = engine.shoot(1e-6, "RK4", 1).speed
+    found = []
+    for integrator in ("RK4", "implicitfast", "Euler"):
+        for timestep in (2e-4, 1e-4, 7e-5, 5e-5, 3.5e-5, 2.5e-5, 1.5e-5, 1e-5, 5e-6):
+            shot = engine.shoot(timestep, integrator, effort.repeats)
+            error = abs(shot.speed / converged - 1.0)
+            if error <= WANTED_SPEED:
+                found.append((shot.seconds, integrator, timestep, error))
+    theirs, integrator, timestep, error = min(found)
+    setting = f"{integrator}, {1e6 * timestep:g} µs, to where string and arrow part"
+    print(f"MuJoCo converges to {converged:.5f} m/s, the library to {exact:.5f} m/s")
+    return [Row("MuJoCo, planar, rigid arrow", setting, f"{1e2 * error:.4f} % of speed", theirs, seconds, ours, 30.0)]
+
+
+def show(rows: list[Row], markdown: bool) -> None:
+    """A table, plain or Markdown."""
+    head = ["against", "setting", "its error", "its time [ms]", "library [µs]", "library's error", "ratio", "wanted"]
+    lines = [
+        [r.what, r.setting, r.error, f"{1e3 * r.seconds:.2f}", f"{1e6 * r.library_seconds:.1f}", r.library_error,
+         f"{r.ratio:.0f}", f"{r.target:.0f}"]
+        for r in rows
+    ]  # fmt: skip
+    if markdown:
+        print("| " + " | ".join(head) + " |\n|" + "---|" * len(head))
+        for line in lines:
+            print("| " + " | ".join(line) + " |")
+        return
+    for line in lines:
+        print("; ".join(f"{name}: {value}" for name, value in zip(head, line, strict=True)))
+
+
+def main() -> None:
+    """Compare and print."""
+    parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
+    parser.add_argument("library", type=Path)
+    parser.add_argument("--step", type=float, default=1e-4, help="the library's step [s]")
+    parser.add_argument("--smoke", action="store_true", help="once each, a few settings, nothing measured")
+    parser.add_argument("--markdown", action="store_true")
+    arguments = parser.parse_args()
+    effort = Effort(7, 2000, [1e-2, 1e-3, 3e-4, 1e-4, 3e-5, 1e-5])
+    if arguments.smoke:
+        effort = Effort(1, 16, [1e-4])
+    library = ctypes.CDLL(str(arguments.library.resolve()))
+    bow = Bow(library, "larkspur")
+    exact = bow.shoot(2.5e-6)
+    ours = bow.batch(effort.batch, arguments.step, effort.repeats)
+    our_error = f"{1e3 * off(bow.shoot(arguments.step), exact):.4f} mm"
+    rows = against_scipy(bow, exact, (ours, our_error), effort)
+    rows += against_cvode(bow, exact, (ours, our_error), effort)
+    rows += against_mujoco(library, effort, arguments.step)
+    show(rows, arguments.markdown)
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,121 @@
+// Many launches on the vectors of this machine, from setup to hole in the paper; and one launch alone.
+#include "bows.hpp"
+#include "launch_run.hpp"
+#include "nockwise/paper.hpp"
+#include "nockwise/sweep.hpp"
+#include "sweep_on.hpp"
+
+#include <benchmark/benchmark.h>
+
+#include <atomic>
+#include <cmath>
+#include <stdexcept>
+#include <string>
+#include <variant>
+#include <vector>
+
+namespace {
+
+using namespace nockwise;
+
+using Sample = Setup (*)(const Setup& bow, std::size_t index);
+constexpr double paper = 2.0;  // [m] ahead of the grip: nearly nothing but the launch
+
+/// Compile, draw, shoot and fly every sample; throws when a shot fails. Returns a sum of tears, so that none is idle.
+double shoot(const detail::LaneMachine& machine, const Setup& bow, Sample sample, std::size_t count, int threads,
+             double distance) {
+  std::atomic<double> sum{0.0};
+  SweepOptions options;
+  options.threads = threads;
+  detail::sweep_on(
+      machine, count, [&](std::size_t index) { return sample(bow, index); },
+      [&](const SweepShot& shot) {
+        if (shot.launch == nullptr) {
+          throw std::runtime_error(shot.failure);
+        }
+        sum += paper_tear(*shot.model, *shot.launch, distance).up;
+      },
+      options);
+  return sum;
+}
+
+void sweep_of(benchmark::State& state, const detail::LaneMachine& machine, const Setup& bow, Sample sample, int threads,
+              double distance) {
+  constexpr std::size_t count = 512;
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(shoot(machine, bow, sample, count, threads, distance));
+  }
+  state.counters["launches"] = benchmark::Counter(static_cast<double>(count) * static_cast<double>(state.iterations()),
+                                                  benchmark::Counter::kIsRate);
+}
+
+struct Kind {
+  const char* name;
+  Sample sample;
+};
+constexpr Kind kinds[] = {{"shared_draw", bench::shared_draw_sample}, {"new_bow", bench::new_bow_sample}};
+
+const int registered = [] {
+  for (const char* bow : {"larkspur", "alder"}) {
+    for (const detail::LaneMachine* machine : detail::lane_machines()) {
+      for (const Kind& kind : kinds) {
+        for (const int threads : {1, 2}) {
+          const std::string name = std::string("sweep/") + bow + "/" + kind.name + "/" + machine->name +
+                                   "/threads:" + std::to_string(threads);
+          benchmark::RegisterBenchmark(name.c_str(),
+                                       [bow, machine, kind, threads](benchmark::State& state) {
+                                         sweep_of(state, *machine, bench::demo_bow(bow), kind.sample, threads, paper);
+                                       })
+              ->Unit(benchmark::kMillisecond)
+              ->UseRealTime();
+        }
+      }
+    }
+  }
+  return 0;
+}();
+
+/// The setup's own distance, 12 ft: what the longer flight costs.
+void sweep_to_twelve_feet(benchmark::State& state) {
+  sweep_of(state, detail::lane_machine(), bench::demo_bow("larkspur"), bench::shared_draw_sample, 1, -1.0);
+}
+BENCHMARK(sweep_to_twelve_feet)->Unit(benchmark::kMillisecond)->UseRealTime();
+
+/// Wanted: 0.5 ms.
+void one_launch_from_full_draw(benchmark::State& state) {
+  const Setup bow = bench::demo_bow("larkspur");
+  const Model model(bow);
+  const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
+  const auto draw = detail::draw_to_the_wall(model.data(), constants);
+  const auto vanes = detail::vanes_of(bow.arrow);
+  const LaunchOptions options;
+  std::size_t evaluations = 0;
+  for (auto _ : state) {
+    const auto release = detail::prepare_release(model.data(), constants, draw);
+    const Launch shot = detail::LaunchRun<1>(release, options, vanes).run();
+    evaluations = shot.evaluations;
+  }
+  state.counters["evaluations"] = static_cast<double>(evaluations);
+}
+BENCHMARK(one_launch_from_full_draw)->Unit(benchmark::kMicrosecond);
+
+/// Compiled bow, brace known: draw, launch, flight.
+void one_launch_with_its_draw(benchmark::State& state) {
+  const Model model(bench::demo_bow("larkspur"));
+  for (auto _ : state) {
+    benchmark::DoNotOptimize(paper_tear(model, launch(model), paper));
+  }
+}
+BENCHMARK(one_launch_with_its_draw)->Unit(benchmark::kMicrosecond);
+
+/// From the setup: compile, brace, draw, launch, flight. Wanted: 1 ms.
+void one_launch_from_the_setup(benchmark::State& state) {
+  const Setup bow = bench::demo_bow("larkspur");
+  for (auto _ : state) {
+    const Model model(bow);
+    benchmark::DoNotOptimize(paper_tear(model, launch(model), paper));
+  }
+}
+BENCHMARK(one_launch_from_the_setup)->Unit(benchmark::kMicrosecond);
+
+}  // namespace
