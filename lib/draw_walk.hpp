@@ -70,7 +70,7 @@ class DrawWalk {
   /// Draw until the first stop touches; returns the nock position of the touch.
   double find_touch() {
     constexpr double farthest = -1.3;
-    constexpr double stride = 0.02;
+    constexpr double stride = 0.03;
     if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
       throw InputError("cams.upper.stop.kind", "none",
                        "must be limb or cable on at least one cam: without a draw stop there is no full draw");

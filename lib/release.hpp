@@ -203,18 +203,18 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
   q[L::rest_arm] = c.rest.up_angle;
-  double arm_load = 0.0;
+  double arm_load = settle_arrow(data, c, riser, q);
   // Arrow and arm settle together: the arm gives way by micrometres under the arrow's weight, so a few rounds are
   // exact.
-  for (int round = 0; round < (kernel::has_arm(data.topology.rest) ? 8 : 1); ++round) {
-    if (kernel::has_arm(data.topology.rest) && !statics.balance_arm(q, nock_x, pressure_point, arm_load, full)) {
+  for (int round = 0; kernel::has_arm(data.topology.rest) && round < 8; ++round) {
+    if (!statics.balance_arm(q, nock_x, pressure_point, arm_load, full)) {
       throw SolverError("full draw",
                         "the rest's arm finds no balance between its spring, its stops and its cord; check "
                         "rest.arm.cord_slack");
     }
     const double before = arm_load;
     arm_load = settle_arrow(data, c, riser, q);
-    if (std::fabs(arm_load - before) <= 1e-13 * std::fabs(arm_load)) {
+    if (std::fabs(arm_load - before) <= 1e-10 * std::fabs(arm_load)) {
       break;
     }
   }

@@ -75,6 +75,35 @@ void thrust_shape(const ArrowConstants<S>& arrow, int modes, const S* c, S* shap
   }
 }
 
+/// The same for three sets of coordinates at once, reading H once.
+template <class S>
+struct ThrustShapes {
+  S y[max_modes], z[max_modes], rate[max_modes];
+};
+template <class S>
+void thrust_shapes(const ArrowConstants<S>& arrow, int modes, const S* y, const S* z, const S* rate,
+                   ThrustShapes<S>& shapes) {
+  const S inverse = S(1.0) / arrow.total_mass;
+  shapes.y[0] = S(0.0);
+  shapes.z[0] = S(0.0);
+  shapes.rate[0] = S(0.0);
+  for (int i = 1; i < modes; ++i) {
+    const S first = arrow.thrust[1][i];
+    S of_y = first * y[1];
+    S of_z = first * z[1];
+    S of_rate = first * rate[1];
+    for (int j = 2; j < modes; ++j) {
+      const S h = arrow.thrust[j][i];
+      of_y = of_y + h * y[j];
+      of_z = of_z + h * z[j];
+      of_rate = of_rate + h * rate[j];
+    }
+    shapes.y[i] = inverse * of_y;
+    shapes.z[i] = inverse * of_z;
+    shapes.rate[i] = inverse * of_rate;
+  }
+}
+
 /// The nock groove: position and velocity.
 template <class S>
 struct NockMotion {

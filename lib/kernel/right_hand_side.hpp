@@ -154,9 +154,7 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
 /// `attached` is 1 while the nock holds the string and 0 after, when there is no push.
 template <class S>
 Vector2<S> nock_push(const ArrowConstants<S>& arrow, int modes, S attached, S lump, Vector2<S> string_force,
-                     S axial_force, const S* shape, const S* rate, const S* force) {
-  S flattening[max_modes];
-  thrust_shape(arrow, modes, rate, flattening);
+                     S axial_force, const S* shape, const S* rate, const S* flattening, const S* force) {
   const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
   const S cross_term = lump * modal_sum(modes, arrow.nock_shape, shape);
   const S inverse_mass = S(1.0) / arrow.total_mass;
@@ -172,12 +170,13 @@ Vector2<S> nock_push(const ArrowConstants<S>& arrow, int modes, S attached, S lu
 /// Axial and vertical accelerations of arrow and string point; returns the push of the string on the nock.
 template <class S, int Links>
 Vector2<S> solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S> string_force, S axial_force,
-                       const S* shape, const S* v, const S* y_force, S* a, Diagnostics<S>& diagnostics) {
+                       const S* shape, const S* flattening, const S* v, const S* y_force, S* a,
+                       Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
   const Vector2<S> pull{string_force.x, string_force.y - c.nock_mass * c.gravity};
   const Vector2<S> push =
-      nock_push(arrow, modes, attached, c.nock_mass, pull, axial_force, shape, v + L::arrow_y, y_force);
+      nock_push(arrow, modes, attached, c.nock_mass, pull, axial_force, shape, v + L::arrow_y, flattening, y_force);
   const S axial = (push.x + axial_force) / arrow.total_mass;
   a[L::arrow_x] = axial;
   for (int k = 0; k < modes; ++k) {
@@ -193,11 +192,9 @@ Vector2<S> solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vect
 
 /// Lateral accelerations of arrow and string point under the axial push found in the vertical plane.
 template <class S, int Links>
-void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S string_force, S axial_push, const S* z,
-                         const S* z_force, S* a, S& string_acceleration) {
+void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S string_force, S axial_push,
+                         const S* shape, const S* z_force, S* a, S& string_acceleration) {
   const ArrowConstants<S>& arrow = c.arrow;
-  S shape[max_modes];
-  thrust_shape(arrow, modes, z, shape);
   for (int k = 0; k < modes; ++k) {
     a[k] = z_force[k] + shape[k] * axial_push;
   }
@@ -229,9 +226,10 @@ template <int Modes, class S, int Links>
   // While attached, the string's point is the arrow's nock; its own coordinates only follow.
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
-  S y_shape[max_modes];
-  thrust_shape(c.arrow, n, y, y_shape);
-  const NockMotion<S> groove = nock_motion(c.arrow, n, y_shape, q[L::arrow_x], v[L::arrow_x], y, y_rate);
+  const S* z = q + layout.arrow_z();
+  ThrustShapes<S> thrust;
+  thrust_shapes(c.arrow, n, y, z, y_rate, thrust);
+  const NockMotion<S> groove = nock_motion(c.arrow, n, thrust.y, q[L::arrow_x], v[L::arrow_x], y, y_rate);
   const S free = S(1.0) - attached;
   const Vector2<S> nock = attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]};
   const Vector2<S> nock_velocity = attached * groove.velocity + free * Vector2<S>{v[L::string_x], v[L::string_y]};
@@ -278,10 +276,10 @@ template <int Modes, class S, int Links>
     }
     a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  const Vector2<S> push = solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, y_shape, v, y_force, a, d);
+  const Vector2<S> push =
+      solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, thrust.y, thrust.rate, v, y_force, a, d);
 
   // The lateral plane, carried by the in-plane motion just found.
-  const S* z = q + layout.arrow_z();
   const S* z_rate = v + layout.arrow_z();
   const S nock_z = attached * modal_sum(n, c.arrow.nock_shape, z) + free * q[L::string_z];
   const LateralState<S> state{q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z};
@@ -304,7 +302,7 @@ template <int Modes, class S, int Links>
                      z, z_rate, z_force, d.rest, lateral);
   }
   solve_lateral(c, w, state, rate, lateral, a);
-  solve_arrow_lateral(c, n, attached, lateral.nock, push.x, z, z_force, a + layout.arrow_z(), a[L::string_z]);
+  solve_arrow_lateral(c, n, attached, lateral.nock, push.x, thrust.z, z_force, a + layout.arrow_z(), a[L::string_z]);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];
