@@ -109,38 +109,36 @@ class Bow:
     def cvode(self, relative: float, absolute: float, repeats: int) -> tuple[float, Vector]:
         """Seconds of CVODE's launch, and tear, speed, evaluations."""
         answer = np.zeros(4)
-        seconds = [
-            float(self.library.shot_cvode(self.handle, relative, absolute, answer.ctypes.data)) for _ in range(repeats)
-        ]
+        seconds = [float(self.library.shot_cvode(self.handle, relative, absolute, answer.ctypes.data)) for _ in range(repeats)]
         return min(seconds), answer
 
     def compiled(self) -> tuple[Callable[[float, Vector], Vector], Callable[[int], Callable[[float, Vector], float]]]:
         """Right-hand side and event functions as Numba compiles them."""
         rate_of, handle, size = self.library.shot_rate, self.handle, self.size
 
-        @numba.njit
         def slope(_t: float, y: Vector) -> Vector:
             rate = np.empty(size)
             events = np.empty(2)
             rate_of(handle, y.ctypes.data, rate.ctypes.data, events.ctypes.data)
             return rate
 
-        @numba.njit
         def event(y: Vector, which: int) -> float:
             rate = np.empty(size)
             events = np.empty(2)
             rate_of(handle, y.ctypes.data, rate.ctypes.data, events.ctypes.data)
             return float(events[which])
 
+        compiled_event: Callable[[Vector, int], float] = numba.njit(event)
+
         def watcher(which: int) -> Callable[[float, Vector], float]:
             def watch(_t: float, y: Vector) -> float:
-                return float(event(y, which))
+                return float(compiled_event(y, which))
 
             watch.terminal = True  # type: ignore[attr-defined]
             watch.direction = -1.0  # type: ignore[attr-defined]
             return watch
 
-        return slope, watcher
+        return numba.njit(slope), watcher
 
 
 def scipy_shot(bow: Bow, compiled: Any, method: str, relative: float, absolute: float) -> tuple[Vector, float, int]:

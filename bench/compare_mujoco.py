@@ -25,7 +25,7 @@ Vector = NDArray[np.float64]
 SHAFT_LENGTH, SHAFT_RADIUS = 0.7366, 0.00325  # m
 REST_X, REST_RADIUS = 0.005, 0.004  # m, ahead of the grip pivot
 REST_STIFFNESS, REST_DAMPING = 4000.0, 1.0  # N/m, N s/m
-STRING_MASS = 0.0045  # kg, lumped at the nock
+GRAVITY = 9.80665  # m/s²
 LONGEST_LAUNCH = 0.03  # s
 
 
@@ -33,7 +33,7 @@ def xml_with_rest(bow: Bow, timestep: float, integrator: str) -> str:
     """The oracle's bow with an arrow and a rest: the nock carries the string's lump and the arrow hinges on it."""
     text = bow_xml(bow, timestep)
     text = text.replace('integrator="RK4"', f'integrator="{integrator}"')
-    text = text.replace('gravity="0 0 0"><flag contact="disable" energy="enable"/>', 'gravity="0 -9.80665 0" cone="elliptic">')
+    text = text.replace('gravity="0 0 0"><flag contact="disable" energy="enable"/>', f'gravity="0 {-GRAVITY} 0" cone="elliptic">')
     inertia = bow.arrow_mass * SHAFT_LENGTH**2 / 12.0
     arrow = f"""<body name="arrow" pos="0 0 0">
      <joint name="arrow_pitch" axis="0 0 1"/>
@@ -44,7 +44,8 @@ def xml_with_rest(bow: Bow, timestep: float, integrator: str) -> str:
     lump = f'<inertial pos="0 0 0" mass="{vec(bow.string_mass + bow.arrow_mass)}"'
     text = text.replace(lump, f'<inertial pos="0 0 0" mass="{vec(bow.string_mass)}"')
     text = text.replace('<site name="nock"/>', f'<site name="nock"/>{arrow}')
-    launcher = f'<geom name="launcher" type="sphere" size="{vec(REST_RADIUS)}" pos="{vec(REST_X, -SHAFT_RADIUS - REST_RADIUS, 0)}"/>'
+    place = vec(REST_X, -SHAFT_RADIUS - REST_RADIUS, 0)
+    launcher = f'<geom name="launcher" type="sphere" size="{vec(REST_RADIUS)}" pos="{place}"/>'
     text = text.replace('<body name="limb_u"', f'{launcher}<body name="limb_u"', 1)
     contact = (
         f'<contact><pair geom1="shaft" geom2="launcher" condim="1" solref="{vec(-REST_STIFFNESS, -REST_DAMPING)}"'
@@ -69,7 +70,6 @@ class MujocoBow:
         self.bow = read_bow("symmetric")
         statics = Statics(Engine(self.bow))
         self.full = statics.at(statics.first_touch() - self.bow.wall_pull)
-        self.preload = -Engine(self.bow).spring_force(self.full)[: RISER_PITCH + 1]
 
     def shoot(self, timestep: float, integrator: str, repeats: int = 5) -> MujocoShot:
         """Find the exit once, step by step; then time the steps to it in one call of the engine, without Python."""
@@ -79,7 +79,13 @@ class MujocoBow:
         def start() -> None:
             mujoco.mj_resetData(model, data)
             data.qpos[:9] = self.full
-            data.qfrc_applied[: RISER_PITCH + 1] = self.preload
+            # The arrow's weight has settled on the rest, and the hand holds the riser still.
+            reach = REST_X - self.full[NOCK_X]
+            carried = self.bow.arrow_mass * GRAVITY * 0.5 * SHAFT_LENGTH / reach
+            data.qpos[9] = -carried / REST_STIFFNESS / reach
+            mujoco.mj_forward(model, data)
+            hand = data.qfrc_bias - data.qfrc_passive - data.qfrc_constraint
+            data.qfrc_applied[: RISER_PITCH + 1] = hand[: RISER_PITCH + 1]
 
         start()
         before = speed = 0.0
