@@ -110,7 +110,7 @@ void widen(double reading_error, const HoleMoments& all, const std::vector<std::
 }  // namespace
 
 std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double limit) {
-  constexpr std::size_t most = 5;
+  constexpr std::size_t most = 8;
   constexpr double least_weight = 0.03;  // of the most probable
   struct Candidate {
     Eigen::VectorXd state;
@@ -141,13 +141,13 @@ std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, doubl
                    [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
   std::vector<PlanBow> bows;
   std::vector<std::array<double, 2>> tears;
-  double total = 0.0;
+  double total = 0.0;  // with those that are left out, so that they count against the plan
   for (const Candidate& each : candidates) {
     const double weight = std::exp(-0.5 * (each.score - candidates.front().score));
+    total += weight;
     if (bows.size() < most && weight >= least_weight) {
       bows.push_back({model.bow(model.clamped(each.state)), weight, each.spread});
       tears.push_back(each.tear);
-      total += weight;
     }
   }
   for (PlanBow& each : bows) {

@@ -8,7 +8,7 @@ namespace nockwise::detail {
 /// A bow that would show what was seen.
 struct PlanBow {
   Setup bow;
-  double weight = 1.0;  // how probable it is among those given; they sum to one
+  double weight = 1.0;  // how probable it is; what is missing to one in the sum counts as failure
   TearSpread spread;    // of its tear
 };
 
@@ -30,7 +30,7 @@ struct PlanMoves {
   Shot start, end;
   bool reached = false;     // for the most probable bow
   double confidence = 0.0;  // probability that the true tear ends within the reading error
-  double attainable = 0.0;  // the same, if every bow ended with its most probable tear in the middle
+  double attainable = 0.0;  // the same for these bows, if each ended with its most probable tear in the middle
   double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
   std::vector<std::string> obstacles;  // why it is not reached, in words

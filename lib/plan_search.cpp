@@ -17,7 +17,11 @@ constexpr double hopeless = 1.0e9;
 
 class Search {
  public:
-  explicit Search(const PlanStart& start) : start_(start) {}
+  explicit Search(const PlanStart& start) : start_(start) {
+    for (const PlanBow& each : start.bows) {
+      known_ += each.weight;
+    }
+  }
 
   PlanMoves run() {
     choose_candidates();
@@ -39,6 +43,7 @@ class Search {
       }
     }
     finish();
+    moves_.attainable /= known_;
     return moves_;
   }
 
@@ -289,7 +294,7 @@ class Search {
       const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
       sum += start_.bows[h].weight * (off * off + spread.*deviation * spread.*deviation);
     }
-    return ninety_percent * std::sqrt(sum);
+    return ninety_percent * std::sqrt(sum / known_);
   }
 
   void finish() {
@@ -317,6 +322,7 @@ class Search {
 
   const PlanStart& start_;
   PlanMoves moves_;
+  double known_ = 0.0;  // weight of all bows
   std::vector<Adjustment> candidates_;
   std::vector<Response> responses_;  // of those that were measured
   double usual_clearance_ = 0.0;     // of the vanes, in the bow as it is supposed to be [m]
