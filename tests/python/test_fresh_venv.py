@@ -3,6 +3,7 @@
 import os
 import pathlib
 import re
+import shutil
 import subprocess
 import sys
 
@@ -44,3 +45,57 @@ def test_readme_snippets_run_as_printed(python: pathlib.Path, name: str, tmp_pat
 def test_the_command_is_installed(python: pathlib.Path) -> None:
     done = subprocess.run([python.parent / "nockwise", "schema"], capture_output=True, text=True, check=True)
     assert '"$schema"' in done.stdout
+
+
+@pytest.fixture(scope="module")
+def builder(tmp_path_factory: pytest.TempPathFactory) -> pathlib.Path:
+    """A Python that has what building needs."""
+    folder = tmp_path_factory.mktemp("builder")
+    subprocess.run([sys.executable, "-m", "venv", str(folder)], check=True)
+    made = folder / "bin" / "python"
+    wanted = ["scikit-build-core>=0.10", "pybind11>=2.13,<4"]
+    subprocess.run([made, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", *wanted], check=True)
+    return made
+
+
+@pytest.fixture(scope="module")
+def sdist(builder: pathlib.Path, tmp_path_factory: pytest.TempPathFactory) -> pathlib.Path:
+    folder = tmp_path_factory.mktemp("sdist")
+    program = f"import sys; sys.path.insert(0, 'tools'); import backend; backend.build_sdist({str(folder)!r})"
+    subprocess.run([builder, "-c", program], cwd=ROOT / "bindings", check=True, capture_output=True)
+    assert not (ROOT / "bindings" / "cpp").exists()
+    (made,) = folder.glob("nockwise-*.tar.gz")
+    return made
+
+
+def test_the_source_distribution_is_whole(sdist: pathlib.Path, builder: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    shutil.unpack_archive(sdist, tmp_path)
+    (top,) = tmp_path.iterdir()
+    packed = {str(path.relative_to(top)) for path in top.rglob("*") if path.is_file()}
+    wanted = {"cpp/CMakeLists.txt", "cpp/LICENSE", "PKG-INFO", "README.md"}
+    for folder, inside in (("lib", "cpp/lib"), ("include", "cpp/include"), ("bindings/src", "src")):
+        files = (path for path in (ROOT / folder).rglob("*") if path.suffix in (".cpp", ".hpp"))
+        wanted |= {f"{inside}/{path.relative_to(ROOT / folder)}" for path in files}
+    package = ROOT / "bindings" / "nockwise"
+    wanted |= {f"nockwise/{path.relative_to(package)}" for path in package.rglob("*.py*") if path.suffix != ".pyc"}
+    assert sorted(wanted - packed) == []
+    assert [name for name in packed if "__pycache__" in name or name.endswith((".so", ".pyc"))] == []
+    # It configures on its own, and every file that its build would read is there.
+    pybind11 = subprocess.run([builder, "-m", "pybind11", "--cmakedir"], check=True, capture_output=True, text=True)
+    switches = [f"-DNOCKWISE_BUILD_{part}=OFF" for part in ("TESTS", "BENCH", "EXAMPLES")]
+    switches += ["-DNOCKWISE_PYTHON=ON", f"-DPython_EXECUTABLE={builder}", f"-Dpybind11_DIR={pybind11.stdout.strip()}"]
+    build = tmp_path / "build"
+    configure = ["cmake", "-G", "Ninja", "-S", str(top / "cpp"), "-B", str(build), *switches]
+    for command in (configure, ["ninja", "-n", "-C", str(build)]):
+        done = subprocess.run(command, capture_output=True, text=True, check=False)
+        assert done.returncode == 0, done.stdout + done.stderr
+
+
+@pytest.mark.skipif("NOCKWISE_TEST_SDIST" not in os.environ, reason="compiles everything again")
+def test_a_wheel_from_the_source_distribution(sdist: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    subprocess.run([sys.executable, "-m", "venv", str(tmp_path)], check=True)
+    made = tmp_path / "bin" / "python"
+    subprocess.run([made, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", str(sdist)], check=True)
+    program = "import nockwise; print(nockwise.draw_cycle(nockwise.Model(nockwise.Setup())).peak_force > 0.0)"
+    done = subprocess.run([made, "-c", program], cwd=tmp_path, capture_output=True, text=True, check=True)
+    assert done.stdout == "True\n"

@@ -130,6 +130,32 @@ def test_a_killed_worker_loses_and_doubles_nothing(
     xarray.testing.assert_identical(here, there.load())
 
 
+def interrupted_on(cluster: Any, setup: nockwise.Setup) -> tuple[xarray.Dataset, float]:
+    """What a sweep keeps when it is interrupted, and how long it takes to stop [s]."""
+    sent = [0.0]
+
+    def send() -> None:
+        sent[0] = time.monotonic()
+        os.kill(os.getpid(), signal.SIGINT)
+
+    threading.Timer(3.0, send).start()
+    values = {"arrow.length": np.linspace(0.70, 0.74, 20_000)}
+    with pytest.raises(nockwise.SweepInterrupted) as caught:
+        nockwise.sweep(setup, values, outputs=OUTPUTS, progress=False, client=cluster, block=4)
+    return caught.value.dataset, time.monotonic() - sent[0]
+
+
+def test_an_interruption_on_dask_keeps_what_is_finished(setup: nockwise.Setup, cluster: Any) -> None:
+    for _ in range(3):  # another program may have had the cores
+        data, delay = interrupted_on(cluster, setup)
+        if delay < 1.0:
+            break
+    assert delay < 1.0
+    done = data["status"].values == 1
+    assert 0 < done.sum() < 20_000
+    assert np.isfinite(data["launch.exit_speed"].values[done]).all()
+
+
 def test_a_client_without_workers(setup: nockwise.Setup) -> None:
     distributed = pytest.importorskip("dask.distributed")
     with (
