@@ -43,23 +43,23 @@ def launch_cost(model: nockwise.Model, *, rounds: int = 15, count: int = 40) -> 
     return statistics.median(ratios)
 
 
-def sweep_cost(samples: int) -> tuple[float, float]:
-    """Launches per second, and the time of a sweep on one thread / the time of its models and launches."""
+def sweep_cost(samples: int, *, threads: int = 1, rounds: int = 3) -> tuple[float, float]:
+    """Launches per second from Python, and the time from Python / the time of the same sweep in C++.
+
+    Medians over rounds, taken in turn.
+    """
     setup = nockwise.read_setup(SETUP)
-    setups = [setup.replace({"arrow.length": float(x)}) for x in np.linspace(0.71, 0.74, 60)]
-    start = time.perf_counter()
-    for one in setups:
-        nockwise.launch(nockwise.Model(one))
-    kernel = (time.perf_counter() - start) / len(setups)
-    values = {"arrow.length": np.linspace(0.71, 0.74, samples)}
+    values = np.linspace(0.71, 0.74, samples)
     nockwise.sweep(setup, {"arrow.length": [0.72]}, outputs=["launch.exit_speed"], progress=False)  # imports xarray
-    start = time.perf_counter()
-    nockwise.sweep(setup, values, outputs=["launch.exit_speed"], progress=False)
-    rate = samples / (time.perf_counter() - start)
-    few = {"arrow.length": values["arrow.length"][: max(samples // 10, 1)]}
-    start = time.perf_counter()
-    nockwise.sweep(setup, few, outputs=["launch.exit_speed"], threads=1, progress=False)
-    return rate, (time.perf_counter() - start) / (kernel * few["arrow.length"].size)
+    inside, outside = [], []
+    for _ in range(rounds):
+        inside.append(_core.seconds_of_sweep(setup, "arrow.length", values.tolist(), threads))
+        start = time.perf_counter()
+        nockwise.sweep(
+            setup, {"arrow.length": values}, outputs=["launch.exit_speed"], threads=threads, progress=False
+        )
+        outside.append(time.perf_counter() - start)
+    return samples / statistics.median(outside), statistics.median(outside) / statistics.median(inside)
 
 
 def main() -> None:
@@ -69,9 +69,9 @@ def main() -> None:
     print(f"import                       {import_time():.3f} s")
     print(f"launch inside C++            {1e3 * _core.seconds_per_launch(model, 200):.3f} ms")
     print(f"launch from Python / C++     {launch_cost(model):.4f}")
-    rate, ratio = sweep_cost(samples)
-    print(f"sweep of {samples:<20,}{rate:.0f} launches per second on {available_cores()} cores")
-    print(f"sweep / its kernel, 1 thread {ratio:.4f}")
+    for threads in sorted({1, available_cores()}):
+        rate, ratio = sweep_cost(samples, threads=threads)
+        print(f"sweep of {samples:,}, {threads} threads   {rate:.0f} launches per second, Python / C++ {ratio:.4f}")
 
 
 if __name__ == "__main__":

@@ -599,6 +599,9 @@ class Batch:
     ) -> None:
         """Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index."""
 
+def seconds_of_sweep(setup: Setup, path: str, values: Sequence[float], threads: int) -> float:
+    """Time of the library's sweep over values of one parameter [s], for benchmarks."""
+
 def batch_outputs() -> tuple[tuple[str, str, str, tuple[str, ...]], ...]: ...
 def header_comments() -> dict[str, tuple[str, str]]: ...
 

@@ -25,6 +25,8 @@ Block = tuple[FloatArray, Status, dict[int, str]]
 
 # How long a cluster may be without any worker before the sweep gives up [s].
 PATIENCE = 30.0
+# How long the result of one block may take from a worker to here before it counts as lost for now [s].
+TRANSFER = 10.0
 
 
 def available_cores() -> int:
@@ -76,6 +78,8 @@ def run_on_dask(plan: Plan, store: Store, client: Any, *, block: int, progress: 
     Only this process writes results, each block once, so that a block that a dying worker leaves to another is neither
     lost nor doubled.
     """
+    if not hasattr(client, "nthreads") or not hasattr(client, "submit"):
+        raise input_error("client", client, "must be a dask.distributed.Client")
     threads = client.nthreads()
     if not threads:
         raise input_error("client", client.scheduler.address, "must have workers; this cluster has none")
@@ -93,7 +97,8 @@ def run_on_dask(plan: Plan, store: Store, client: Any, *, block: int, progress: 
             if not running:
                 return
             for future in [future for future in running if future.done()]:
-                _collect(future, running.pop(future), store, progress)
+                if _collect(future, running[future], store, progress):
+                    del running[future]
             _wait(running)
             threads = client.nthreads()
             if threads:
@@ -114,12 +119,19 @@ def _wait(running: dict[Any, Any]) -> None:
             wait(list(running), timeout=0.5, return_when="FIRST_COMPLETED")
 
 
-def _collect(future: Any, indices: npt.NDArray[np.int64], store: Store, progress: Progress | None) -> None:
-    if (error := future.exception()) is not None:
+def _collect(future: Any, indices: npt.NDArray[np.int64], store: Store, progress: Progress | None) -> bool:
+    """Keep a block that is done; False if its worker took the result with it, so that it is to be computed again."""
+    try:
+        error = future.exception(timeout=TRANSFER)
+        block: Block | None = None if error is not None else future.result(timeout=TRANSFER)
+    except TimeoutError:
+        return False
+    if block is None:
         raise SolverError(
             f"sweep on Dask: samples {indices[0]} to {indices[-1]}: {error!r}", "sweep on Dask", repr(error)
         ) from error
-    values, status, messages = future.result()
+    values, status, messages = block
     store.write(indices, values, status, {int(indices[i]): text for i, text in messages.items()})
     if progress is not None:
         progress(indices.size)
+    return True

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <thread>
 #include <type_traits>
 #include <utility>
 
@@ -72,7 +73,7 @@ std::vector<SweepOutput> all_outputs() {
   add_outputs<DrawCycle>(
       all, "draw_cycle", Stage::draw_cycle, [](const SampleResult& r) -> auto& { return r.draw_cycle; });
   add_outputs<Launch>(
-      all, "launch", Stage::launch, [](const SampleResult& r) -> auto& { return r.launch; });
+      all, "launch", Stage::launch, [](const SampleResult& r) -> auto& { return *r.launch; });
   add_outputs<PaperTear>(
       all, "paper_tear", Stage::paper_tear, [](const SampleResult& r) -> auto& { return r.paper_tear; });
   add_outputs<Impact>(
@@ -104,16 +105,15 @@ void compute(const BatchPlan& plan, const Model& model, Stage stage, SampleResul
       result.draw_cycle = draw_cycle(model, plan.draw);
       return;
     case Stage::launch:
-      result.launch = launch(model, plan.launch);
-      return;
+      return;  // the sweep has done it
     case Stage::paper_tear:
-      result.paper_tear = paper_tear(model, result.launch);
+      result.paper_tear = paper_tear(model, *result.launch);
       return;
     case Stage::target_impact:
-      result.target_impact = target_impact(model, result.launch);
+      result.target_impact = target_impact(model, *result.launch);
       return;
     case Stage::chronograph_speed:
-      result.chronograph_speed = chronograph_speed(model, result.launch);
+      result.chronograph_speed = chronograph_speed(model, *result.launch);
       return;
   }
 }
@@ -151,6 +151,7 @@ BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns, 
   if (plan.outputs.empty()) {
     throw InputError("outputs", "[]", "must name at least one of nockwise.sweep_outputs()");
   }
+  sweep(0, {}, {}, {1, plan.launch, nullptr});  // checks the options
   return plan;
 }
 
@@ -158,27 +159,37 @@ Batch::Batch(const BatchPlan& plan, std::span<const double> samples, std::span<d
              std::span<SampleStatus> status)
     : plan_(plan), samples_(samples), values_(values), status_(status) {}
 
-void Batch::work() {
+void Batch::run(int threads) {
+  if (needs(plan_, Stage::launch)) {
+    const SweepOptions options{threads, plan_.launch, &stopped_};
+    sweep(
+        status_.size(), [this](std::size_t index) { return setup_of(index); },
+        [this](const SweepShot& shot) { take(shot); }, options);
+    return;
+  }
+  std::vector<std::jthread> helpers;
+  for (int i = 1; i < threads; ++i) {
+    helpers.emplace_back([this] { compute_models(); });
+  }
+  compute_models();
+}
+
+void Batch::compute_models() {
   while (!stopped_) {
     const std::size_t index = next_++;
     if (index >= status_.size()) {
       return;
     }
     try {
-      run_sample(index);
-      status_[index] = SampleStatus::done;
-    } catch (const std::exception& e) {
-      status_[index] = SampleStatus::failed;
-      const std::lock_guard lock(mutex_);
-      messages_[index] = e.what();
+      const Model model(setup_of(index));
+      take({index, &model, nullptr, ""});
+    } catch (const Error& error) {
+      take({index, nullptr, nullptr, error.what()});
     }
-    ++finished_;
   }
 }
 
-void Batch::run_sample(std::size_t index) {
-  const std::span<double> row = values_.subspan(index * plan_.outputs.size(), plan_.outputs.size());
-  std::ranges::fill(row, std::numeric_limits<double>::quiet_NaN());
+Setup Batch::setup_of(std::size_t index) const {
   Setup setup = plan_.setup;
   for (std::size_t c = 0; c < plan_.columns.size(); ++c) {
     const BatchColumn& column = plan_.columns[c];
@@ -189,13 +200,41 @@ void Batch::run_sample(std::size_t index) {
       setup.set(column.path, column.words.at(static_cast<std::size_t>(value)));
     }
   }
-  const Model model(setup);
+  return setup;
+}
+
+void Batch::take(const SweepShot& shot) {
+  const std::span<double> row = values_.subspan(shot.index * plan_.outputs.size(), plan_.outputs.size());
+  std::ranges::fill(row, std::numeric_limits<double>::quiet_NaN());
+  std::string failure = shot.failure;
+  try {
+    if (shot.model != nullptr) {
+      fill(shot, row);
+    }
+  } catch (const Error& error) {
+    failure = error.what();
+  }
+  if (!failure.empty()) {
+    const std::lock_guard lock(mutex_);
+    messages_[shot.index] = std::move(failure);
+    status_[shot.index] = SampleStatus::failed;
+  } else {
+    status_[shot.index] = SampleStatus::done;
+  }
+  ++finished_;
+}
+
+void Batch::fill(const SweepShot& shot, std::span<double> row) const {
   SampleResult result;
+  result.launch = shot.launch;
   for (const Stage stage : stages) {
     if (!needs(plan_, stage)) {
       continue;
     }
-    compute(plan_, model, stage, result);
+    if (stage == Stage::launch && result.launch == nullptr) {
+      return;  // with what failed
+    }
+    compute(plan_, *shot.model, stage, result);
     for (std::size_t i = 0; i < row.size(); ++i) {
       if (plan_.outputs[i]->stage == stage) {
         row[i] = plan_.outputs[i]->get(result);

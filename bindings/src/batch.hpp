@@ -1,13 +1,12 @@
 /// @file
-/// Many launches that differ in some parameters: the engine below Python's sweep().
-///
-/// This is the seam: nothing here knows Python, and batch_module.cpp knows only this header, so that the engine can be
-/// exchanged for the library's own sweep.
+/// Samples that differ in some parameters, and numbers picked from their results: what Python's sweep() adds to the
+/// library's. Nothing here knows Python, and batch_module.cpp knows only this header.
 #pragma once
 
 #include "nockwise/draw.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
+#include "nockwise/sweep.hpp"
 
 #include <atomic>
 #include <cstdint>
@@ -28,7 +27,7 @@ struct SampleResult {
   BraceState brace;
   ArrowProperties arrow;
   DrawCycle draw_cycle;
-  Launch launch;
+  const Launch* launch = nullptr;
   PaperTear paper_tear;
   Impact target_impact;
   double chronograph_speed = 0.0;
@@ -62,7 +61,7 @@ struct BatchPlan {
   LaunchOptions launch;
 };
 
-/// @throws InputError for an unknown path, choice or output, or none
+/// @throws InputError for an unknown path, choice or output, or none; or an option out of range
 [[nodiscard]] BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns,
                                         const std::vector<std::string>& outputs, const DrawOptions& draw,
                                         const LaunchOptions& launch);
@@ -78,16 +77,21 @@ class Batch {
   Batch(const BatchPlan& plan, std::span<const double> samples, std::span<double> values,
         std::span<SampleStatus> status);
 
-  /// Takes samples until there are no more or stop() was called; to be run by any number of threads at once.
-  void work();
+  /// Computes the samples on so many threads until there are no more or stop() was called.
+  void run(int threads);
   void stop() { stopped_ = true; }
   [[nodiscard]] std::size_t finished() const { return finished_; }
   [[nodiscard]] std::size_t size() const { return status_.size(); }
-  /// Why samples failed, by index; to be read when all threads are done.
+  /// Why samples failed, by index; to be read when run() is done.
   [[nodiscard]] const std::map<std::size_t, std::string>& messages() const { return messages_; }
 
  private:
-  void run_sample(std::size_t index);
+  [[nodiscard]] Setup setup_of(std::size_t index) const;
+  /// Models without launches, one after another; to be run by any number of threads at once.
+  void compute_models();
+  /// Picks the outputs of a sample from its model and, if it was shot, its launch.
+  void take(const SweepShot& shot);
+  void fill(const SweepShot& shot, std::span<double> row) const;
 
   const BatchPlan& plan_;
   std::span<const double> samples_;

@@ -11,22 +11,23 @@ namespace {
 /// Runs a batch on threads of its own while this one looks for Ctrl-C and tells the progress.
 /// Whatever ends it, the threads are joined and finished samples are in the arrays.
 void run_on_threads(Batch& batch, int count, const py::object& progress) {
-  std::atomic<int> busy{count};
-  std::vector<std::jthread> threads;
-  const auto stop = [&] {
-    batch.stop();
+  std::atomic<bool> busy = true;
+  std::exception_ptr thrown;
+  std::jthread thread([&] {
+    try {
+      batch.run(count);
+    } catch (...) {
+      thrown = std::current_exception();
+    }
+    busy = false;
+  });
+  const auto join = [&] {
     const py::gil_scoped_release released;
-    threads.clear();
+    thread.join();
   };
-  for (int i = 0; i < count; ++i) {
-    threads.emplace_back([&] {
-      batch.work();
-      --busy;
-    });
-  }
   std::size_t told = 0;
   try {
-    for (auto pause = std::chrono::microseconds(200); busy > 0;
+    for (auto pause = std::chrono::microseconds(200); busy;
          pause = std::min(2 * pause, std::chrono::microseconds(50000))) {
       {
         const py::gil_scoped_release released;
@@ -40,13 +41,34 @@ void run_on_threads(Batch& batch, int count, const py::object& progress) {
       }
     }
   } catch (...) {
-    stop();
+    batch.stop();
+    join();
     throw;
   }
-  stop();
+  join();
+  if (thrown) {
+    std::rethrow_exception(thrown);
+  }
   if (!progress.is_none() && batch.finished() != told) {
     progress(batch.finished() - told);
   }
+}
+
+/// Wall-clock time of the library's sweep over values of one parameter [s].
+double seconds_of_sweep(const Setup& setup, const std::string& path, const std::vector<double>& values, int threads) {
+  const py::gil_scoped_release released;
+  std::vector<double> speeds(values.size());
+  const auto start = std::chrono::steady_clock::now();
+  sweep(
+      values.size(),
+      [&](std::size_t index) {
+        Setup one = setup;
+        one.set(path, values[index]);
+        return one;
+      },
+      [&](const SweepShot& shot) { speeds[shot.index] = shot.launch == nullptr ? 0.0 : shot.launch->exit_speed; },
+      {threads, {}, nullptr});
+  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
 class BatchRunner {
@@ -115,6 +137,8 @@ void bind_batch(py::module_& module) {
       .def("run", &BatchRunner::run, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),
            py::arg("messages"), py::kw_only(), py::arg("threads") = 1, py::arg("progress") = py::none(),
            "Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index.");
+  module.def("seconds_of_sweep", &seconds_of_sweep, py::arg("setup"), py::arg("path"), py::arg("values"),
+             py::arg("threads"), "Time of the library's sweep over values of one parameter [s], for benchmarks.");
   module.def(
       "batch_outputs",
       [] {

@@ -42,6 +42,23 @@ def test_readme_snippets_run_as_printed(python: pathlib.Path, name: str, tmp_pat
     assert done.returncode == 0, done.stderr
 
 
+def test_readme_commands_run_as_printed(python: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    page = (ROOT / "bindings" / "README.md").read_text(encoding="utf-8")
+    commands = re.findall(r"^nockwise .*$", page, re.MULTILINE)
+    assert {line.split()[1] for line in commands} >= {"inspect", "draw", "shoot", "explain", "sweep", "schema", "paths"}
+    (plan,) = re.findall(r"^```toml\n(.*?)^```", page, re.DOTALL | re.MULTILINE)
+    (tmp_path / "plan.toml").write_text(plan, encoding="utf-8")
+    shutil.copytree(ROOT / "examples", tmp_path / "examples", ignore=shutil.ignore_patterns("output"))
+    path = f"{python.parent}{os.pathsep}{os.environ['PATH']}"
+    for line in commands:
+        done = subprocess.run(
+            line, shell=True, cwd=tmp_path, env=os.environ | {"PATH": path}, capture_output=True, text=True, check=False
+        )
+        assert done.returncode == 0, (line, done.stdout, done.stderr)
+    for made in ("draw.png", "page.html", "table.csv", "results/plan.json"):
+        assert (tmp_path / made).stat().st_size > 100
+
+
 def test_the_command_is_installed(python: pathlib.Path) -> None:
     done = subprocess.run([python.parent / "nockwise", "schema"], capture_output=True, text=True, check=True)
     assert '"$schema"' in done.stdout

@@ -56,7 +56,7 @@ EXPLAINED = {
         BY_PATH,
     ),
     **dict.fromkeys(["DrawOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS),
-    **dict.fromkeys(["SweepOptions", "SweepShot"], "the engine below sweep()"),
+    **dict.fromkeys(["SweepOptions", "SweepShot", "SweepSetup", "SweepTake"], "the engine below sweep()"),
     "Location": "file, line and column are attributes of InputError",
     "Unit": "units_of gives the symbols, to_si and from_si convert",
     "Track": "a union of the three track classes",

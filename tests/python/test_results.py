@@ -161,7 +161,10 @@ def test_no_leak(model: nockwise.Model) -> None:
         cycle = nockwise.draw_cycle(model, positions=20)
         pickle.loads(pickle.dumps(cycle))
         _ = cycle.points["draw_force"], cycle.cautions, repr(cycle), cycle._repr_html_()
+        shot = nockwise.launch(model, trace=True)
+        _ = shot.trace.nock_x, shot.trace.cam_angle.upper, shot.events, shot._repr_html_()
         setup = model.setup
+        nockwise.sweep(setup, {"arrow.length": [0.72]}, outputs=["launch.exit_speed"], threads=1, progress=False)
         with pytest.raises(nockwise.InputError):
             setup.set("no.such.path", 1.0)
         _ = setup.values(), setup["cams.upper.take_up_track"]

@@ -20,7 +20,7 @@ def test_a_launch_costs_what_it_costs_in_cpp(model: nockwise.Model) -> None:
 
 
 def test_a_sweep_is_bound_by_its_kernel() -> None:
-    ratios = [measure.sweep_cost(600)[1]]
-    while ratios[-1] > 1.3 and len(ratios) < 4:
-        ratios.append(measure.sweep_cost(600)[1])
-    assert ratios[-1] <= 1.3
+    ratios = [measure.sweep_cost(2000)[1]]
+    while ratios[-1] > 1.1 and len(ratios) < 4:
+        ratios.append(measure.sweep_cost(2000)[1])
+    assert ratios[-1] <= 1.1

@@ -19,6 +19,7 @@ import numpy as np
 import pytest
 import xarray
 from nockwise import _sweep_plan, _sweep_store
+from scipy.stats import qmc  # type: ignore[import-untyped]
 
 OUTPUTS = ["launch.exit_speed", "paper_tear.up", "paper_tear.right"]
 GRID: dict[str, Any] = {"cables.upper.twists": ["-0.5 twist", "0 twist", "0.5 twist"], "rest.center_shot": [0.0, 0.001]}
@@ -65,6 +66,31 @@ def test_list_and_matrix_agree(setup: nockwise.Setup) -> None:
     given = nockwise.sweep(setup, matrix, paths=["arrow.length", "rest.height"], outputs=OUTPUTS, progress=False)
     assert listed["arrow.length"].dims == ("sample",)
     assert np.array_equal(listed["paper_tear.up"], given["paper_tear.up"])
+
+
+def test_a_sample_matrix_of_scipy(setup: nockwise.Setup) -> None:
+    drawn = qmc.scale(qmc.LatinHypercube(2, seed=7).random(5), [0.71, -0.001], [0.73, 0.001])
+    data = nockwise.sweep(
+        setup, drawn, paths=["arrow.length", "rest.center_shot"], outputs=["launch.exit_speed"], progress=False
+    )
+    assert data["launch.exit_speed"].dims == ("sample",)
+    assert np.array_equal(data["rest.center_shot"], drawn[:, 1])
+    single = setup.replace({"arrow.length": float(drawn[3, 0]), "rest.center_shot": float(drawn[3, 1])})
+    assert float(data["launch.exit_speed"][3]) == nockwise.launch(nockwise.Model(single)).exit_speed
+
+
+def test_outputs_that_need_no_launch(setup: nockwise.Setup) -> None:
+    values: dict[str, Any] = {"string.length": [0.5, setup["string.length"]]}
+    outputs = ["brace.brace_height", "arrow.mass", "draw_cycle.peak_force"]
+    data = nockwise.sweep(setup, values, outputs=outputs, threads=3, progress=False)
+    assert data["status"].values.tolist() == [2, 1]
+    model = nockwise.Model(setup)
+    cycle = nockwise.draw_cycle(model)
+    expected = (model.brace.brace_height, model.arrow.mass, cycle.peak_force)
+    assert tuple(float(data[name][1]) for name in outputs) == expected
+    both = nockwise.sweep(setup, values, outputs=[*outputs, "launch.exit_speed"], progress=False)
+    for name in outputs:
+        assert np.array_equal(both[name], data[name], equal_nan=True)
 
 
 def test_choices_are_words(setup: nockwise.Setup) -> None:
@@ -298,6 +324,7 @@ def test_interrupted_store_goes_on(setup: nockwise.Setup, tmp_path: pathlib.Path
         ({"arrow.length": [0.7]}, {"step": np.nan}, "number above 0"),
         ({"arrow.length": [0.7]}, {"tolerance": -1e-7}, "number above 0"),
         ({"arrow.length": [0.7]}, {"positions": 7}, "at least 8"),
+        ({"arrow.length": [0.7]}, {"client": "tcp://localhost"}, "dask.distributed.Client"),
     ],
 )
 def test_bad_input(setup: nockwise.Setup, values: Any, options: Any, words: str) -> None:
