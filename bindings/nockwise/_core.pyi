@@ -312,7 +312,7 @@ def launch(
     model: Model,
     *,
     integrator: str = "runge_kutta_4",
-    step: float = 1.5e-4,
+    step: float = 1e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
     trace: bool = False,
@@ -369,8 +369,10 @@ def chronograph_speed(model: Model, launch: Launch, *, x: float = 0.9144) -> flo
 
 def paper_tear(model: Model, launch: Launch, *, distance: float | None = None) -> PaperTear:
     """Shoot through paper at `distance` [m] ahead of the grip pivot (default: the setup's).
+    `sections` of the shaft are followed, two at least: the point and the tail, which alone make `up` and `right`.
 
-    Raises InputError when the launch did not end with arrow_clear, or the paper is nearer than the arrow's point"""
+    Raises InputError when the launch did not end with arrow_clear, the paper is nearer than the arrow's point, or
+    there are fewer than two sections"""
 
 def describe_tear(tear: PaperTear, *, reading_error: float = 0.003175) -> str:
     """"clean", "tail-high 0.50 in", "tail-low 0.25 in, tail-left 0.13 in": a tear in words. Parts below `reading_error`
@@ -583,7 +585,7 @@ class Batch:
         hold: str = "archer",
         positions: int = 120,
         integrator: str = "runge_kutta_4",
-        step: float = 1.5e-4,
+        step: float = 1e-4,
         tolerance: float = 1e-7,
         time_limit: float = 0.15,
     ) -> None: ...
