@@ -312,7 +312,7 @@ def launch(
     model: Model,
     *,
     integrator: str = "runge_kutta_4",
-    step: float = 1e-4,
+    step: float = 1.5e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
     trace: bool = False,
@@ -367,7 +367,7 @@ def chronograph_speed(model: Model, launch: Launch, *, x: float = 0.9144) -> flo
     """Speed of the mass centre as its point passes x [m], as a chronograph sees it (the trade: 36 in ahead of the grip)
     [m/s]."""
 
-def paper_tear(model: Model, launch: Launch, *, distance: float | None = None) -> PaperTear:
+def paper_tear(model: Model, launch: Launch, *, distance: float | None = None, sections: int = 41) -> PaperTear:
     """Shoot through paper at `distance` [m] ahead of the grip pivot (default: the setup's).
     `sections` of the shaft are followed, two at least: the point and the tail, which alone make `up` and `right`.
 
@@ -585,7 +585,7 @@ class Batch:
         hold: str = "archer",
         positions: int = 120,
         integrator: str = "runge_kutta_4",
-        step: float = 1e-4,
+        step: float = 1.5e-4,
         tolerance: float = 1e-7,
         time_limit: float = 0.15,
     ) -> None: ...

@@ -107,7 +107,7 @@ void compute(const BatchPlan& plan, const Model& model, Stage stage, SampleResul
     case Stage::launch:
       return;  // the sweep has done it
     case Stage::paper_tear:
-      result.paper_tear = paper_tear(model, *result.launch);
+      result.paper_tear = paper_tear(model, *result.launch, -1.0, 2);  // no output is about the sections between
       return;
     case Stage::target_impact:
       result.target_impact = target_impact(model, *result.launch);

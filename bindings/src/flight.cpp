@@ -72,11 +72,11 @@ void bind_flight(py::module_& module) {
              py::arg("x") = 0.9144, released(), doc("chronograph_speed"));
   module.def(
       "paper_tear",
-      [](const Model& model, const Launch& launch, const std::optional<double>& distance) {
-        return paper_tear(model, launch, distance_or_default(distance));
+      [](const Model& model, const Launch& launch, const std::optional<double>& distance, int sections) {
+        return paper_tear(model, launch, distance_or_default(distance), sections);
       },
-      py::arg("model"), py::arg("launch"), py::kw_only(), py::arg("distance") = py::none(), released(),
-      doc("paper_tear"));
+      py::arg("model"), py::arg("launch"), py::kw_only(), py::arg("distance") = py::none(), py::arg("sections") = 41,
+      released(), doc("paper_tear"));
   module.def("describe_tear", &describe_tear, py::arg("tear"), py::kw_only(), py::arg("reading_error") = 0.003175,
              doc("describe_tear"));
 }

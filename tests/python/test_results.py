@@ -134,6 +134,13 @@ def test_numbers_equal_an_independent_call(model: nockwise.Model, shot: nockwise
     assert nockwise.launch(model).exit == shot.exit
 
 
+def test_sections_of_a_tear(model: nockwise.Model, shot: nockwise.Launch, tear: nockwise.PaperTear) -> None:
+    ends = nockwise.paper_tear(model, shot, sections=2)
+    assert (ends.up, ends.right, ends.section.size) == (tear.up, tear.right, 2)
+    with pytest.raises(nockwise.InputError, match="sections"):
+        nockwise.paper_tear(model, shot, sections=1)
+
+
 def test_pairs(model: nockwise.Model) -> None:
     upper, lower = model.brace.cam_angle
     assert model.brace.cam_angle.upper == upper
