@@ -119,6 +119,8 @@ void add_assumptions(const Case& observed, Explanation& e) {
   e.assumptions = {
       "The setup file describes this bow but for the suspected deviations; what is not suspected is as written there.",
       "Reading errors hold nineteen of twenty readings; deviations are as likely as their prior widths say.",
+      "One fault and two are equally common. A bow is brought in because every arrow shows the tear: a deviation whose "
+      "tear would seldom be seen is less likely to be the one.",
       "The arrows are alike, sound, and of the setup's spine and mass; nocks fit; the archer repeats the shot."};
   if (observed.tears.size() == 1) {
     e.assumptions.emplace_back("One hole only: a second arrow through the same place would make all of this surer.");
