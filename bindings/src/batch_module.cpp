@@ -2,6 +2,8 @@
 #include "convert.hpp"
 
 #include <chrono>
+#include <condition_variable>
+#include <mutex>
 #include <thread>
 
 namespace nockwise::python {
@@ -11,7 +13,9 @@ namespace {
 /// Runs a batch on threads of its own while this one looks for Ctrl-C and tells the progress.
 /// Whatever ends it, the threads are joined and finished samples are in the arrays.
 void run_on_threads(Batch& batch, int count, const py::object& progress) {
-  std::atomic<bool> busy = true;
+  std::mutex mutex;
+  std::condition_variable changed;
+  bool done = false;
   std::exception_ptr thrown;
   std::jthread thread([&] {
     try {
@@ -19,7 +23,9 @@ void run_on_threads(Batch& batch, int count, const py::object& progress) {
     } catch (...) {
       thrown = std::current_exception();
     }
-    busy = false;
+    const std::lock_guard lock(mutex);
+    done = true;
+    changed.notify_one();
   });
   const auto join = [&] {
     const py::gil_scoped_release released;
@@ -27,11 +33,13 @@ void run_on_threads(Batch& batch, int count, const py::object& progress) {
   };
   std::size_t told = 0;
   try {
-    for (auto pause = std::chrono::microseconds(200); busy;
-         pause = std::min(2 * pause, std::chrono::microseconds(50000))) {
+    while (true) {
       {
         const py::gil_scoped_release released;
-        std::this_thread::sleep_for(pause);
+        std::unique_lock lock(mutex);
+        if (changed.wait_for(lock, std::chrono::milliseconds(50), [&] { return done; })) {
+          break;
+        }
       }
       if (PyErr_CheckSignals() != 0) {
         throw py::error_already_set();
