@@ -3,6 +3,8 @@
 
 #include "nockwise/setup_file.hpp"
 
+#include <algorithm>
+#include <cstdlib>
 #include <string>
 #include <utility>
 #include <vector>
@@ -49,6 +51,12 @@ inline std::vector<Case> all_cases() {
     }
   }
   return cases;
+}
+
+/// As many samples as are wanted, or a pack of them where NOCKWISE_BENCH_SMOKE is set: it runs, nothing is measured.
+inline std::size_t sample_count(std::size_t wanted) {
+  constexpr std::size_t few = 8;
+  return std::getenv("NOCKWISE_BENCH_SMOKE") != nullptr ? std::min(few, wanted) : wanted;
 }
 
 /// Samples that share their bow's full draw: arrow and rest change.

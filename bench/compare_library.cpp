@@ -14,9 +14,9 @@
 #endif
 
 #include <algorithm>
-#include <chrono>
 #include <cmath>
 #include <cstdio>
+#include <ctime>
 #include <memory>
 #include <string>
 
@@ -161,7 +161,7 @@ double shot_batch(void* shot, int count, double step) {
       static_cast<std::size_t>(count), [&](std::size_t i) { return bench::shared_draw_sample(s.setup, i); },
       [&](const SweepShot& each) {
         if (each.launch != nullptr) {
-          (void)paper_tear(*each.model, *each.launch);
+          (void)paper_tear(*each.model, *each.launch, -1.0, 2);
         }
       },
       options);

@@ -48,6 +48,22 @@ class Exponential {
     }
   }
 
+  [[nodiscard]] Exponential with_step(double step) const {
+    Exponential other = *this;
+    other.step_ = step;
+    for (int b = 0; b < 2; ++b) {
+      other.usual_[b] = shares(bases_[b], step);
+    }
+    return other;
+  }
+  /// Instead of the Runge–Kutta step, half a kick, the linear motion, half a kick (Strang's splitting): second order,
+  /// one evaluation. Forces that depend on velocity see it predicted over the step.
+  [[nodiscard]] Exponential with_verlet() const {
+    Exponential other = *this;
+    other.verlet_ = true;
+    return other;
+  }
+
   template <class System>
   double advance(System& system, const State& x, const State& rate, double time, State& x_new, State& rate_new) {
     take(system, x, rate, step_, usual_[attached(system)], x_new, rate_new, time);
@@ -167,6 +183,10 @@ class Exponential {
     const BendingModes& basis = bases_[attached(system)];
     State y = x;
     turn(basis.to_modal, y);
+    if (verlet_) {
+      kick_drift_kick(system, basis, y, rate, h, s, x_new, rate_new, time);
+      return;
+    }
     const Eigen::ArrayXcd z[2] = {amplitudes(basis, y, 0), amplitudes(basis, y, 1)};
     Eigen::ArrayXcd first[2];
     split(basis, y, rate, k1_);
@@ -196,7 +216,37 @@ class Exponential {
     system(x_new, rate_new, time + h);
   }
 
+  template <class System>
+  void kick_drift_kick(System& system, const BendingModes& basis, const State& y, const State& rate, double h,
+                       const Shares& s, State& x_new, State& rate_new, double time) {
+    const Eigen::Index n = y.size() / 2;
+    split(basis, y, rate, k1_);
+    const State half = y.tail(n) + 0.5 * h * k1_.nonlinear.tail(n);
+    State& moved = stage_;
+    moved = y;
+    moved.head(n) += h * half;
+    Eigen::ArrayXcd drifted[2];
+    for (int p = 0; p < 2; ++p) {
+      drifted[p] = s.whole * (amplitudes(basis, y, p) + 0.5 * h * k1_.force[p]);
+    }
+    State end = moved;
+    end.tail(n) = half + 0.5 * h * k1_.nonlinear.tail(n);  // as predicted
+    for (int p = 0; p < 2; ++p) {
+      put(basis, drifted[p] + 0.5 * h * k1_.force[p], p, end);
+    }
+    evaluate(system, basis, end, time + h, k2_);
+    end.tail(n) = half + 0.5 * h * k2_.nonlinear.tail(n);
+    for (int p = 0; p < 2; ++p) {
+      put(basis, drifted[p] + 0.5 * h * k2_.force[p], p, end);
+    }
+    x_new = end;
+    turn(basis.from_modal, x_new);
+    rate_new = slope_;  // of the predicted velocities
+    rate_new.head(n) = x_new.tail(n);
+  }
+
   double step_;
+  bool verlet_ = false;
   Eigen::Index modes_, arrow_y_;
   double damping_time_;
   BendingModes bases_[2];  // free, on the string

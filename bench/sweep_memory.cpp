@@ -28,7 +28,7 @@ int main(int argc, char** argv) {
     return new_bows ? bench::new_bow_sample(bow, i) : bench::shared_draw_sample(bow, i);
   };
   const auto take = [&](const SweepShot& shot) {
-    if (shot.launch != nullptr && paper_tear(*shot.model, *shot.launch, 2.0).tail_time > 0.0) {
+    if (shot.launch != nullptr && paper_tear(*shot.model, *shot.launch, 2.0, 2).tail_time > 0.0) {
       ++flown;
       evaluations += shot.launch->evaluations;
     }

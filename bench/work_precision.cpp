@@ -82,13 +82,13 @@ struct Bench {
       const Answer got = answer_of(model, shot);
       line(name, parameter, quickest, shot, got);
     } catch (const Error& error) {
-      std::printf("\"%s\",%s,%g,,,,,,\"%s\"\n", which.name().c_str(), name, parameter, error.what());
+      std::printf("\"%s\",\"%s\",%g,,,,,,\"%s\"\n", which.name().c_str(), name, parameter, error.what());
     }
     std::fflush(stdout);
   }
 
   void line(const char* name, double parameter, double time, const Launch& shot, const Answer& got) const {
-    std::printf("\"%s\",%s,%g,%.1f,%zu,%zu,%.3e,%.3e,\n", which.name().c_str(), name, parameter, 1e6 * time,
+    std::printf("\"%s\",\"%s\",%g,%.1f,%zu,%zu,%.3e,%.3e,\n", which.name().c_str(), name, parameter, 1e6 * time,
                 shot.evaluations, shot.steps, 1e3 * std::hypot(got.up - exact.up, got.right - exact.right),
                 got.speed - exact.speed);
   }
@@ -116,16 +116,17 @@ void all_methods(const Bench& bench, const std::vector<double>& steps, const std
   library_steps(bench, steps);
   const auto& c = bench.release.constants;
   const int modes = bench.release.topology.modes;
+  const bench::Exponential exponential(1e-4, c.arrow, modes, c.nock_mass, kernel::Layout<1>::arrow_y);
   for (const double step : steps) {
-    bench.print("exponential Runge-Kutta 4", step,
-                bench::Exponential(step, c.arrow, modes, c.nock_mass, kernel::Layout<1>::arrow_y));
-    bench.print("Adams-Bashforth-Moulton 4", step, bench::AdamsBashforthMoulton<4>(0.5 * step));
-    bench.print("Adams-Bashforth-Moulton 6", step, bench::AdamsBashforthMoulton<6>(0.5 * step));
-    bench.print("modified midpoint (4)", step, bench::ModifiedMidpoint(2.0 * step, {4}));
-    bench.print("Verlet", step, bench::Verlet(0.25 * step, {1.0}));
+    bench.print("exponential Runge-Kutta 4", step, exponential.with_step(step));
+    bench.print("modified midpoint (4)", 2.0 * step, bench::ModifiedMidpoint(2.0 * step, {4}));
     bench.print("Verlet, triple jump", step, bench::Verlet(step, bench::Verlet::triple_jump()));
     bench.print("Verlet, Suzuki", step, bench::Verlet(step, bench::Verlet::suzuki()));
-    bench.print("Fehlberg 78, fixed", step, bench::FixedFehlberg78(4.0 * step, {}));
+    bench.print("Adams-Bashforth-Moulton 4", 0.5 * step, bench::AdamsBashforthMoulton<4>(0.5 * step));
+    bench.print("Adams-Bashforth-Moulton 6", 0.5 * step, bench::AdamsBashforthMoulton<6>(0.5 * step));
+    bench.print("Fehlberg 78, fixed", 2.0 * step, bench::FixedFehlberg78(2.0 * step, {}));
+    bench.print("Verlet", 0.4 * step, bench::Verlet(0.4 * step, {1.0}));
+    bench.print("exponential Verlet", 0.4 * step, exponential.with_step(0.4 * step).with_verlet());
   }
   for (const double tolerance : tolerances) {
     LaunchOptions options;
@@ -151,7 +152,16 @@ void methods(int repeats) {
 
 void steps(int repeats) {
   for (const Case& each : bench::all_cases()) {
-    library_steps(Bench(each, each.setup(), repeats), many_steps);
+    const Bench bow(each, each.setup(), repeats);
+    library_steps(bow, many_steps);
+    const auto& c = bow.release.constants;
+    const bench::Exponential exponential(1e-4, c.arrow, bow.release.topology.modes, c.nock_mass,
+                                         kernel::Layout<1>::arrow_y);
+    for (const double step : many_steps) {
+      bow.print("exponential Runge-Kutta 4", step, exponential.with_step(step));
+      bow.print("Verlet", 0.5 * step, bench::Verlet(0.5 * step, {1.0}));
+      bow.print("exponential Verlet", 0.5 * step, exponential.with_step(0.5 * step).with_verlet());
+    }
   }
 }
 
