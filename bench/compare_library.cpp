@@ -83,17 +83,7 @@ struct Shot {
   }
   /// The string goes on alone from where the nock is.
   void let_go(double* state) {
-    const auto n = size() / 2;
-    const L layout{release.topology.modes};
-    double* v = state + n;
-    const auto nock = detail::nock_of(release.constants, layout.modes, state, v);
-    const auto& shape = release.constants.arrow.nock_shape;
-    state[L::string_x] = nock.position.x;
-    state[L::string_y] = nock.position.y;
-    v[L::string_x] = nock.velocity.x;
-    v[L::string_y] = nock.velocity.y;
-    state[L::string_z] = kernel::modal_sum(layout.modes, shape, state + layout.arrow_z());
-    v[L::string_z] = kernel::modal_sum(layout.modes, shape, v + layout.arrow_z());
+    detail::let_string_go(release.constants, release.topology.modes, true, state, state + size() / 2);
     attached = 0.0;
   }
   /// Tear of the flight that begins with this state, up and right.

@@ -1,24 +1,13 @@
-// Lanes for AVX2, four to a pack; compiled with that instruction set (CMakeLists.txt), run only on machines that
-// have it (lanes.cpp).
+// Lanes for AVX2, four to a pack; compiled with that instruction set (CMakeLists.txt), run only on machines that have
+// it (lanes.cpp).
 #include "lane_engine.hpp"
-
-#include <memory>
 
 namespace nockwise::detail {
 
 namespace {
-
 struct Avx2 {};
-
-template <int Links>
-void run(const kernel::Topology& topology, const LaneOptions& options, const LaneSupply<Links>& supply) {
-  using Engine = LaneEngine<kernel::Pack<4, Avx2>, Links>;
-  const auto engine = std::make_unique<Engine>(topology, options, supply);
-  engine->run();
-}
-
 }  // namespace
 
-const LaneMachine avx2_lanes{"avx2", 4, run<1>, run<2>};
+constinit const LaneMachine avx2_lanes = lane_machine_of<4, Avx2>("avx2");
 
 }  // namespace nockwise::detail

@@ -2,23 +2,12 @@
 // have it (lanes.cpp).
 #include "lane_engine.hpp"
 
-#include <memory>
-
 namespace nockwise::detail {
 
 namespace {
-
 struct Avx512 {};
-
-template <int Links>
-void run(const kernel::Topology& topology, const LaneOptions& options, const LaneSupply<Links>& supply) {
-  using Engine = LaneEngine<kernel::Pack<8, Avx512>, Links>;
-  const auto engine = std::make_unique<Engine>(topology, options, supply);
-  engine->run();
-}
-
 }  // namespace
 
-const LaneMachine avx512_lanes{"avx512", 8, run<1>, run<2>};
+constinit const LaneMachine avx512_lanes = lane_machine_of<8, Avx512>("avx512");
 
 }  // namespace nockwise::detail

@@ -24,6 +24,8 @@ enum Watch {
 template <class S>
 using WatchValues = std::array<S, watch_count>;
 
+/// How far a line may run past its track before the launch ends [rad].
+inline constexpr double track_end = 1e-6;
 inline constexpr double drop_margin = 2.0 * std::numbers::pi / 180.0;
 
 /// Values of all event functions; each falls through zero (contact also rises) when its event happens. `attached` is 1

@@ -8,18 +8,6 @@
 
 namespace nockwise::detail {
 
-/// How far a line may run past its track before the launch ends [rad].
-inline constexpr double track_end = 1e-6;
-
-/// Nock groove from the arrow's coordinates.
-template <class S, int Links>
-kernel::NockMotion<S> nock_of(const kernel::Constants<S, Links>& c, int modes, const S* q, const S* v) {
-  using L = kernel::Layout<Links>;
-  S shape[kernel::max_modes];
-  kernel::thrust_shape(c.arrow, modes, q + L::arrow_y, shape);
-  return kernel::nock_motion(c.arrow, modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
-}
-
 /// Where the vanes sit on the shaft, from the nock, and how far they stand out; height 0: no vanes [m].
 template <class S>
 struct Vanes {

@@ -3,6 +3,7 @@
 
 #include "lane_record.hpp"
 #include "launch_events.hpp"
+#include "launch_nock.hpp"
 #include "release.hpp"
 
 #include <algorithm>

@@ -192,26 +192,12 @@ class LaunchRun {
   void separate() {
     record_.exit = moment();
     record_.separated = true;
-    set_string_point();
+    let_string_go(release_.constants, layout_.modes, true, x_.data(), x_.data() + size_);
     system_.attached = 0.0;
     system_(x_, rate_, time_);
     positive_[watch_separation] = true;
     watch_[watch_separation] = 1.0;  // from here on
     look(true);
-  }
-
-  /// The string goes on from where the nock is.
-  void set_string_point() {
-    double* q = x_.data();
-    double* v = q + size_;
-    const auto nock = nock_of(release_.constants, layout_.modes, q, v);
-    const auto& shape = release_.constants.arrow.nock_shape;
-    q[L::string_x] = nock.position.x;
-    q[L::string_y] = nock.position.y;
-    v[L::string_x] = nock.velocity.x;
-    v[L::string_y] = nock.velocity.y;
-    q[L::string_z] = kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z());
-    v[L::string_z] = kernel::modal_sum(layout_.modes, shape, v + layout_.arrow_z());
   }
 
   void check_finite() const {
