@@ -6,11 +6,8 @@
 #include "nockwise/sweep.hpp"
 
 #include <algorithm>
-#include <atomic>
 #include <cmath>
-#include <exception>
 #include <iterator>
-#include <thread>
 
 namespace nockwise::detail {
 
@@ -102,35 +99,6 @@ void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& resul
 }
 
 }  // namespace
-
-void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& task) {
-  const unsigned available = std::max(1U, std::thread::hardware_concurrency());
-  const std::size_t wanted = threads > 0 ? static_cast<std::size_t>(threads) : available;
-  const std::size_t crew = std::min(wanted, count);
-  std::atomic<std::size_t> next{0};
-  std::vector<std::exception_ptr> failures(count);
-  const auto work = [&] {
-    for (std::size_t i = next++; i < count; i = next++) {
-      try {
-        task(i);
-      } catch (...) {
-        failures[i] = std::current_exception();
-      }
-    }
-  };
-  {
-    std::vector<std::jthread> helpers;
-    for (std::size_t k = 1; k < crew; ++k) {
-      helpers.emplace_back(work);
-    }
-    work();
-  }
-  for (const std::exception_ptr& failure : failures) {
-    if (failure) {
-      std::rethrow_exception(failure);
-    }
-  }
-}
 
 std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads) {
   std::vector<ShotResult> results(requests.size());

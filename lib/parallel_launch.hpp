@@ -5,7 +5,6 @@
 #include "nockwise/setup.hpp"
 #include "nockwise/tear_matrix.hpp"
 
-#include <functional>
 #include <optional>
 #include <span>
 #include <string>
@@ -36,8 +35,5 @@ struct ShotResult {
 
 /// One result per request, in the same order whatever the number of threads (0: as many as the machine has).
 [[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads);
-
-/// Runs task(0), …, task(count − 1) on so many threads; the first exception (by index) is thrown again.
-void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& task);
 
 }  // namespace nockwise::detail

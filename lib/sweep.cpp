@@ -1,15 +1,13 @@
 #include "nockwise/sweep.hpp"
 
 #include "launch_record.hpp"
+#include "parallel.hpp"
 #include "sweep_on.hpp"
 
-#include <algorithm>
-#include <array>
 #include <exception>
 #include <memory>
 #include <mutex>
 #include <optional>
-#include <thread>
 #include <variant>
 #include <vector>
 
@@ -272,15 +270,8 @@ void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& s
     throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
   }
   SweepRun run{machine, count, setup_of, take, options, {}, {}, {}, {}};
-  const std::size_t available = std::max(1U, std::thread::hardware_concurrency());
-  const std::size_t wanted = options.threads > 0 ? static_cast<std::size_t>(options.threads) : available;
-  {
-    std::vector<std::jthread> helpers;
-    for (std::size_t k = 1; k < std::min(wanted, count); ++k) {
-      helpers.emplace_back([&run] { SweepWorker(run).work(); });
-    }
-    SweepWorker(run).work();
-  }
+  const std::size_t crew = crew_size(options.threads, count);
+  for_each_index(crew, static_cast<int>(crew), [&run](std::size_t) { SweepWorker(run).work(); });
   if (run.failure) {
     std::rethrow_exception(run.failure);
   }

@@ -5,7 +5,7 @@
 #include "reference/blind_recovery.hpp"
 
 #include "nockwise/setup_file.hpp"
-#include "parallel_launch.hpp"
+#include "parallel.hpp"
 
 #include <gtest/gtest.h>
 
