@@ -1,4 +1,6 @@
 // nockwise_explain: a case file in; what explains its holes, what to look at next and what to do about it out.
+#include "change.hpp"
+
 #include <CLI/CLI.hpp>
 #include <nockwise/error.hpp>
 #include <nockwise/explanation.hpp>
@@ -34,11 +36,7 @@ std::string tear_words(const nockwise::Shot& shot) {
 void try_plan(const Arguments& arguments, const nockwise::Explanation& e) {
   nockwise::Setup bow = e.observed.setup;
   for (const std::string& change : arguments.hidden) {
-    const auto equals = change.find('=');
-    if (equals == std::string::npos) {
-      throw nockwise::InputError("--hidden", change, "must be path=value, as in cables.lower.twists=\"-1/2 twist\"");
-    }
-    bow.set(change.substr(0, equals), change.substr(equals + 1));
+    apply_change("--hidden", change, bow);
   }
   std::cout << "\n## The plan on the bow with its hidden faults\n\n- as found: " << tear_words(nockwise::shoot(bow))
             << '\n';

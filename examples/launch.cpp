@@ -1,4 +1,5 @@
 // nockwise_launch: a setup file in, the whole shot out: brace, draw cycle, launch, flight, hole in the paper.
+#include "change.hpp"
 #include "launch_json.hpp"
 #include "launch_report.hpp"
 
@@ -21,19 +22,10 @@ struct Arguments {
   bool draw_board = false;
 };
 
-/// "path=value": the value is text with a unit, a choice, or a plain number where the parameter has no unit.
-void apply(const std::string& change, nockwise::Setup& setup) {
-  const auto equals = change.find('=');
-  if (equals == std::string::npos) {
-    throw nockwise::InputError("--set", change, "must be path=value, as in string.nocking_point=\"1/16 in\"");
-  }
-  setup.set(change.substr(0, equals), change.substr(equals + 1));
-}
-
 int run(const Arguments& arguments) {
   nockwise::Setup setup = nockwise::read_setup(arguments.setup_file);
   for (const std::string& change : arguments.changes) {
-    apply(change, setup);
+    apply_change("--set", change, setup);
   }
   const nockwise::Model model(setup);
   examples::Shot shot;

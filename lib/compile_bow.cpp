@@ -47,21 +47,6 @@ double wrap(const CompiledTrack& track, double angle) {
   return t.area + t.slope;
 }
 
-kernel::TrackTable<double> table(const CompiledTrack& track) {
-  if (track.is_circle()) {
-    const CircleTrack& circle = track.circle();
-    return kernel::circle_table(circle.radius, circle.eccentricity, circle.angle);
-  }
-  kernel::TrackTable<double> t;
-  t.is_circle = false;
-  t.first = track.first_angle();
-  t.step = track.angle_step();
-  t.inverse_step = 1.0 / track.angle_step();
-  t.intervals = static_cast<double>(track.coefficients().size());
-  t.rows = track.coefficients().front().data();
-  return t;
-}
-
 /// Index of a track in ModelData::tracks.
 enum TrackIndex { string_track = 0, take_up_track = 1, let_out_track = 2, tracks_per_half = 3 };
 
@@ -138,9 +123,9 @@ kernel::Half<double, Links> compile_half(const ModelData& data, int index, bool 
   half.cam_y = cam.center_of_mass_y;
   half.bearing_damping = cam.bearing_damping;
   half.stop = {cam.stop.radius, cam.stop.angle, cam.stop.peg_size, cam.stop.stiffness, cam.stop.damping};
-  half.string_track = table(track(data, index, string_track));
-  half.take_up_track = table(track(data, index, take_up_track));
-  half.let_out_track = table(track(data, index, let_out_track));
+  half.string_track = table_of(track(data, index, string_track));
+  half.take_up_track = table_of(track(data, index, take_up_track));
+  half.let_out_track = table_of(track(data, index, let_out_track));
   half.twist_stiffness = limb.twist_stiffness;
   half.twist_inertia = limb.twist_inertia;
   half.twist_damping = limb.twist_damping;
@@ -321,6 +306,21 @@ void compile_links(ModelData& data, bool flexing, const ModelData* like, const M
 }
 
 }  // namespace
+
+kernel::TrackTable<double> table_of(const CompiledTrack& track) {
+  if (track.is_circle()) {
+    const CircleTrack& circle = track.circle();
+    return kernel::circle_table(circle.radius, circle.eccentricity, circle.angle);
+  }
+  kernel::TrackTable<double> t;
+  t.is_circle = false;
+  t.first = track.first_angle();
+  t.step = track.angle_step();
+  t.inverse_step = 1.0 / track.angle_step();
+  t.intervals = static_cast<double>(track.coefficients().size());
+  t.rows = track.coefficients().front().data();
+  return t;
+}
 
 kernel::RestConstants<double> compile_rest(const Setup& setup) {
   const Rest& rest = setup.rest;

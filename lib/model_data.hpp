@@ -70,5 +70,7 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data);
 /// Take over what belongs to the arrow, but for its constants, from a model of the same arrow.
 void share_arrow(const ModelData& like, ModelData& data);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
+/// A track as the kernels read it; `track` keeps the rows of a spline.
+kernel::TrackTable<double> table_of(const CompiledTrack& track);
 
 }  // namespace nockwise::detail

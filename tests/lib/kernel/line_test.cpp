@@ -1,5 +1,6 @@
 #include "kernel/line.hpp"
 
+#include "model_data.hpp"
 #include "nockwise/track.hpp"
 
 #include <gtest/gtest.h>
@@ -30,17 +31,6 @@ const CompiledTrack& wavy() {
   return track;
 }
 
-TrackTable<double> table(const CompiledTrack& track) {
-  TrackTable<double> t;
-  t.is_circle = false;
-  t.first = track.first_angle();
-  t.step = track.angle_step();
-  t.inverse_step = 1.0 / track.angle_step();
-  t.intervals = static_cast<double>(track.coefficients().size());
-  t.rows = track.coefficients().front().data();
-  return t;
-}
-
 /// What a run depends on: D = B − A, and both cams' turns.
 using Place = std::array<double, 4>;
 constexpr Place place{-0.31, -0.52, 0.7, 1.1};
@@ -56,7 +46,7 @@ struct TautRun {
 std::vector<TautRun> runs() {
   const TrackTable<double> round = circle(0.04, 0.018, 0.5);
   const TrackTable<double> small = circle(0.02, 0.006, -0.3);
-  const TrackTable<double> spline = table(wavy());
+  const TrackTable<double> spline = detail::table_of(wavy());
   return {{"string from a circle to the nock", TrackRole::let_out, round, false, {}},
           {"string from a spline to the nock", TrackRole::let_out, spline, false, {}},
           {"cable from a circle to an axle", TrackRole::take_up, round, false, {}},
@@ -195,7 +185,7 @@ TEST(Line, SaysHowFarItRanBeyondASpline) {
   SplineTrack spline{-0.2, 0.1, std::vector<double>(5, 0.03)};
   const CompiledTrack track(spline);
   double excursion = 0.0;
-  const TrackTable<double> t = table(track);
+  const TrackTable<double> t = detail::table_of(track);
   evaluate(t, 0.0, excursion);
   EXPECT_EQ(excursion, 0.0);
   evaluate(t, 0.25, excursion);
