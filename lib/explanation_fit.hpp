@@ -25,7 +25,7 @@ class ResponseCurve {
   std::map<double, Eigen::VectorXd> points_;
 };
 
-/// What an explanation leaves open about the first hole: the true tear is that of its most probable bow plus `bias_`,
+/// What an explanation leaves open about the first hole: the true tear is that of its most probable bow plus the bias,
 /// give or take one standard deviation [m].
 struct TearSpread {
   double bias_up = 0.0, bias_right = 0.0;

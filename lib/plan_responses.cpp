@@ -19,7 +19,7 @@ Change blend(const Change& a, const Change& b, double share) {
   return {mix(a.up, b.up), mix(a.right, b.right), mix(a.gap, b.gap), mix(a.draw, b.draw)};
 }
 
-Change sum(const Change& a, const Change& b) {
+Change operator+(const Change& a, const Change& b) {
   return {a.up + b.up, a.right + b.right, a.gap + b.gap, a.draw + b.draw};
 }
 
@@ -98,7 +98,7 @@ class CandidateRange {
           correction[s] = change - same->second;
         }
       }
-      all.push_back(sum(first, between(correction, steps)));
+      all.push_back(first + between(correction, steps));
     }
     return all;
   }

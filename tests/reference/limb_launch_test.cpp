@@ -41,7 +41,6 @@ nockwise::Setup fitted(const nockwise::Setup& bow, int segments) {
   const Four wanted = measured(bow);
   nockwise::Setup setup = bow;
   setup.limbs.upper.segments = setup.limbs.lower.segments = segments;
-  // A cord that drops the rest is tied where the limb of one hinge has it.
   for (int i = 0; i < 40; ++i) {
     const Four off = measured(setup) - wanted;
     if (off.cwiseAbs().maxCoeff() < 1e-6) {
