@@ -109,12 +109,9 @@ def draw_work_precision(source: str, target: str) -> None:
 
 def draw_growth(source: str, target: str) -> None:
     """Time per launch against what grows."""
-    runs = json.loads(Path(source).read_text(encoding="utf-8"))["benchmarks"]
     panels: dict[str, dict[str, list[tuple[float, float]]]] = defaultdict(lambda: defaultdict(list))
-    for run in runs:
-        if run.get("aggregate_name", "median") != "median":
-            continue
-        parts = run["run_name"].split("/")
+    for name, run in medians(source).items():
+        parts = name.split("/")
         what = parts[0].removeprefix("growth_")
         alone = what.endswith("_alone")
         what = what.removesuffix("_alone")
