@@ -62,6 +62,11 @@ void judge_launch(const ShotRequest& request, const Model& model, const Launch& 
   shot.value[Output::fletching_clearance] = flown.rest.fletching_clearance;
   shot.value[Output::lean_upper] = flown.lean_full_draw[0];
   shot.value[Output::lean_lower] = flown.lean_full_draw[1];
+  if (request.statics) {  // a long flight, which fits of a tear need as little as the draw
+    const Impact impact = target_impact(model, flown);
+    shot.value[Output::impact_up] = impact.y;
+    shot.value[Output::impact_right] = impact.z;
+  }
   shot.vane_strike = flown.rest.fletching_contact;
   shot.cautions = flown.cautions;
   result.chronograph_speed = chronograph_speed(model, flown);

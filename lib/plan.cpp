@@ -73,6 +73,22 @@ std::vector<std::string> changes_between(const OutputValues& before, const Outpu
   return words;
 }
 
+/// "at 20 yd the arrow strikes 0.8 in higher and 0.3 in farther left": what the sight must follow; empty for less than
+/// a group shows.
+std::string impact_change(const OutputValues& before, const OutputValues& after, double distance) {
+  constexpr double least = 0.1 * 0.0254;
+  std::string words;
+  const auto add = [&](Output output, const char* positive, const char* negative) {
+    const double change = after[output] - before[output];
+    if (std::fabs(change) >= least) {
+      words += (words.empty() ? "" : " and ") + inches(std::fabs(change), 1) + (change > 0.0 ? positive : negative);
+    }
+  };
+  add(Output::impact_up, " higher", " lower");
+  add(Output::impact_right, " farther right", " farther left");
+  return words.empty() ? "" : "at " + display(distance, Quantity::length, "yd", 0) + " the arrow strikes " + words;
+}
+
 }  // namespace
 
 Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
@@ -100,6 +116,7 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
   }
   const std::vector<ShotResult> shots = launch_many(requests, start.threads);
   OutputValues before = moves.start.value;
+  const double target = start.supposed.surroundings.target_distance;
   for (std::size_t k = 0; k < order.size(); ++k) {
     const Adjustment& a = moves.adjustments[order[k]];
     PlanStep step;
@@ -110,6 +127,9 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
     step.before = before;
     step.after = shots[k].shot.flew ? shots[k].shot.value : before;
     step.side_effects = changes_between(step.before, step.after);
+    if (const std::string impact = impact_change(step.before, step.after, target); !impact.empty()) {
+      step.side_effects.push_back(impact + ": the sight must follow");
+    }
     step.side_effects.push_back("look afterwards at: " + join(a.side_effects));
     if (a.needs_press) {
       step.cautions.emplace_back("Needs a bow press, and someone who knows it.");
@@ -119,6 +139,9 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
     }
     before = step.after;
     plan.steps.push_back(std::move(step));
+  }
+  if (const std::string impact = impact_change(plan.start, plan.end, target); !plan.steps.empty() && !impact.empty()) {
+    plan.sight = "Set the sight last, after the arrow: " + impact + " than before the first step.";
   }
   plan.stop_rule = "Stop as soon as three shots in a row tear no more than " + inches(start.reading_error, 3) +
                    " in any direction: that is what a reading is good to.";

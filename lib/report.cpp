@@ -207,6 +207,7 @@ json json_of(const Plan& p) {
           {"end", json_of(p.end)},
           {"uncertainty_up", p.uncertainty_up},
           {"uncertainty_right", p.uncertainty_right},
+          {"sight", p.sight},
           {"stop_rule", p.stop_rule},
           {"refusal", p.refusal}};
 }

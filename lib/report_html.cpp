@@ -231,6 +231,7 @@ std::string plan(const Explanation& e, double width) {
                          display(p.uncertainty_right, Quantity::length, "in", 2) +
                          " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".");
   }
+  text += p.sight.empty() ? "" : tag("p", escaped(p.sight));
   return text + (p.stop_rule.empty() ? "" : tag("p", escaped(p.stop_rule)));
 }
 

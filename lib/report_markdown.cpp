@@ -118,6 +118,7 @@ std::string plan(const Explanation& e) {
             display(p.uncertainty_right, Quantity::length, "in", 2) +
             " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".\n";
   }
+  text += p.sight.empty() ? "" : "\n" + p.sight + "\n";
   return text + (p.stop_rule.empty() ? "" : "\n" + p.stop_rule + "\n") + "\n";
 }
 

@@ -130,7 +130,7 @@ def explain(options: argparse.Namespace) -> int:
         lines += ["next checks:", *(f"  {check.instruction}" for check in found.next_checks[:3])]
     steps = found.plan.steps
     lines += ["plan:" if steps else "no plan", *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1))]
-    lines += [text for text in (found.plan.stop_rule, found.plan.refusal) if text]
+    lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]
     lines += [f"caution: {text}" for text in found.cautions]
     if options.report:
         _core.write_report(found, options.report)

@@ -2266,6 +2266,9 @@ class Plan:
     def uncertainty_right(self) -> float:
         """uncertainty right [m]"""
     @property
+    def sight(self) -> str:
+        """how far the impact moves from start to end, for the sight to follow; may be empty"""
+    @property
     def stop_rule(self) -> str:
         """stop rule"""
     @property

@@ -117,6 +117,8 @@ class Output(StrEnum):
     fletching_clearance = auto()
     lean_upper = auto()
     lean_lower = auto()
+    impact_up = auto()
+    impact_right = auto()
 
 
 class Verdict(StrEnum):

@@ -101,8 +101,7 @@ def _explanation(explanation: _core.Explanation) -> str:
     for title, rows in (("Causes", causes), ("Next checks", checks), ("Plan", steps)):
         if rows:
             parts.append(f"<details open><summary>{title}</summary>{_table(rows)}</details>")
-    if explanation.plan.refusal:
-        parts.append(f"<p>{escape(explanation.plan.refusal)}</p>")
+    parts += [f"<p>{escape(text)}</p>" for text in (explanation.plan.sight, explanation.plan.refusal) if text]
     return _titled(f"Explanation: {explanation.verdict}", "".join(parts) + _cautions(explanation.cautions))
 
 

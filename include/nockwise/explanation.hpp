@@ -178,6 +178,7 @@ struct Plan {
   OutputValues start, end;         ///< predicted, before the first and after the last step
   double uncertainty_up = 0.0;     ///< half width of the 90 % interval of the tear at the end [m]
   double uncertainty_right = 0.0;  ///< [m]
+  std::string sight;               ///< how far the impact moves from start to end, for the sight to follow; may be empty
   std::string stop_rule;
   std::string refusal;  ///< why there is no plan, or why it does not reach its end; empty else
 };

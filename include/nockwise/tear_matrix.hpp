@@ -15,6 +15,9 @@
 namespace nockwise {
 
 /// The numbers of one shot that adjustments are judged by.
+///
+/// The impact is that of a riser held alike at full draw, so its change is what a sight on the riser must follow. A peep
+/// that rides up or down with the string is not counted.
 enum class Output {
   tear_up,              ///< of the paper tear; positive: tail-high [m]
   tear_right,           ///< positive: tail-right as the archer sees it [m]
@@ -27,8 +30,10 @@ enum class Output {
   fletching_clearance,  ///< launcher to vanes as they pass; negative: they can strike [m]
   lean_upper,           ///< at full draw; positive: the string side of the upper cam stands to the right [rad]
   lean_lower,           ///< [rad]
+  impact_up,            ///< where the point strikes at `surroundings.target_distance`, above the grip pivot [m]
+  impact_right,         ///< positive: to the right as the archer sees it [m]
 };
-inline constexpr std::size_t output_count = 11;
+inline constexpr std::size_t output_count = 13;
 
 /// One number per Output.
 class OutputValues {
@@ -65,7 +70,7 @@ struct TearMatrixOptions {
   double distance = -1.0;      ///< of the paper [m]; negative: the setup's
   double step_fraction = 1.0;  ///< of a trade step, for the differences; in (0, 4]
   int threads = 0;             ///< 0: as many as the machine has
-  bool statics = true;         ///< compute stop_gap, draw_length, peak_force and let_off; they are 0 otherwise
+  bool statics = true;         ///< compute stop_gap, draw_length, peak_force, let_off and impact; 0 otherwise
 };
 
 /// What one step of one adjustment does.

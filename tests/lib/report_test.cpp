@@ -29,6 +29,8 @@ TEST(Report, JsonHoldsEverything) {
   EXPECT_EQ(json.at("verdict"), "explained");
   EXPECT_EQ(json.at("causes").size(), sample().causes.size());
   EXPECT_EQ(json.at("plan").at("steps").size(), sample().plan.steps.size());
+  EXPECT_TRUE(json.at("plan").at("start").at("impact_up").is_number());
+  EXPECT_EQ(json.at("plan").at("sight"), sample().plan.sight);
   EXPECT_EQ(json.at("next_checks").size(), sample().next_checks.size());
   EXPECT_DOUBLE_EQ(json.at("tears").at(0).at("up").get<double>(), 0.0127);
 }

@@ -2,9 +2,11 @@
 
 #include "lib/tuning_bow.hpp"
 #include "nockwise/error.hpp"
+#include "nockwise/flight.hpp"
 
 #include <gtest/gtest.h>
 
+#include <array>
 #include <cmath>
 
 namespace nockwise {
@@ -86,6 +88,71 @@ TEST(TearMatrix, KeepsTheTradesSignsOfSync) {
     EXPECT_GT(std::fabs(row(m, cross).per_step[Output::lean_upper] + row(m, cross).per_step[Output::lean_lower]),
               0.002);
   }
+}
+
+constexpr double twenty_yards = 18.288;
+constexpr double free_fall = 9.80665;
+
+/// An arrow that soon stops ringing, through air of that density.
+Setup calm_bow(double air_density) {
+  Setup bow = tuning_bow();
+  bow.arrow.damping_ratio = 0.2;
+  bow.surroundings.air_density = air_density;
+  return bow;
+}
+
+/// Where the point strikes a target at 20 yd, by hand: without air an arrow that no longer rings falls freely and turns
+/// at a constant rate.
+double impact_without_air(const Setup& bow) {
+  const Model model(bow);
+  const Launch shot = launch(model);
+  const ArrowState& free = shot.free;
+  const double centre = FreeFlight(model, shot, 2.0).points().front().y;
+  const double time = (twenty_yards - free.nock_x - bow.arrow.length) / free.speed;
+  const double ahead = bow.arrow.length - model.arrow().balance_point;  // of the mass centre
+  return centre + free.velocity_y * time - 0.5 * free_fall * time * time +
+         ahead * (free.pitch + free.pitch_rate * time);
+}
+
+TEST(TearMatrix, ImpactFollowsFreeFallWithoutAir) {
+  const nockwise::Setup bow = calm_bow(0.0);
+  const auto list = adjustments(bow);
+  for (const char* name : {"arrow.height", "rest.height", "point.mass", "cable.upper"}) {
+    const Adjustment& a = find_adjustment(list, name);
+    const TearMatrix m = tear_matrix(bow, {&a, 1});
+    const double by_hand =
+        0.5 * (impact_without_air(adjusted(bow, a, 1.0)) - impact_without_air(adjusted(bow, a, -1.0)));
+    EXPECT_NEAR(m.rows.front().per_step[Output::impact_up], by_hand, 2e-5) << name;
+  }
+}
+
+/// A slower arrow flies longer: in air, too, its drop is what a heavier point costs at 20 yd.
+TEST(TearMatrix, HeavierPointStrikesLowerByItsLongerFall) {
+  const nockwise::Setup bow = calm_bow(1.225);
+  const Adjustment point = find_adjustment(adjustments(bow), "point.mass");
+  const TearMatrix m = tear_matrix(bow, {&point, 1});
+  const auto drop = [](const nockwise::Setup& setup) {
+    const Launch shot = launch(Model(setup));
+    const double time = (twenty_yards - shot.free.nock_x - setup.arrow.length) / shot.free.speed;
+    return std::array{shot.free.velocity_y * time, -0.5 * free_fall * time * time};
+  };
+  const auto heavy = drop(adjusted(bow, point, 1.0));
+  const auto light = drop(adjusted(bow, point, -1.0));
+  const double fall = 0.5 * (heavy[1] - light[1]);
+  const double departure = 0.5 * (heavy[0] - light[0]);
+  EXPECT_NEAR(fall, -0.0129, 5e-4);  // 25 grains
+  EXPECT_GT(std::fabs(fall), 5.0 * std::fabs(departure));
+  EXPECT_NEAR(m.rows.front().per_step[Output::impact_up], fall + departure, 0.05 * std::fabs(fall));
+}
+
+TEST(TearMatrix, ImpactOfTheOtherHandIsMirrored) {
+  const auto list = adjustments(tuning_bow());
+  const auto others = adjustments(mirrored(tuning_bow()));
+  const TearMatrix m = tear_matrix(tuning_bow(), {&find_adjustment(list, "center_shot"), 1});
+  const TearMatrix o = tear_matrix(mirrored(tuning_bow()), {&find_adjustment(others, "center_shot"), 1});
+  const auto right = [](const TearMatrix& matrix) { return matrix.rows.front().per_step[Output::impact_right]; };
+  EXPECT_GT(std::fabs(right(m)), 1e-3);
+  EXPECT_NEAR(right(m), -right(o), 1e-9);
 }
 
 TEST(TearMatrix, WarnsOfKinks) {

@@ -74,6 +74,9 @@ def test_tear_matrix(setup: nockwise.Setup) -> None:
     assert [row.adjustment.name for row in matrix.rows] == ["cable.upper", "nocking_point"]
     assert set(matrix.rows[0].per_step) == {output.value for output in nockwise.Output}
     assert matrix.base.flew
+    shot = nockwise.launch(nockwise.Model(setup))
+    assert matrix.base.value["impact_up"] == nockwise.target_impact(nockwise.Model(setup), shot).y
+    assert matrix.rows[1].per_step["impact_up"] != 0.0
     assert nockwise.shoot(setup).value == matrix.base.value
     assert pickle.loads(pickle.dumps(matrix)) == matrix
     with pytest.raises(nockwise.InputError, match="at least 1"):
