@@ -123,13 +123,44 @@ void more_holes_first(std::vector<NextCheck>& checks) {
                         [](const NextCheck& check) { return check.name == detail::more_holes; });
 }
 
+/// Why what is most probably off cannot be put right by the plan; empty if it can.
+std::string obstacle_of(const Cause& cause) {
+  if (!cause.explains) {
+    return "";
+  }
+  const Adjustment& a = cause.adjustment;
+  if (a.group == AdjustmentGroup::technique) {
+    return "The grip: most probably " + cause.words + ", and no adjustment of the bow stands in for a relaxed hand";
+  }
+  if (a.group == AdjustmentGroup::arrow) {
+    return "The arrow's spine: most probably " + cause.words +
+           ", and no adjustment of the bow stands in for an arrow that suits it";
+  }
+  const double repair = -cause.steps;
+  if (repair < a.least_steps || repair > a.most_steps) {
+    return "A limit: most probably " + cause.words + ", and it may not be moved so far back (" + a.limit + ")";
+  }
+  return "";
+}
+
+/// Whether the most probable bow could be repaired, were it the only one.
+bool repairable_alone(detail::PlanStart start, Explanation& e) {
+  if (start.bows.size() < 2) {
+    return false;
+  }
+  start.bows.resize(1);
+  start.bows.front().weight = 1.0;
+  const detail::PlanMoves moves = detail::find_moves(start);
+  e.launches += moves.launches;
+  return moves.reached;
+}
+
 /// Why the moves do not reach the end, beyond what the search itself has met.
 void name_obstacles(detail::PlanStart start, Explanation& e, detail::PlanMoves& moves) {
-  const Cause& first = e.causes.front();
-  if (first.explains && first.adjustment.group == AdjustmentGroup::technique) {
-    moves.obstacles.push_back("The grip: most probably " + first.words +
-                              ", and no adjustment of the bow stands in for a relaxed hand");
+  if (const std::string first = obstacle_of(e.causes.front()); !first.empty()) {
+    moves.obstacles.insert(moves.obstacles.begin(), first);
   }
+  moves.torn_apart = repairable_alone(start, e);
   if (!start.arrow_steps) {
     start.arrow_steps = true;
     const detail::PlanMoves others = detail::find_moves(start);
@@ -142,7 +173,9 @@ void name_obstacles(detail::PlanStart start, Explanation& e, detail::PlanMoves& 
     }
   }
   if (moves.obstacles.empty()) {
-    moves.obstacles.emplace_back("The limits: no whole steps of the adjustments within their limits come nearer");
+    moves.obstacles.emplace_back(moves.torn_apart
+                                     ? "What repairs that one makes others worse: find out which it is first"
+                                     : "The limits: no whole steps of the adjustments within their limits come nearer");
   }
 }
 

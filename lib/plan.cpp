@@ -101,6 +101,7 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
   plan.confidence = moves.confidence;
   plan.uncertainty_up = moves.half_width_up;
   plan.uncertainty_right = moves.half_width_right;
+  plan.first = moves.end.cautions;  // such as vanes that strike the rest: no tear is to be trusted then
   std::vector<std::size_t> order(moves.steps.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
@@ -146,7 +147,9 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
   plan.stop_rule = "Stop as soon as three shots in a row tear no more than " + inches(start.reading_error, 3) +
                    " in any direction: that is what a reading is good to.";
   if (!moves.reached) {
-    plan.refusal = "This cannot be tuned within safe limits: the best that was found leaves " +
+    plan.refusal = (moves.torn_apart ? "No one plan suits every likely explanation: for the likeliest of them the "
+                                       "best that was found leaves "
+                                     : "This cannot be tuned within safe limits: the best that was found leaves ") +
                    inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
                    inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
     for (const std::string& each : moves.obstacles) {

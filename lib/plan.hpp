@@ -34,6 +34,7 @@ struct PlanMoves {
   double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
   std::vector<std::string> obstacles;  // why it is not reached, in words
+  bool torn_apart = false;             // it would be reached, were the most probable bow the only one
 };
 
 /// Search for the moves that bring the tear within the reading error, with the least work and within limits.

@@ -146,12 +146,14 @@ class Search {
       const double more = (std::fabs(first.value[output]) - std::fabs(before[output])) / 0.05;  // about three degrees
       sum += more > 0.0 ? more * more : 0.0;
     }
+    const bool unsafe =
+        strikes(first, before[Output::fletching_clearance]) || (light(first) && !light(before_.front()));
+    return unsafe ? hopeless : sum;
+  }
+  /// The vanes strike where they did not, or worse than this bow's are meant to.
+  [[nodiscard]] bool strikes(const Shot& shot, double clearance_before = 0.0) const {
     constexpr double tolerance = 5e-4;  // [m]
-    if (first.value[Output::fletching_clearance] <
-        std::min({0.0, usual_clearance_, before[Output::fletching_clearance]}) - tolerance) {
-      sum += 20.0;  // the vanes strike where they did not, or worse than this bow's are meant to
-    }
-    return light(first) && !light(before_.front()) ? hopeless : sum;
+    return shot.value[Output::fletching_clearance] < std::min({0.0, usual_clearance_, clearance_before}) - tolerance;
   }
   [[nodiscard]] static bool light(const Shot& shot) {
     return std::any_of(shot.cautions.begin(), shot.cautions.end(),
@@ -215,6 +217,9 @@ class Search {
     const auto bows = static_cast<std::ptrdiff_t>(start_.bows.size());
     for (std::size_t k = 0; k < tries.size(); ++k) {
       const auto first = answers.begin() + static_cast<std::ptrdiff_t>(k) * bows;
+      clean_but_striking_ =
+          clean_but_striking_ ||
+          (within(*first, 1.0) && strikes(*first, before_.front().value[Output::fletching_clearance]));
       const double value = cost(first, tries[k]);
       if (value < best_cost_) {
         best_cost_ = value;
@@ -311,11 +316,15 @@ class Search {
       moves_.steps.push_back(best_[i]);
       if (!moves_.reached && (best_[i] == responses_[i].least || best_[i] == responses_[i].most)) {
         const bool arrow = candidates_[i].group == AdjustmentGroup::arrow;
-        moves_.obstacles.push_back((arrow ? "The arrow's spine: " : "A limit: ") + candidates_[i].title +
-                                   " is as far as it may go (" + candidates_[i].limit + ")");
+        moves_.obstacles.push_back((arrow ? "The arrow's spine, at its limit: " : "A limit: ") + candidates_[i].title +
+                                   " (" + candidates_[i].limit + ")");
       }
     }
-    if (!moves_.reached && end_.front().vane_strike) {
+    if (!moves_.reached && clean_but_striking_) {
+      moves_.obstacles.emplace_back(
+          "Clearance: there are moves that take the tear away, but they drive the vanes into the rest. Lower vanes, a "
+          "nock turned so that no vane points at the launcher, or another rest come first");
+    } else if (!moves_.reached && strikes(end_.front())) {
       moves_.obstacles.emplace_back("Clearance: the vanes strike the rest, and that comes before tuning");
     }
   }
@@ -329,6 +338,7 @@ class Search {
   std::vector<Shot> before_, end_;   // per bow
   Steps best_;
   double best_cost_ = 0.0;
+  bool clean_but_striking_ = false;  // some moves were clean for the most probable bow, but for the vanes
 };
 
 }  // namespace

@@ -1,5 +1,6 @@
 #include "nockwise/explanation.hpp"
 
+#include "demo_bows.hpp"
 #include "lib/tuning_bow.hpp"
 #include "nockwise/error.hpp"
 
@@ -134,7 +135,59 @@ TEST(Explanation, MoreHolesMakeThePlanSurer) {
   EXPECT_GE(four.plan.confidence, once.plan.confidence);
 }
 
-TEST(Explanation, SaysWhyItCannotBeTuned) {
+/// A hand that is known to twist the bow, and one thing that is off and alone suspected.
+Case case_of_twisted(const std::string& fault, double torque, double steps, double prior) {
+  Case observed;
+  observed.setup = testing::demo_bow("larkspur");
+  observed.setup.hold.grip_torque += torque;
+  const auto list = adjustments(observed.setup);
+  const Shot shot = shoot(adjusted(observed.setup, find_adjustment(list, fault), steps));
+  observed.tears.push_back({.up = shot.value[Output::tear_up], .right = shot.value[Output::tear_right]});
+  for (const Adjustment& each : list) {
+    observed.priors.push_back({each.name, each.name == fault ? prior : 0.0});
+  }
+  return observed;
+}
+
+std::string refusal_of(const Case& observed, bool arrow_steps = true) {
+  const Explanation e = explain(observed, {.next_checks = false, .arrow_steps = arrow_steps});
+  EXPECT_EQ(e.verdict, Verdict::explained) << e.summary;
+  EXPECT_FALSE(e.plan.possible);
+  EXPECT_LT(e.plan.confidence, 0.6);
+  return e.plan.refusal;
+}
+
+void expect_words(const std::string& text, const std::vector<std::string>& wanted) {
+  for (const std::string& each : wanted) {
+    EXPECT_NE(text.find(each), std::string::npos) << "no \"" << each << "\" in: " << text;
+  }
+}
+
+TEST(Explanation, SaysThatTheSpineIsWhyItCannotBeTuned) {
+  // The rest stands as near the riser as it may, and the cams have been shimmed as far as they go.
+  expect_words(refusal_of(case_of_twisted("spine", 0.9, 4.0, 3.0)),
+               {"cannot be tuned within safe limits", "The arrow's spine: most probably the shaft is", "too weak",
+                "A limit: centre shot (one to two sixteenths"});
+  expect_words(refusal_of(case_of_twisted("spine", 0.9, -3.0, 3.0), false),
+               {"The arrow's spine: it would end clean with another arrow (use "});
+}
+
+TEST(Explanation, SaysThatALimitIsWhyItCannotBeTuned) {
+  expect_words(
+      refusal_of(case_of_twisted("center_shot", 1.3, -5.0, 3.0)),
+      {"cannot be tuned within safe limits", "A limit: most probably the rest stands", "too far from the riser",
+       "it may not be moved so far back (one to two sixteenths are harmless, more costs clearance)"});
+}
+
+TEST(Explanation, SaysThatLikelyExplanationsAskForOppositeWork) {
+  Case observed = case_of(1.5, 0.0);
+  for (const Adjustment& each : adjustments(observed.setup)) {
+    observed.priors.push_back({each.name, each.name == "nocking_point" ? 8.0 : 0.0});
+  }
+  expect_words(refusal_of(observed), {"No one plan suits every likely explanation"});
+}
+
+TEST(Explanation, SaysThatTheGripIsWhyItCannotBeTuned) {
   // Only the hand is suspected, and of all the adjustments no one moves the tear so far sideways.
   Case hand = case_of(0.0, 1.5);
   for (const Adjustment& each : adjustments(hand.setup)) {
