@@ -61,7 +61,7 @@ void check_measurements(const Measurements& m) {
 }
 
 CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector<CalibrationParameter>& parameters,
-                    int threads) {
+                    const detail::Crew& crew) {
   std::vector<Adjustment> unknowns;
   for (const CalibrationParameter& each : parameters) {
     require_positive(each.title + ".width", each.width);
@@ -72,7 +72,7 @@ CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector
     unknowns.push_back(unknown_for(each));
   }
   CaseModel model(setup, std::move(unknowns), Eigen::VectorXd::Ones(static_cast<Eigen::Index>(parameters.size())),
-                  threads);
+                  crew);
   for (const DrawForceMeasurement& each : m.draw_forces) {
     model.add_draw_force(each.draw_length, each.force, each.error);
   }
@@ -184,12 +184,12 @@ std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
 }
 
 Calibration calibrate(const Setup& setup, const Measurements& measurements,
-                      std::vector<CalibrationParameter> parameters, int threads) {
+                      std::vector<CalibrationParameter> parameters, int threads, const std::atomic<bool>* stop) {
   check_measurements(measurements);
   if (parameters.empty()) {
     parameters = calibration_parameters(setup);
   }
-  CaseModel model = model_for(setup, measurements, parameters, threads);
+  CaseModel model = model_for(setup, measurements, parameters, {threads, stop});
   Eigen::VectorXd farthest(model.size());
   for (Eigen::Index i = 0; i < model.size(); ++i) {
     farthest[i] = parameters[static_cast<std::size_t>(i)].farthest;

@@ -43,6 +43,8 @@ InputError InputError::with_path(std::string path, Location location) const {
   return {std::move(path), value_, allowed_, std::move(location)};
 }
 
+Interrupted::Interrupted() : Error("stopped by its caller before it was done") {}
+
 SolverError::SolverError(std::string where, std::string why)
     : Error(where + ": " + why), where_(std::move(where)), why_(std::move(why)) {}
 

@@ -72,7 +72,7 @@ double probability_within(double mean, double limit, double standard_deviation) 
   return 0.5 * (std::erf((limit - mean) * scale) + std::erf((limit + mean) * scale));
 }
 
-CaseModel::CaseModel(const Case& observed, int threads) : setup_(observed.setup), threads_(threads) {
+CaseModel::CaseModel(const Case& observed, const Crew& crew) : setup_(observed.setup), crew_(crew) {
   const std::vector<Adjustment> all = adjustments(setup_);
   std::vector<double> widths;
   for (const PriorWidth& each : observed.priors) {
@@ -110,8 +110,8 @@ CaseModel::CaseModel(const Case& observed, int threads) : setup_(observed.setup)
   }
 }
 
-CaseModel::CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, int threads)
-    : setup_(setup), threads_(threads), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
+CaseModel::CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew)
+    : setup_(setup), crew_(crew), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
   find_bounds();
   variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
 }
@@ -254,7 +254,7 @@ std::vector<std::optional<Eigen::VectorXd>> CaseModel::predict(const std::vector
       requests.push_back(request(state, variant));
     }
   }
-  const std::vector<ShotResult> results = launch_many(requests, threads_);
+  const std::vector<ShotResult> results = launch_many(requests, crew_);
   launches_ += requests.size();
   std::vector<std::optional<Eigen::VectorXd>> predictions(states.size());
   for (std::size_t s = 0; s < states.size(); ++s) {

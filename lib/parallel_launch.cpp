@@ -105,7 +105,7 @@ void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& resul
 
 }  // namespace
 
-std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads) {
+std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Crew& crew) {
   std::vector<ShotResult> results(requests.size());
   std::vector<std::size_t> shot;  // those not known to fail beforehand
   for (std::size_t i = 0; i < requests.size(); ++i) {
@@ -117,7 +117,10 @@ std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int t
   sweep(
       shot.size(), [&](std::size_t k) { return requests[shot[k]].setup; },
       [&](const SweepShot& flown) { judge(requests[shot[flown.index]], flown, results[shot[flown.index]]); },
-      {.threads = threads});
+      {.threads = crew.threads, .stop = crew.stop});
+  if (crew.stop != nullptr && *crew.stop) {
+    throw Interrupted();
+  }
   return results;
 }
 

@@ -5,6 +5,7 @@
 #include "nockwise/setup.hpp"
 #include "nockwise/tear_matrix.hpp"
 
+#include <atomic>
 #include <optional>
 #include <span>
 #include <string>
@@ -33,7 +34,14 @@ struct ShotResult {
   double brace_height = 0.0;
 };
 
-/// One result per request, in the same order whatever the number of threads (0: as many as the machine has).
-[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, int threads);
+/// Who launches, and who may break it off.
+struct Crew {
+  int threads = 0;  // 0: as many as the machine has
+  const std::atomic<bool>* stop = nullptr;
+};
+
+/// One result per request, in the same order whatever the number of threads.
+/// \throws Interrupted when the crew was stopped, before the next launch
+[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Crew& crew);
 
 }  // namespace nockwise::detail

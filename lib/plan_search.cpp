@@ -55,7 +55,8 @@ class Search {
       }
     }
     responses_.resize(candidates_.size());
-    const Shot supposed = shoot(start_.supposed, {.distance = start_.distance, .statics = false});
+    const Shot supposed =
+        shoot(start_.supposed, {.distance = start_.distance, .statics = false, .stop = start_.crew.stop});
     usual_clearance_ = supposed.flew ? supposed.value[Output::fletching_clearance] : 0.0;
   }
   /// What is left alone as long as gentler things do: geometry, one yoke leg, deliberate bias, another arrow.
@@ -74,7 +75,7 @@ class Search {
       }
     }
     std::vector<Shot> result;
-    for (const ShotResult& each : launch_many(requests, start_.threads)) {
+    for (const ShotResult& each : launch_many(requests, start_.crew)) {
       result.push_back(each.shot);
     }
     moves_.launches += requests.size();

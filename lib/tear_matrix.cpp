@@ -108,7 +108,7 @@ std::span<const OutputDescription> output_descriptions() {
 Shot shoot(const Setup& setup, const TearMatrixOptions& options) {
   check_options(options);
   const detail::ShotRequest request = request_for(setup, options);
-  return detail::launch_many({&request, 1}, 1).front().shot;
+  return detail::launch_many({&request, 1}, {1, options.stop}).front().shot;
 }
 
 TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows, const TearMatrixOptions& options) {
@@ -118,7 +118,7 @@ TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows, con
     requests.push_back(moved_request(setup, each, options.step_fraction, options));
     requests.push_back(moved_request(setup, each, -options.step_fraction, options));
   }
-  const std::vector<detail::ShotResult> results = detail::launch_many(requests, options.threads);
+  const std::vector<detail::ShotResult> results = detail::launch_many(requests, {options.threads, options.stop});
   TearMatrix matrix;
   matrix.distance = options.distance > 0.0 ? options.distance : setup.surroundings.paper_distance;
   matrix.base = results.front().shot;

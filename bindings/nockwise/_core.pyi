@@ -471,7 +471,7 @@ def shoot(
 ) -> Shot:
     """Shoot one setup and judge the shot; a setup that cannot be shot is told in `failure`, not thrown.
 
-    Raises InputError for an option out of range"""
+    Raises InputError for an option out of range; Interrupted when stopped"""
 
 def tear_matrix(
     setup: Setup,
@@ -485,7 +485,8 @@ def tear_matrix(
     """Full launches one step either way of every adjustment (or of those given), in parallel; the result does not depend
     on the number of threads.
 
-    Raises InputError for an option out of range; SolverError when the bow as given cannot be shot"""
+    Raises InputError for an option out of range; SolverError when the bow as given cannot be shot; Interrupted when
+    stopped"""
 
 usual_reading_error: float
 
@@ -535,7 +536,9 @@ def explain(
 
     Raises InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
 
-    Raises SolverError when the setup as given cannot be shot"""
+    Raises SolverError when the setup as given cannot be shot
+
+    Raises Interrupted when stopped"""
 
 def explanation_json(explanation: Explanation) -> str:
     """Everything in an explanation, SI units, one object; the key "format" is 1."""
@@ -568,9 +571,13 @@ def calibrate(
 
     Argument threads     0: as many as the machine has
 
+    Argument stop        set it to true to break off
+
     Raises InputError for a value that cannot be meant, or no measurement at all
 
-    Raises SolverError when the setup as given cannot be shot"""
+    Raises SolverError when the setup as given cannot be shot
+
+    Raises Interrupted when stopped"""
 
 @final
 class Batch:

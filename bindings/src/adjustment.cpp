@@ -1,6 +1,7 @@
 #include "nockwise/adjustment.hpp"
 
 #include "bind_struct.hpp"
+#include "interruptible.hpp"
 #include "nockwise/tear_matrix.hpp"
 
 #include <variant>
@@ -28,7 +29,7 @@ TearMatrixOptions make_options(const std::optional<double>& distance, double ste
   if (threads && *threads < 1) {
     throw InputError("threads", std::to_string(*threads), "must be at least 1");
   }
-  return {distance.value_or(-1.0), step_fraction, threads.value_or(0), statics};
+  return {distance.value_or(-1.0), step_fraction, threads.value_or(0), statics, nullptr};
 }
 
 }  // namespace
@@ -78,14 +79,16 @@ void bind_adjustment(py::module_& module) {
       "tear_matrix",
       [](const Setup& setup, const std::optional<std::vector<NameOrAdjustment>>& rows,
          const std::optional<double>& distance, double step_fraction, const std::optional<int>& threads, bool statics) {
-        const TearMatrixOptions options = make_options(distance, step_fraction, threads, statics);
+        TearMatrixOptions options = make_options(distance, step_fraction, threads, statics);
         const Setup own = setup;
         std::vector<Adjustment> among;
         for (const NameOrAdjustment& row : rows.value_or(std::vector<NameOrAdjustment>{})) {
           among.push_back(chosen(own, row));
         }
-        const py::gil_scoped_release released;
-        return rows ? tear_matrix(own, among, options) : tear_matrix(own, options);
+        return interruptible([&](const std::atomic<bool>& stop) {
+          options.stop = &stop;
+          return rows ? tear_matrix(own, among, options) : tear_matrix(own, options);
+        });
       },
       py::arg("setup"), py::arg("adjustments") = py::none(), py::kw_only(), py::arg("distance") = py::none(),
       py::arg("step_fraction") = 1.0, py::arg("threads") = py::none(), py::arg("statics") = true, doc("tear_matrix"));

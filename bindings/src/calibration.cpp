@@ -1,6 +1,7 @@
 #include "nockwise/calibration.hpp"
 
 #include "bind_struct.hpp"
+#include "interruptible.hpp"
 #include "nockwise/report.hpp"
 
 namespace nockwise::python {
@@ -38,8 +39,10 @@ void bind_calibration(py::module_& module) {
           throw InputError("threads", std::to_string(*threads), "must be at least 1");
         }
         const Setup own = setup;
-        const py::gil_scoped_release released;
-        return calibrate(own, measurements, parameters, threads.value_or(0));
+        const Measurements seen = measurements;
+        return interruptible([&](const std::atomic<bool>& stop) {
+          return calibrate(own, seen, parameters, threads.value_or(0), &stop);
+        });
       },
       py::arg("setup"), py::arg("measurements"), py::kw_only(),
       py::arg("parameters") = std::vector<CalibrationParameter>{}, py::arg("threads") = py::none(), doc("calibrate"));

@@ -1,6 +1,7 @@
 #include "nockwise/explanation.hpp"
 
 #include "bind_struct.hpp"
+#include "interruptible.hpp"
 
 namespace nockwise::python {
 
@@ -40,8 +41,10 @@ void bind_explanation(py::module_& module) {
         if (threads && *threads < 1) {
           throw InputError("threads", std::to_string(*threads), "must be at least 1");
         }
-        const py::gil_scoped_release released;
-        return explain(observed, {threads.value_or(0), next_checks, plan, arrow_steps});
+        const Case own = observed;
+        return interruptible([&](const std::atomic<bool>& stop) {
+          return explain(own, {threads.value_or(0), next_checks, plan, arrow_steps, &stop});
+        });
       },
       py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("next_checks") = true,
       py::arg("plan") = true, py::arg("arrow_steps") = true, doc("explain"));

@@ -4,6 +4,7 @@
 
 #include "nockwise/explanation.hpp"
 
+#include <atomic>
 #include <filesystem>
 #include <string>
 #include <string_view>
@@ -74,10 +75,13 @@ struct Calibration {
 /// Bounded least squares with full launches (Levenberg–Marquardt of Eigen; bounds by a smooth change of variables).
 /// @param parameters  empty: calibration_parameters()
 /// @param threads     0: as many as the machine has
+/// @param stop        set it to true to break off
 /// @throws InputError for a value that cannot be meant, or no measurement at all
 /// @throws SolverError when the setup as given cannot be shot
+/// @throws Interrupted when stopped
 [[nodiscard]] Calibration calibrate(const Setup& setup, const Measurements& measurements,
-                                    std::vector<CalibrationParameter> parameters = {}, int threads = 0);
+                                    std::vector<CalibrationParameter> parameters = {}, int threads = 0,
+                                    const std::atomic<bool>* stop = nullptr);
 
 /// A bow and what was measured on it.
 struct CalibrationCase {

@@ -68,4 +68,10 @@ class SolverError : public Error {
   std::string why_;
 };
 
+/// The caller's stop flag (an option of the long computations) was raised: there is no result.
+class Interrupted : public Error {
+ public:
+  Interrupted();
+};
+
 }  // namespace nockwise

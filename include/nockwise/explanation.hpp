@@ -9,6 +9,7 @@
 #include "nockwise/tear_matrix.hpp"
 
 #include <array>
+#include <atomic>
 #include <filesystem>
 #include <string>
 #include <string_view>
@@ -93,10 +94,11 @@ struct Case {
 
 /// Options of explain().
 struct ExplanationOptions {
-  int threads = 0;          ///< 0: as many as the machine has
-  bool next_checks = true;  ///< work them out
-  bool plan = true;         ///< work it out
-  bool arrow_steps = true;  ///< the plan may end with another arrow, when nothing else will do
+  int threads = 0;                          ///< 0: as many as the machine has
+  bool next_checks = true;                  ///< work them out
+  bool plan = true;                         ///< work it out
+  bool arrow_steps = true;                  ///< the plan may end with another arrow, when nothing else will do
+  const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off: Interrupted is thrown
 };
 
 /// What the observations say as a whole.
@@ -178,7 +180,7 @@ struct Plan {
   OutputValues start, end;         ///< predicted, before the first and after the last step
   double uncertainty_up = 0.0;     ///< half width of the 90 % interval of the tear at the end [m]
   double uncertainty_right = 0.0;  ///< [m]
-  std::string sight;               ///< how far the impact moves from start to end, for the sight to follow; may be empty
+  std::string sight;  ///< how far the impact moves from start to end, for the sight to follow; may be empty
   std::string stop_rule;
   std::string refusal;  ///< why there is no plan, or why it does not reach its end; empty else
 };
@@ -206,6 +208,7 @@ struct Explanation {
 /// A case that gives nothing to go by, or contradicts itself, is told in the verdict.
 /// @throws InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
 /// @throws SolverError when the setup as given cannot be shot
+/// @throws Interrupted when stopped
 [[nodiscard]] Explanation explain(const Case& observed, const ExplanationOptions& options = {});
 
 /// "explained", "clean", …

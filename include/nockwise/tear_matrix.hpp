@@ -7,6 +7,7 @@
 #include "nockwise/units.hpp"
 
 #include <array>
+#include <atomic>
 #include <cstddef>
 #include <span>
 #include <string>
@@ -16,8 +17,8 @@ namespace nockwise {
 
 /// The numbers of one shot that adjustments are judged by.
 ///
-/// The impact is that of a riser held alike at full draw, so its change is what a sight on the riser must follow. A peep
-/// that rides up or down with the string is not counted.
+/// The impact is that of a riser held alike at full draw, so its change is what a sight on the riser must follow. A
+/// peep that rides up or down with the string is not counted.
 enum class Output {
   tear_up,              ///< of the paper tear; positive: tail-high [m]
   tear_right,           ///< positive: tail-right as the archer sees it [m]
@@ -71,6 +72,7 @@ struct TearMatrixOptions {
   double step_fraction = 1.0;  ///< of a trade step, for the differences; in (0, 4]
   int threads = 0;             ///< 0: as many as the machine has
   bool statics = true;         ///< compute stop_gap, draw_length, peak_force, let_off and impact; 0 otherwise
+  const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off: Interrupted is thrown
 };
 
 /// What one step of one adjustment does.
@@ -91,12 +93,13 @@ struct TearMatrix {
 };
 
 /// Shoot one setup and judge the shot; a setup that cannot be shot is told in `failure`, not thrown.
-/// @throws InputError for an option out of range
+/// @throws InputError for an option out of range; Interrupted when stopped
 [[nodiscard]] Shot shoot(const Setup& setup, const TearMatrixOptions& options = {});
 
 /// Full launches one step either way of every adjustment (or of those given), in parallel; the result does not depend
 /// on the number of threads.
-/// @throws InputError for an option out of range; SolverError when the bow as given cannot be shot
+/// @throws InputError for an option out of range; SolverError when the bow as given cannot be shot; Interrupted when
+/// stopped
 [[nodiscard]] TearMatrix tear_matrix(const Setup& setup, const TearMatrixOptions& options = {});
 [[nodiscard]] TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows,
                                      const TearMatrixOptions& options = {});

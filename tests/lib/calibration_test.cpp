@@ -8,6 +8,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <random>
 
@@ -49,6 +50,11 @@ const CalibratedParameter& fitted(const Calibration& c, const std::string& title
     }
   }
   throw std::runtime_error("no parameter " + title);
+}
+
+TEST(Calibration, StopsWhenAsked) {
+  const std::atomic<bool> stop{true};
+  EXPECT_THROW((void)calibrate(tuning_bow(), measured(tuning_bow(), 3), {}, 0, &stop), Interrupted);
 }
 
 TEST(Calibration, RecoversWhatTheDataHold) {

@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <atomic>
 #include <cmath>
 #include <limits>
 
@@ -216,6 +217,11 @@ TEST(Explanation, RefusesWhatCannotBeExplained) {
   EXPECT_EQ(e.verdict, Verdict::contradictory);
   EXPECT_TRUE(e.plan.steps.empty());
   EXPECT_FALSE(e.findings.empty());
+}
+
+TEST(Explanation, StopsWhenAsked) {
+  const std::atomic<bool> stop{true};
+  EXPECT_THROW((void)explain(case_of(0.5, 0.0), {.stop = &stop}), Interrupted);
 }
 
 TEST(Explanation, ThrowsForWhatCannotBeMeant) {

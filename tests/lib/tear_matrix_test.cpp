@@ -7,6 +7,7 @@
 #include <gtest/gtest.h>
 
 #include <array>
+#include <atomic>
 #include <cmath>
 
 namespace nockwise {
@@ -177,6 +178,12 @@ TEST(TearMatrix, MirrorsForTheOtherHand) {
     EXPECT_NEAR(m.rows[i].per_step[Output::tear_right], -o.rows[i].per_step[Output::tear_right], 1e-9);
     EXPECT_NEAR(m.rows[i].per_step[Output::tear_up], o.rows[i].per_step[Output::tear_up], 1e-9);
   }
+}
+
+TEST(TearMatrix, StopsWhenAsked) {
+  const std::atomic<bool> stop{true};
+  EXPECT_THROW((void)tear_matrix(tuning_bow(), {.stop = &stop}), Interrupted);
+  EXPECT_THROW((void)shoot(tuning_bow(), {.stop = &stop}), Interrupted);
 }
 
 TEST(TearMatrix, TellsWhatCannotBeShot) {

@@ -1,7 +1,11 @@
 """Bow builder, adjustments and the tear matrix."""
 
 import copy
+import os
 import pickle
+import signal
+import threading
+from collections.abc import Callable
 from typing import Any
 
 import nockwise
@@ -140,3 +144,27 @@ def test_calibrate(setup: nockwise.Setup) -> None:
     assert all(parameter.width > 0 for parameter in nockwise.calibration_parameters(setup))
     with pytest.raises(nockwise.InputError):
         nockwise.calibrate(setup, nockwise.Measurements())
+
+
+def long_case(setup: nockwise.Setup) -> nockwise.Case:
+    """A hole after each of many changes: every one is launched for every suspected cause."""
+    steps = [nockwise.ParameterChange(path="string.nocking_point", value=1e-5 * i, relative=True) for i in range(200)]
+    return nockwise.Case(setup=setup, tears=[nockwise.TearObservation(up=0.01, changes=[step]) for step in steps])
+
+
+@pytest.mark.parametrize(
+    "call",
+    [
+        lambda setup: nockwise.tear_matrix(setup, ["rest.height"] * 4000),
+        lambda setup: nockwise.explain(long_case(setup)),
+        lambda setup: nockwise.calibrate(setup, nockwise.Measurements(tears=long_case(setup).tears)),
+    ],
+    ids=["tear_matrix", "explain", "calibrate"],
+)
+def test_an_interruption_ends_a_long_call(setup: nockwise.Setup, call: Callable[[nockwise.Setup], object]) -> None:
+    """Each would go on for minutes; the handler runs inside the call, which then has no result."""
+    timer = threading.Timer(0.5, os.kill, (os.getpid(), signal.SIGINT))
+    timer.start()
+    with pytest.raises(KeyboardInterrupt):
+        call(setup)
+    timer.join()

@@ -47,7 +47,7 @@ class HiddenBow {
     for (const ParameterChange& change : tear.changes) {
       request.setup.set(change.path, change.value + (change.relative ? request.setup.get(change.path) : 0.0));
     }
-    const auto result = detail::launch_many({&request, 1}, 1).front();
+    const auto result = detail::launch_many({&request, 1}, {1}).front();
     if (!result.shot.flew) {
       return false;
     }
@@ -57,7 +57,7 @@ class HiddenBow {
   }
   void read(CheckObservation& check) {
     const detail::ShotRequest request{hidden_, "", {-1.0}, true};
-    const auto result = detail::launch_many({&request, 1}, 1).front();
+    const auto result = detail::launch_many({&request, 1}, {1}).front();
     double value = 0.0;
     if (check.what == "arrow_square") {
       value = result.arrow_square;
@@ -134,7 +134,7 @@ bool repairable(const Setup& supposed, const Setup& hidden) {
   start.bows = {{hidden, 1.0, {}}};
   start.distance = hidden.surroundings.paper_distance;
   start.reading_error = usual_reading_error;
-  start.threads = 1;
+  start.crew.threads = 1;
   return detail::find_moves(start).reached;
 }
 
