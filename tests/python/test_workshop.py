@@ -13,6 +13,8 @@ import pytest
 
 from conftest import SETUPS
 
+CASES = SETUPS.parent / "cases"
+
 
 def test_measurements_round_trip() -> None:
     measured = nockwise.read_measurements(SETUPS / "larkspur-measured.toml")
@@ -144,6 +146,50 @@ def test_calibrate(setup: nockwise.Setup) -> None:
     assert all(parameter.width > 0 for parameter in nockwise.calibration_parameters(setup))
     with pytest.raises(nockwise.InputError):
         nockwise.calibrate(setup, nockwise.Measurements())
+
+
+@pytest.fixture(scope="module")
+def calibrated() -> nockwise.Calibration:
+    case = nockwise.read_calibration_case(CASES / "larkspur-calibration.toml")
+    nock = nockwise.CalibrationParameter(title="nocking point", paths=["string.nocking_point"], width=0.003)
+    lean = nockwise.CalibrationParameter(title="yaw of the grip", paths=["grip.yaw_damping"], width=1e-6)
+    return nockwise.calibrate(case.setup, case.measurements, parameters=[nock, lean])
+
+
+def test_calibration_case() -> None:
+    case = nockwise.read_calibration_case(CASES / "larkspur-calibration.toml")
+    assert case.setup == nockwise.read_setup(SETUPS / "larkspur.toml")
+    assert len(case.measurements.draw_forces) == 10
+    assert case.measurements.speeds[1].changes[0].path == "arrow.point_mass"
+    assert case.measurements.tears[0].up == pytest.approx(0.625 * 0.0254)
+    assert pickle.loads(pickle.dumps(case)) == case
+    made = nockwise.CalibrationCase(setup=case.setup, measurements=case.measurements)
+    assert made == case
+    assert case.replace(measurements=nockwise.Measurements()) != case
+    text = (CASES / "larkspur-calibration.toml").read_text()
+    assert nockwise.parse_calibration_case(text, CASES) == case
+
+
+def test_bad_calibration_case_tells_the_place(tmp_path: Any) -> None:
+    file = tmp_path / "bench.toml"
+    file.write_text(f'format = 1\nsetup = "{SETUPS / "larkspur.toml"}"\n\n[[speeds]]\n  speed = 252\n')
+    with pytest.raises(nockwise.InputError, match="252 ft/s") as caught:
+        nockwise.read_calibration_case(file)
+    assert (caught.value.file, caught.value.line, caught.value.column) == (str(file), 5, 3)
+    assert str(caught.value).startswith(f"{file}:5:3: speeds")
+    with pytest.raises(nockwise.InputError, match="speed") as caught:
+        nockwise.parse_calibration_case(file.read_text().replace("speed =", "sped ="), tmp_path, source_name="mine")
+    assert (caught.value.file, caught.value.line) == ("mine", 5)
+    with pytest.raises(nockwise.Error, match="nowhere"):
+        nockwise.read_calibration_case(tmp_path / "nowhere.toml")
+
+
+def test_calibration_markdown(calibrated: nockwise.Calibration) -> None:
+    text = nockwise.calibration_markdown(calibrated)
+    assert "| nocking point |" in text
+    assert all(residual.what in text for residual in calibrated.residuals)
+    assert "Not determined by these measurements: yaw of the grip" in text
+    assert all(finding in text for finding in calibrated.findings)
 
 
 def long_case(setup: nockwise.Setup) -> nockwise.Case:
