@@ -29,7 +29,7 @@ Adjustment unknown_for(const CalibrationParameter& parameter) {
 
 void require_positive(const std::string& what, double value) {
   if (!(value > 0.0) || !std::isfinite(value)) {
-    throw InputError(what, std::to_string(value), "must be a finite number above 0");
+    throw InputError(what, format_quantity(value, Quantity::dimensionless), "must be a finite number above 0");
   }
 }
 

@@ -26,7 +26,8 @@ double twisted_length(double length, double diameter, double lay, double added, 
   const double straight = length * length + turn * lay * turn * lay;
   const double square = straight - turn * (lay + added) * turn * (lay + added);
   if (!(square > 0.0)) {
-    throw InputError(path, std::to_string(added), "must leave the line a length: there are too many twists for it");
+    throw InputError(path, format_quantity(added, Quantity::twists),
+                     "must leave the line a length: there are too many twists for it");
   }
   return std::sqrt(square);
 }
@@ -36,7 +37,8 @@ double unstretched(double length, double axial_rigidity) { return length / (1.0 
 kernel::LineConstants<double> elastic_line(double natural, double axial_rigidity, double damping,
                                            const std::string& path) {
   if (!(natural > 0.01)) {
-    throw InputError(path, std::to_string(natural) + " m", "must leave an unstretched length of at least 10 mm");
+    throw InputError(path, display(natural, Quantity::length, "mm", 2),
+                     "must leave an unstretched length of at least 10 mm");
   }
   return {natural, axial_rigidity / natural, damping};
 }
@@ -161,7 +163,7 @@ kernel::YokeConstants<double> compile_yoke(const Yoke& yoke, const std::string& 
   const double square = 0.5 * (left * left + right * right) - b * b - aside * aside;  // alike in both legs
   const double square_as_fitted = yoke.leg_length * yoke.leg_length - b * b;
   if (!(square > 0.0) || !(square_as_fitted > 0.0)) {
-    throw InputError(path + ".leg_length", std::to_string(yoke.leg_length) + " m",
+    throw InputError(path + ".leg_length", format_quantity(yoke.leg_length, Quantity::length, "m"),
                      "must be longer than half the yoke's width, twists included");
   }
   shortening = std::sqrt(square_as_fitted) - std::sqrt(square);
@@ -199,7 +201,7 @@ kernel::Constants<double, Links> compile_constants(ModelData& data, bool flexing
   if (flexing) {
     c.riser.pitch_inertia -= 2.0 * riser.end_inertia;
     if (!(c.riser.pitch_inertia > 0.0)) {
-      throw InputError("riser.end_inertia", std::to_string(riser.end_inertia) + " kg·m²",
+      throw InputError("riser.end_inertia", format_quantity(riser.end_inertia, Quantity::inertia),
                        "must be less than half of riser.pitch_inertia");
     }
   }
@@ -274,7 +276,8 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
     if (limb.segments > 1) {
       c.rest.cord_attachment -= first_hinge_ahead(limb);
       if (!(c.rest.cord_attachment > 0.0)) {
-        throw InputError("rest.arm.cord_attachment", std::to_string(data.setup.rest.arm.cord_attachment) + " m",
+        throw InputError("rest.arm.cord_attachment",
+                         format_quantity(data.setup.rest.arm.cord_attachment, Quantity::length, "m"),
                          "must lie on the part of the limb that bends, beyond the first hinge of its segments");
       }
     }

@@ -34,13 +34,13 @@ const KnownCheck* find_check(const std::string& what) {
 
 void require_finite(const std::string& path, double value) {
   if (!std::isfinite(value)) {
-    throw InputError(path, std::to_string(value), "must be a finite number");
+    throw InputError(path, format_quantity(value, Quantity::dimensionless), "must be a finite number");
   }
 }
 
 void require_positive(const std::string& path, double value) {
   if (!(value > 0.0) || !std::isfinite(value)) {
-    throw InputError(path, std::to_string(value), "must be above 0");
+    throw InputError(path, format_quantity(value, Quantity::dimensionless), "must be above 0");
   }
 }
 
@@ -78,7 +78,8 @@ CaseModel::CaseModel(const Case& observed, const Crew& crew) : setup_(observed.s
   for (const PriorWidth& each : observed.priors) {
     (void)find_adjustment(all, each.adjustment);
     if (!(each.steps >= 0.0) || !std::isfinite(each.steps)) {
-      throw InputError("priors." + each.adjustment, std::to_string(each.steps), "must be 0 or more trade steps");
+      throw InputError("priors." + each.adjustment, format_quantity(each.steps, Quantity::dimensionless),
+                       "must be 0 or more trade steps");
     }
   }
   for (const Adjustment& each : all) {

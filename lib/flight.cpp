@@ -2,6 +2,7 @@
 
 #include "kernel/arrow_beam.hpp"
 #include "model_data.hpp"
+#include "nockwise/units.hpp"
 
 #include <boost/numeric/odeint/stepper/runge_kutta4.hpp>
 
@@ -40,9 +41,9 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
   spacing_ = data.nodal.spacing;
   start_ = free.time;
   if (!(farthest_x > free.nock_x + length_)) {
-    throw InputError("distance", std::to_string(farthest_x) + " m",
+    throw InputError("distance", format_quantity(farthest_x, Quantity::length, "m"),
                      "must be beyond the arrow's point as it leaves the bow, more than " +
-                         std::to_string(free.nock_x + length_) + " m");
+                         display(free.nock_x + length_, Quantity::length, "m", 4));
   }
   const double pressure = 0.5 * setup.surroundings.air_density;
   const double section = 0.25 * std::numbers::pi * arrow.diameter * arrow.diameter;
@@ -88,7 +89,8 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
   points_.push_back(point_of(state, start_));
   while (samples_.back()[at_x] - balance_ < farthest_x) {
     if (!(samples_.back()[at_v] > 1.0) || samples_.size() > 20000) {
-      throw SolverError("flight at " + std::to_string(samples_.back()[at_x]) + " m", "the arrow does not get there");
+      throw SolverError("flight at " + display(samples_.back()[at_x], Quantity::length, "m", 2),
+                        "the arrow does not get there");
     }
     samples_.push_back(step(samples_.back(), flight_step));
     points_.push_back(point_of(samples_.back(), start_ + flight_step * static_cast<double>(samples_.size() - 1)));
@@ -126,7 +128,7 @@ FreeFlight::Rigid FreeFlight::step(const Rigid& from, double interval) const {
 FreeFlight::Rigid FreeFlight::rigid_at(double time) const {
   const double position = (time - start_) / flight_step;
   if (!(position >= -1e-9) || position > static_cast<double>(samples_.size())) {
-    throw InputError("time", std::to_string(time) + " s", "must lie in the computed flight");
+    throw InputError("time", format_quantity(time, Quantity::dimensionless) + " s", "must lie in the computed flight");
   }
   const auto index = std::min(static_cast<std::size_t>(std::max(position, 0.0)), samples_.size() - 1);
   return step(samples_[index], time - start_ - flight_step * static_cast<double>(index));
@@ -156,7 +158,7 @@ void FreeFlight::elastic(double time, double from_nock, double (&offset)[2]) con
 
 Crossing FreeFlight::crossing(double from_nock, double plane_x) const {
   if (!(from_nock >= 0.0 && from_nock <= length_)) {
-    throw InputError("from_nock", std::to_string(from_nock) + " m", "must lie on the arrow");
+    throw InputError("from_nock", format_quantity(from_nock, Quantity::length, "m"), "must lie on the arrow");
   }
   // The speed hardly changes over a sample, so Newton from the bracketing sample is exact in a few iterations.
   const double centre = plane_x + balance_ - from_nock;

@@ -1,6 +1,7 @@
 #include "nockwise/launch.hpp"
 
 #include "launch_run.hpp"
+#include "nockwise/units.hpp"
 
 namespace nockwise {
 
@@ -30,7 +31,7 @@ namespace detail {
 void check_options(const LaunchOptions& o) {
   const auto between = [](const char* path, double value, double low, double high, const char* allowed) {
     if (!(value >= low && value <= high)) {
-      throw InputError(path, std::to_string(value), allowed);
+      throw InputError(path, format_quantity(value, Quantity::dimensionless), allowed);
     }
   };
   between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");

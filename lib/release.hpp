@@ -3,6 +3,7 @@
 #pragma once
 
 #include "draw_walk.hpp"
+#include "nockwise/units.hpp"
 
 namespace nockwise::detail {
 
@@ -131,9 +132,10 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   const auto tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
   const double reach = tip.tip.x - q[L::string_x];
   if (!(reach < c.arrow.length) || !(reach > 0.0)) {
-    throw InputError("arrow.length", std::to_string(c.arrow.length) + " m",
-                     "must reach past the rest at full draw, that is be more than " + std::to_string(reach) +
-                         " m: an arrow that falls off the rest inside the draw can be driven into the hand");
+    throw InputError("arrow.length", format_quantity(c.arrow.length, Quantity::length, "m"),
+                     "must reach past the rest at full draw, that is be more than " +
+                         display(reach, Quantity::length, "m", 4) +
+                         ": an arrow that falls off the rest inside the draw can be driven into the hand");
   }
   lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
   double shape[kernel::max_modes];

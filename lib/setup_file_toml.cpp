@@ -31,6 +31,8 @@ std::string FileEntry::value_text() const {
       return "an array";
     case toml::node_type::string:
       return node->as_string()->get();
+    case toml::node_type::floating_point:
+      return format_quantity(node->as_floating_point()->get(), Quantity::dimensionless);
     default: {
       std::ostringstream text;
       node->visit([&text](const auto& value) {
@@ -112,8 +114,10 @@ double parse_number(const FileEntry& entry, Quantity quantity, std::string_view 
     return *number;
   }
   if (number) {
+    // Whoever writes 0.8 for a share means 80 %.
+    const bool share = quantity == Quantity::percent && *number >= -1.0 && *number <= 1.0;
     std::string allowed = "must have a unit and quotes: write \"";
-    allowed.append(entry.value_text()).append(" ").append(unit);
+    allowed.append(share ? format_quantity(*number, quantity, unit) : entry.value_text().append(" ").append(unit));
     allowed.append("\", or another of ").append(unit_list(quantity));
     throw entry.error(allowed);
   }

@@ -15,7 +15,8 @@ constexpr double tolerated_bend = 0.2;             // of the slope
 
 void check_options(const TearMatrixOptions& options) {
   if (!(options.step_fraction > 0.0 && options.step_fraction <= 4.0)) {
-    throw InputError("step_fraction", std::to_string(options.step_fraction), "must be above 0 and at most 4");
+    throw InputError("step_fraction", format_quantity(options.step_fraction, Quantity::dimensionless),
+                     "must be above 0 and at most 4");
   }
   if (options.threads < 0) {
     throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");

@@ -24,7 +24,7 @@ Adjustment chosen(const Setup& setup, const NameOrAdjustment& which) {
 TearMatrixOptions make_options(const std::optional<double>& distance, double step_fraction,
                                const std::optional<int>& threads, bool statics) {
   if (distance && !(*distance > 0.0)) {
-    throw InputError("distance", std::to_string(*distance), "must be above 0 m");
+    throw InputError("distance", format_quantity(*distance, Quantity::length, "m"), "must be above 0 m");
   }
   if (threads && *threads < 1) {
     throw InputError("threads", std::to_string(*threads), "must be at least 1");

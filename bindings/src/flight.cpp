@@ -2,6 +2,7 @@
 
 #include "bind_struct.hpp"
 #include "nockwise/paper.hpp"
+#include "nockwise/units.hpp"
 
 #include <memory>
 
@@ -24,7 +25,7 @@ Flight fly(const Model& model, const Launch& launch, double farthest_x) {
 /// None means the setup's distance.
 double distance_or_default(const std::optional<double>& distance) {
   if (distance && !(*distance > 0.0)) {
-    throw InputError("distance", std::to_string(*distance), "must be above 0 m");
+    throw InputError("distance", format_quantity(*distance, Quantity::length, "m"), "must be above 0 m");
   }
   return distance.value_or(-1.0);
 }

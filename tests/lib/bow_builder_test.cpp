@@ -307,6 +307,11 @@ TEST(Measurements, ErrorsSayWhereAndWhat) {
                3, 34);
   expect_error("draw_curve = [[\"9 in\", \"6 in\"]]\n", "measurements.draw_curve[0][1]", "lbf", 3, 24);
   expect_error("draw_curve = [[\"9 in\", \"6 lbf\"]]\n", "measurements.draw_curve", "at least 8 readings", 3, 1);
+  // A share is answered in per cent, and a number as it was written.
+  expect_error("let_off = 0.8\n", "measurements.let_off", "write \"80 %\"", 3, 1);
+  EXPECT_EQ(error_of("let_off = 0.8\n").value(), "0.8");
+  expect_error("let_off = 80\n", "measurements.let_off", "write \"80 %\"", 3, 1);
+  expect_error("brace_height = 6.8\n", "measurements.brace_height", "write \"6.8 in\"", 3, 1);
   EXPECT_THROW((void)parse_measurements("[measurements]\n"), InputError);
   EXPECT_THROW((void)parse_measurements("format = 2\n[measurements]\n"), InputError);
   EXPECT_THROW((void)parse_measurements("format = 1\n"), InputError);

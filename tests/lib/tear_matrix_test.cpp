@@ -194,6 +194,12 @@ TEST(TearMatrix, TellsWhatCannotBeShot) {
   EXPECT_NE(shot.failure.find("arrow.length"), std::string::npos);
   EXPECT_THROW((void)tear_matrix(bow), SolverError);
   EXPECT_THROW((void)tear_matrix(tuning_bow(), {.step_fraction = 0.0}), InputError);
+  try {
+    (void)tear_matrix(tuning_bow(), {.step_fraction = -1e-9});
+    ADD_FAILURE() << "accepted";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.value(), "-1e-09");  // not "-0.000000"
+  }
 }
 
 }  // namespace
