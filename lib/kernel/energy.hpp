@@ -90,7 +90,7 @@ template <int Links>
 void rest_energy(const Constants<double, Links>& c, RestKind kind, const RestState<double>& state, double arm,
                  double arm_rate, EnergyParts& parts) {
   const RestConstants<double>& rest = c.rest;
-  if (kind != RestKind::none && state.reach > 0.0 && state.reach < c.arrow.length) {
+  if (kind != RestKind::none && under_shaft(state.reach, c.arrow.length) > 0.5) {
     parts.contacts +=
         kind == RestKind::capture ? 0.5 * rest.k * state.gap * state.gap : spring_energy(rest.k, -state.gap);
   }

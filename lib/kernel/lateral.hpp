@@ -153,10 +153,9 @@ void add_lateral_rest(const RestConstants<S>& rest, RestKind kind, const Launche
   const S stretch = modal_sum(modes, foot.shape, z) - (state.z + rest_z);
   const S stretch_rate =
       modal_sum(modes, foot.shape, z_rate) + modal_sum(modes, foot.slope, z) * reach_rate - rest_rate;
-  const S alongside =
-      select(contact.reach > S(0.0), S(1.0), S(0.0)) * select(contact.reach < arrow_length, S(1.0), S(0.0));
   const S lift = kind == RestKind::capture ? S(0.0) : contact.gap;
-  const S held = minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * alongside;
+  const S held =
+      minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * under_shaft(contact.reach, arrow_length);
   const S force = -held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate);
   contact.lateral_gap = stretch;
   for (int k = 0; k < modes; ++k) {

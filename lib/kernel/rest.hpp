@@ -16,6 +16,15 @@ struct RestState {
   S lateral_gap{0.0};   // launcher to shaft, lateral, positive when the shaft stands to the right [m]
 };
 
+/// 1 where the launcher stands under the shaft, `reach` ahead of its nock. A launch ends where the shaft's tail passes
+/// the launcher, so the shaft is taken to go on a little behind its tail: were the force cut off just there, it would
+/// depend on rounding whether the last step feels it.
+template <class S>
+S under_shaft(S reach, S arrow_length) {
+  const S beyond_tail(-0.05);  // more than an arrow flies in a step
+  return select(reach > beyond_tail, S(1.0), S(0.0)) * select(reach < arrow_length, S(1.0), S(0.0));
+}
+
 constexpr bool has_arm(RestKind kind) { return kind == RestKind::limb_driven || kind == RestKind::cable_driven; }
 
 /// Tie the cord (Eq. 30) between the rest's drum and a point Q moving with `velocity`; returns the force on Q and loads
@@ -154,12 +163,11 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const L
   state.gap = modal_sum(modes, foot.shape, y) - (grip.y + l.tip.y);
   const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
   const S gap_rate = modal_sum(modes, foot.shape, y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
-  const S alongside = select(reach > S(0.0), S(1.0), S(0.0)) * select(reach < arrow_length, S(1.0), S(0.0));
   S force = contact_force(-state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
     force = -(rest.k * state.gap + rest.c * gap_rate);
   }
-  force = force * alongside;
+  force = force * under_shaft(reach, arrow_length);
   state.contact = force;
   for (int k = 0; k < modes; ++k) {
     y_force[k] = y_force[k] + foot.shape[k] * force;
