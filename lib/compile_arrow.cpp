@@ -64,12 +64,19 @@ kernel::NodalArrow<double> nodal_arrow(const Arrow& arrow, double& balance_point
 /// H = Σ m_ahead Δφ Δφᵀ / h over the segments (Eq. 23).
 void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& modes, int kept,
                     kernel::ArrowConstants<double>& c) {
+  double step[kernel::max_modes];
   for (Eigen::Index j = 0; j + 1 < modes.shapes.rows(); ++j) {
-    const Eigen::RowVectorXd step = modes.shapes.row(j + 1) - modes.shapes.row(j);
+    const double weight = beam.mass_ahead[j] / beam.spacing;
     for (int a = 0; a < kept; ++a) {
-      for (int b = 0; b < kept; ++b) {
-        c.thrust[a][b] += beam.mass_ahead[j] * step[a] * step[b] / beam.spacing;
+      step[a] = modes.shapes(j + 1, a) - modes.shapes(j, a);
+      for (int b = 0; b <= a; ++b) {
+        c.thrust[a][b] += weight * step[a] * step[b];
       }
+    }
+  }
+  for (int a = 0; a < kept; ++a) {
+    for (int b = 0; b < a; ++b) {
+      c.thrust[b][a] = c.thrust[a][b];
     }
   }
 }

@@ -66,7 +66,6 @@ void compile_single_limb(const Limb& limb, kernel::Half<double, Links>& half, in
       0.0};
 }
 
-/// Eq. (17): a uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles
 /// How far the first hinge of a segmented limb lies ahead of the characteristic pivot: half a piece from the clamp,
 /// which lies behind.
 double first_hinge_ahead(const Limb& limb) {
@@ -74,6 +73,7 @@ double first_hinge_ahead(const Limb& limb) {
   return 0.5 * length / limb.segments - (length - limb.effective_length);
 }
 
+/// Eq. (17): a uniform cantilever with the hinge's stiffness at its tip, cut into `limb.segments` hinges at the middles
 /// of its pieces.
 template <int Links>
 void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half, int first) {

@@ -5,6 +5,8 @@
 #include "draw_walk.hpp"
 #include "nockwise/units.hpp"
 
+#include <utility>
+
 namespace nockwise::detail {
 
 template <int Links>
@@ -29,8 +31,9 @@ inline void lay_straight(const kernel::ArrowConstants<double>& arrow, int modes,
   c[1] = arrow.root_inertia * slope;
 }
 
-/// Static shape of the arrow on nock and rest: the nock held, the rest's spring under the shaft, its own weight. The
-/// least of ½ω²c² + weight + ½k(φ·c − tip)² under φ_nock·c = nock height.
+/// Static shape of the arrow on nock and rest: the nock held, the rest's spring under the shaft, its own weight. Two
+/// supports carry it, so the balance of the rigid shaft gives their forces, these the bends, and the two heights the
+/// rest: φ·c at the nock is its height, φ·c at the rest the launcher's less what the spring gives way.
 template <int Links>
 void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
                const kernel::Launcher<double>& tip, double nock_x, double nock_y, double* y) {
@@ -41,22 +44,25 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
     return;
   }
   const auto foot = kernel::shaft_point(c.arrow, topology.nodes, n, reach);
-  const Eigen::Map<const Eigen::VectorXd> at_rest(foot.shape, n);
-  const Eigen::Map<const Eigen::VectorXd> at_nock(c.arrow.nock_shape, n);
-  Eigen::MatrixXd system = Eigen::MatrixXd::Zero(n + 1, n + 1);
-  Eigen::VectorXd load = Eigen::VectorXd::Zero(n + 1);
-  system.topLeftCorner(n, n) = c.rest.k * at_rest * at_rest.transpose();
-  system.topLeftCorner(n, n).diagonal() += Eigen::Map<const Eigen::VectorXd>(c.arrow.stiffness, n);
-  system.topRightCorner(n, 1) = at_nock;
-  system.bottomLeftCorner(1, n) = at_nock.transpose();
-  load.head(n) = c.rest.k * tip.tip.y * at_rest;
-  load[0] -= c.arrow.root_mass * c.gravity;
-  load[n] = nock_y;
-  const Eigen::VectorXd settled = system.partialPivLu().solve(load);
+  const double* at_rest = foot.shape;
+  const double* at_nock = c.arrow.nock_shape;
+  const double area = at_rest[0] * at_nock[1] - at_rest[1] * at_nock[0];
+  const double weight = c.arrow.root_mass * c.gravity;  // on the first mode
+  const double on_rest = weight * at_nock[1] / area;
+  const double on_nock = -weight * at_rest[1] / area;
   // A launcher only pushes: an arrow that balances behind it stays where it was laid.
-  if (topology.rest == RestKind::capture || at_rest.dot(settled.head(n)) <= tip.tip.y) {
-    std::copy_n(settled.data(), n, y);
+  if (topology.rest != RestKind::capture && on_rest < 0.0) {
+    return;
   }
+  double nock_height = nock_y;
+  double rest_height = tip.tip.y - on_rest / c.rest.k;
+  for (int k = 2; k < n; ++k) {
+    y[k] = (on_rest * at_rest[k] + on_nock * at_nock[k]) / c.arrow.stiffness[k];
+    nock_height -= at_nock[k] * y[k];
+    rest_height -= at_rest[k] * y[k];
+  }
+  y[0] = (rest_height * at_nock[1] - nock_height * at_rest[1]) / area;
+  y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
 }
 
 /// Lateral equilibrium of leans and nock (Eq. 46): linear, so seven evaluations give the system. Differences to either
@@ -153,6 +159,75 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   return rest.arm_moment;
 }
 
+/// The arm under a `load` with the bow held still, as long as its cord is slack; false where it is not, or no balance
+/// is found. Spares the bow a solution that would not move it.
+template <int Links>
+bool balance_slack_arm(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+                       const kernel::RiserMotion<double>& riser, const kernel::HalfMotion<double, Links> (&m)[2],
+                       double load, double& arm) {
+  if (topology.rest != RestKind::limb_driven) {
+    return false;
+  }
+  const auto side = kernel::in_side_frame(riser, topology.cord_half);
+  bool slack = true;
+  const auto moment = [&](double at) {
+    kernel::RestState<double> rest;
+    kernel::LineLoads<double, Links> ignored;
+    kernel::add_limb_cord(c.rest, topology, side, m, c.half, at, 0.0, ignored, rest);
+    kernel::add_arm_loads(c.rest, topology.rest, at, 0.0, rest);
+    slack = rest.cord_tension == 0.0;
+    return rest.arm_moment + load;
+  };
+  // Secants: the moment is straight but for the end stops' and the cord's kinks.
+  double before = arm + 1e-6;  // on the upper stop
+  double moment_before = moment(before);
+  for (int i = 0; i < 30; ++i) {
+    const double here = moment(arm);
+    const double slope = (here - moment_before) / (arm - before);
+    if (!slack || !(slope < 0.0)) {
+      return false;
+    }
+    before = std::exchange(arm, arm - here / slope);
+    moment_before = here;
+    if (std::fabs(arm - before) < Statics<Links>::exact) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Let arrow and arm settle together, from the arrow's `load` on the arm as it lies: the arm gives way by micrometres,
+/// nearly in proportion, so that the secant through two rounds leaves little for a third.
+/// \throws SolverError when the arm finds no balance
+template <int Links>
+void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c,
+                const kernel::RiserMotion<double>& riser, Statics<Links>& statics, double load, double nock_x,
+                kernel::Vector2<double> pressure_point, Coordinates& q, StaticPoint& full) {
+  using L = kernel::Layout<Links>;
+  kernel::HalfMotion<double, Links> m[2];
+  statics.loads(q, m);
+  bool alone = true;
+  double last_load = 0.0;
+  double last_gain = 0.0;
+  for (int round = 0; round < 8; ++round) {
+    alone = alone && balance_slack_arm(c, data.topology, riser, m, load, q[L::rest_arm]);
+    if (alone) {
+      full.q[L::rest_arm] = q[L::rest_arm];
+    } else if (!statics.balance_arm(q, nock_x, pressure_point, load, full)) {
+      throw SolverError("full draw",
+                        "the rest's arm finds no balance between its spring, its stops and its cord; check "
+                        "rest.arm.cord_slack");
+    }
+    const double gain = settle_arrow(data, c, riser, q) - load;
+    if (std::fabs(gain) <= 1e-10 * std::fabs(load)) {
+      return;
+    }
+    const double slope = round > 0 ? (gain - last_gain) / (load - last_load) : -1.0;
+    last_load = std::exchange(load, slope < -0.1 ? load - gain / slope : load + gain);
+    last_gain = gain;
+  }
+}
+
 /// The bow at the wall, before arrow and rest are looked at: all shots of one bow start from it.
 template <int Links>
 struct FullDraw {
@@ -205,20 +280,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
   q[L::rest_arm] = c.rest.up_angle;
-  double arm_load = settle_arrow(data, c, riser, q);
-  // Arrow and arm settle together: the arm gives way by micrometres under the arrow's weight, so a few rounds are
-  // exact.
-  for (int round = 0; kernel::has_arm(data.topology.rest) && round < 8; ++round) {
-    if (!statics.balance_arm(q, nock_x, pressure_point, arm_load, full)) {
-      throw SolverError("full draw",
-                        "the rest's arm finds no balance between its spring, its stops and its cord; check "
-                        "rest.arm.cord_slack");
-    }
-    const double before = arm_load;
-    arm_load = settle_arrow(data, c, riser, q);
-    if (std::fabs(arm_load - before) <= 1e-10 * std::fabs(arm_load)) {
-      break;
-    }
+  const double first_load = settle_arrow(data, c, riser, q);
+  if (kernel::has_arm(data.topology.rest)) {
+    settle_arm(data, c, riser, statics, first_load, nock_x, pressure_point, q, full);
   }
   r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
   r.peak_force = draw.peak_force;
