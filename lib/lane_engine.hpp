@@ -63,11 +63,10 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   }
 
  private:
-  using Rates = typename LaneStates<S>::Rates;
-
   struct Lane {
     LanePhase phase = LanePhase::idle;
     std::size_t ticket = 0;
+    double step = 0.0;  // whole ones [s]
     bool tail_passed = false;
     bool waits = false;     // has what it needed of this tick
     bool diverged = false;  // in this tick
@@ -91,6 +90,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     vanes_.from.set(l, start.vanes.from);
     vanes_.to.set(l, start.vanes.to);
     vanes_.height.set(l, start.vanes.height);
+    lane.step = start.step;
     attached_.set(l, 1.0);
     time_.set(l, 0.0);
     clear_lane(l, extremes_);
@@ -124,7 +124,8 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   }
   void hand_in(int l, LaunchEnd end) {
     LaneResult<Links>& out = out_[l];
-    out.failed = lane_[l].diverged || out.sightings > most_sightings;
+    out.diverged = lane_[l].diverged;
+    out.crowded = out.sightings > most_sightings;
     out.record.ended_by = end;
     read_moment(l, out.record.end);
     read_lane(l, extremes_, out.record.extremes);
@@ -151,12 +152,15 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
 
   void tick() {
     start_tick();
-    inner_stage(S(0.5) * states_.step, states_.now, states_.second);
+    states_.leave();
+    evaluate(states_.second);
     finish_singles();
     go_on_searching();
-    inner_stage(S(0.5) * states_.step, states_.second, states_.third);
+    states_.go_on(S(0.5), states_.second);
+    evaluate(states_.third);
     go_on_searching();
-    inner_stage(states_.step, states_.third, states_.fourth);
+    states_.go_on(S(1.0), states_.third);
+    evaluate(states_.at.a);
     go_on_searching();
     end_of_step();
     finish_tick();
@@ -166,8 +170,8 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     S step(0.0);
     for (int l = 0; l < N; ++l) {
       if (lane_[l].phase == LanePhase::stepping) {
-        step.set(l, options_.step);
-        states_.tried_step.set(l, options_.step);
+        step.set(l, lane_[l].step);
+        states_.tried_step.set(l, lane_[l].step);
         out_[l].record.evaluations += 4;
       } else if (lane_[l].phase == LanePhase::landing) {
         step.set(l, states_.tried_step[l]);
@@ -184,21 +188,17 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     headings_.mark_before(lanes(LanePhase::stepping));
   }
 
-  void inner_stage(S reach, const Rates& k, Rates& stage) {
-    states_.go_to_stage(reach, k, stage);
-    evaluate(stage);
-  }
-  /// Accelerations at the stage gone to; lanes that search look into the step they tried instead.
-  void evaluate(Rates& stage) {
+  /// Accelerations at the place gone to, into `a`; lanes that search look into the step they tried instead.
+  void evaluate(S* a) {
     if (searching_ > 0) {
       S share(0.0);
       for (int l = 0; l < N; ++l) {
         share.set(l, lane_[l].phase == LanePhase::searching ? watch_.share(l) : 0.0);
       }
-      states_.go_between(lanes(LanePhase::searching), share, stage);
+      states_.go_between(lanes(LanePhase::searching), share);
     }
-    diagnostics_ =
-        kernel::accelerations(constants_.all(), topology_, attached_, states_.at.q, stage.v, stage.a, headings_.now());
+    const auto& at = states_.at;
+    diagnostics_ = kernel::accelerations(constants_.all(), topology_, attached_, at.q, at.v, a, headings_.now());
   }
   [[nodiscard]] WatchValues<S> values() const {
     return watch_values(constants_.all(), topology_, attached_, diagnostics_, states_.at.q);
@@ -256,25 +256,27 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     steps_ = lanes([](const Lane& lane) {
       return (lane.phase == LanePhase::stepping || lane.phase == LanePhase::landing) && !lane.waits;
     });
-    states_.go_to_end(steps_);
-    evaluate(states_.at);
-    states_.keep_end(steps_);
+    states_.arrive(steps_);
+    evaluate(states_.at.a);
   }
 
   void finish_tick() {
     const WatchValues<S> g = values();
     const S finite = states_.finite();
     go_on_searching(g);
+    const M crossed = watch_.crossed(g);
     M accepted{};
+    M searched{};
     for (int l = 0; l < N; ++l) {
       if (!steps_[l]) {
         continue;
       }
       if (!(finite[l] == 0.0)) {
         lane_[l].diverged = true;
-      } else if (lane_[l].phase == LanePhase::landing || !watch_.crossed(g, l)) {
+      } else if (lane_[l].phase == LanePhase::landing || !crossed[l]) {
         accepted.bits[l] = -1;
       } else {
+        searched.bits[l] = -1;
         headings_.mark_after(l);
         lane_[l].phase = LanePhase::searching;
         ++searching_;
@@ -283,16 +285,47 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
         }
       }
     }
+    if (any(searched)) {
+      states_.keep_tried(searched);
+    }
     accept(accepted, g);
     settle_lanes(accepted);
   }
 
   void accept(M accepted, const WatchValues<S>& g) {
+    if (kernel::has_arm(topology_.rest)) {
+      sight_drops(accepted);
+    }
     states_.accept(accepted);
     watch_.accept(accepted, g);
     time_ = select(accepted, time_ + states_.step, time_);
     look(accepted);
     excursion_ = select(accepted, diagnostics_.excursion, excursion_);
+  }
+
+  void sight_drops(M accepted) {
+    const S started = constants_.all().rest.up_angle - S(drop_margin);
+    const auto& from = states_.now;
+    const auto& to = states_.at;
+    constexpr int arm = L::rest_arm;
+    const M begins = both(accepted, both(from.q[arm] > started, to.q[arm] <= started));
+    if (!any(begins)) {
+      return;
+    }
+    for (int l = 0; l < N; ++l) {
+      if (begins[l]) {
+        const double share =
+            share_to_drop<Isa>(started[l], from.q[arm][l], from.v[arm][l], to.q[arm][l], to.v[arm][l], states_.step[l]);
+        note({sighted_drop, false, time_[l] + share * states_.step[l]}, l);
+      }
+    }
+  }
+  void note(const Sighting& seen, int l) {
+    LaneResult<Links>& out = out_[l];
+    if (out.sightings < most_sightings) {
+      out.sighting[out.sightings] = seen;
+    }
+    ++out.sightings;
   }
 
   /// Take the lanes that are `seen` into their extremes.
@@ -353,10 +386,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   bool take_event(int l) {
     LaneResult<Links>& out = out_[l];
     const Sighting seen = watch_.happen(l, time_[l]);
-    if (out.sightings < most_sightings) {
-      out.sighting[out.sightings] = seen;
-    }
-    ++out.sightings;
+    note(seen, l);
     if (seen.watch == watch_tail && !seen.positive) {
       lane_[l].tail_passed = true;
     }

@@ -9,8 +9,9 @@ namespace nockwise::detail {
 template <class S>
 class LaneStates;
 
-/// All sums run from the left, as Odeint's do. A lane that does not step has a step of zero: its stages stay where it
-/// is.
+/// All sums run from the left, as Odeint's do. Of the stages only the accelerations are kept and the velocities made
+/// again at the end: moving numbers between the levels of the cache costs more than a sum. A lane that does not step
+/// has a step of zero: its stages stay where it is.
 template <int N, class Isa>
 class LaneStates<kernel::Pack<N, Isa>> {
  public:
@@ -18,22 +19,17 @@ class LaneStates<kernel::Pack<N, Isa>> {
   using M = kernel::Mask<N, Isa>;
   static constexpr int capacity = kernel::max_coordinates;
 
-  /// Rates at a stage: velocities and accelerations.
-  struct Rates {
-    S v[capacity] = {}, a[capacity] = {};
-  };
-  struct State : Rates {
-    S q[capacity] = {};
+  struct State {
+    S q[capacity] = {}, v[capacity] = {}, a[capacity] = {};
   };
 
   explicit LaneStates(int coordinates) : n_(coordinates) {}
 
-  State now;                    // accepted
-  State tried;                  // the end of the last step, accepted or not
-  State at;                     // where the right-hand side is being evaluated
-  Rates second, third, fourth;  // stages; `now` is the first
-  S step{0.0};                  // of this tick [s]
-  S tried_step{0.0};            // the last one [s]
+  State now;                                      // accepted
+  State at;                                       // where the right-hand side is being evaluated, and what it said last
+  S second[capacity] = {}, third[capacity] = {};  // accelerations at the stages
+  S step{0.0};                                    // of this tick [s]
+  S tried_step{0.0};                              // the last one [s]
 
   void load(int lane, const double* q) {
     for (int i = 0; i < n_; ++i) {
@@ -56,51 +52,65 @@ class LaneStates<kernel::Pack<N, Isa>> {
     }
   }
 
-  /// Go to an inner stage, `reach` along the rates `k`; its velocities go into `stage`.
-  void go_to_stage(S reach, const Rates& k, Rates& stage) {
+  /// Go to the second stage.
+  void leave() {
+    const S half = S(0.5) * step;
     for (int i = 0; i < n_; ++i) {
-      at.q[i] = now.q[i] + reach * k.v[i];
-      stage.v[i] = now.v[i] + reach * k.a[i];
+      at.q[i] = now.q[i] + half * now.v[i];
+      at.v[i] = now.v[i] + half * now.a[i];
     }
   }
-  /// Go to the step's end, in the lanes that step.
-  void go_to_end(M steps) {
+  /// Go on from an inner stage with the accelerations `a`, `share` of the step from its start.
+  void go_on(S share, const S* a) {
+    const S reach = share * step;
+    for (int i = 0; i < n_; ++i) {
+      at.q[i] = now.q[i] + reach * at.v[i];
+      at.v[i] = now.v[i] + reach * a[i];
+    }
+  }
+  /// Go to the step's end, in the lanes that step; the others go back to where they are.
+  void arrive(M steps) {
+    const S half = S(0.5) * step;
     const S a_sixth = S(1.0 / 6.0) * step;
     const S a_third = S(1.0 / 3.0) * step;
     for (int i = 0; i < n_; ++i) {
-      const S q = now.q[i] + a_sixth * now.v[i] + a_third * second.v[i] + a_third * third.v[i] + a_sixth * fourth.v[i];
-      const S v = now.v[i] + a_sixth * now.a[i] + a_third * second.a[i] + a_third * third.a[i] + a_sixth * fourth.a[i];
+      const S v2 = now.v[i] + half * now.a[i];
+      const S v3 = now.v[i] + half * second[i];
+      const S q = now.q[i] + a_sixth * now.v[i] + a_third * v2 + a_third * v3 + a_sixth * at.v[i];
+      const S v = now.v[i] + a_sixth * now.a[i] + a_third * second[i] + a_third * third[i] + a_sixth * at.a[i];
       at.q[i] = select(steps, q, now.q[i]);
       at.v[i] = select(steps, v, now.v[i]);
     }
   }
   /// Go into the step tried instead, by Hermite's cubic (launch_stepper.hpp, interpolate), in the `lanes` that search.
-  void go_between(M lanes, S share, Rates& stage) {
+  void go_between(M lanes, S share) {
     const S rest = S(1.0) - share;
     const S a = (S(1.0) + S(2.0) * share) * rest * rest;
     const S b = share * rest * rest * tried_step;
     const S c = share * share * (S(3.0) - S(2.0) * share);
     const S d = share * share * (share - S(1.0)) * tried_step;
     for (int i = 0; i < n_; ++i) {
-      at.q[i] = select(lanes, a * now.q[i] + b * now.v[i] + c * tried.q[i] + d * tried.v[i], at.q[i]);
-      stage.v[i] = select(lanes, a * now.v[i] + b * now.a[i] + c * tried.v[i] + d * tried.a[i], stage.v[i]);
+      at.q[i] = select(lanes, a * now.q[i] + b * now.v[i] + c * tried_.q[i] + d * tried_.v[i], at.q[i]);
+      at.v[i] = select(lanes, a * now.v[i] + b * now.a[i] + c * tried_.v[i] + d * tried_.a[i], at.v[i]);
     }
   }
 
-  /// The end just evaluated is the end of the step tried.
-  void keep_end(M steps) { blend(steps, at, tried); }
-  void accept(M lanes) { blend(lanes, tried, now); }
+  /// The end just evaluated ends a step in which an event is to be searched.
+  void keep_tried(M lanes) { blend(lanes, at, tried_); }
+  /// It is where the lanes are now.
+  void accept(M lanes) { blend(lanes, at, now); }
   /// The first evaluation was at the lanes' own states.
   void keep_first(M lanes) {
     for (int i = 0; i < n_; ++i) {
-      now.a[i] = select(lanes, second.a[i], now.a[i]);
+      now.a[i] = select(lanes, second[i], now.a[i]);
     }
   }
-  /// Zero in the lanes whose step tried is all finite: a number that is not finite stays one when multiplied by zero.
+  /// Zero in the lanes whose present place is all finite: a number that is not finite stays one when multiplied by
+  /// zero.
   [[nodiscard]] S finite() const {
     S sum(0.0);
     for (int i = 0; i < n_; ++i) {
-      sum = sum + S(0.0) * tried.q[i] + S(0.0) * tried.v[i] + S(0.0) * tried.a[i];
+      sum = sum + S(0.0) * at.q[i] + S(0.0) * at.v[i] + S(0.0) * at.a[i];
     }
     return sum;
   }
@@ -115,6 +125,7 @@ class LaneStates<kernel::Pack<N, Isa>> {
   }
 
   int n_;
+  State tried_;  // the end of a step that is being searched
 };
 
 }  // namespace nockwise::detail

@@ -36,13 +36,13 @@ class LaneWatch<kernel::Pack<N, Isa>> {
     value_[watch_separation] = select(lanes, S(1.0), value_[watch_separation]);
   }
 
-  [[nodiscard]] bool crossed(const Values& g, int lane) const {
+  /// The lanes in which some function has changed its sign.
+  [[nodiscard]] M crossed(const Values& g) const {
+    M any_of{};
     for (std::size_t w = 0; w < watch_count; ++w) {
-      if ((g[w][lane] > 0.0) != positive(w, lane)) {
-        return true;
-      }
+      any_of.bits |= (g[w] > S(0.0)).bits ^ (positive_[w] > S(0.5)).bits;
     }
-    return false;
+    return any_of;
   }
   /// Search a step that ended with the values `g`; true when no look into it is needed.
   bool begin(const Values& g, int lane) {

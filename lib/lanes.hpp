@@ -14,7 +14,6 @@
 namespace nockwise::detail {
 
 struct LaneOptions {
-  double step = 0.0;        // [s]
   double time_limit = 0.0;  // [s]
 };
 
@@ -25,15 +24,17 @@ struct LaneStart {
   const double* q = nullptr;  // at full draw
   const kernel::Headings<double>* headings = nullptr;
   Vanes<double> vanes;
+  double step = 0.0;  // [s]
 };
 
 inline constexpr int most_sightings = 64;
 
-/// What comes back from a lane. `failed`: it diverged, or met more events than there is room for; the launch alone
-/// will say.
+/// What comes back from a lane. `diverged`: the step was too long; `crowded`: it met more events than there is room
+/// for.
 template <int Links>
 struct LaneResult {
-  bool failed = false;
+  bool diverged = false;
+  bool crowded = false;
   int sightings = 0;
   Sighting sighting[most_sightings];
   LaunchRecord<Links> record;

@@ -1,18 +1,18 @@
 #include "nockwise/launch.hpp"
 
 #include "launch_run.hpp"
+#include "launch_step.hpp"
 #include "nockwise/units.hpp"
 
 namespace nockwise {
 
 namespace {
 
-/// Fly with the step that was asked for, or with one that is a quarter, a sixteenth or a sixty-fourth of it where a
-/// part of the bow is too quick for that (a riser end that hardly gives, a light arm).
+/// Fly with this step, or with one that is a quarter, a sixteenth or a sixty-fourth of it where a part of the bow is
+/// too quick for that (a riser end that hardly gives, a light arm).
 template <class Fly>
 Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
-  constexpr int quarters = 3;
-  for (int i = 0; i < quarters; ++i, options.step *= 0.25) {
+  for (int i = 0; i < detail::most_quarters; ++i, options.step *= 0.25) {
     try {
       return fly(options);
     } catch (const detail::StepTooLong&) {
@@ -70,7 +70,11 @@ Launch launch(const Model& model, const LaunchOptions& options) {
     const auto fly = [&](const LaunchOptions& tried) {
       return detail::LaunchRun<Links>(release, tried, detail::vanes_of(data.setup.arrow)).run();
     };
-    Launch result = with_step_that_holds(options, fly);
+    LaunchOptions held = options;
+    if (options.integrator == Integrator::runge_kutta_4) {
+      held.step = detail::holding_step(c.arrow, data.topology.modes, options.step);
+    }
+    Launch result = with_step_that_holds(held, fly);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
     return result;
   });

@@ -2,6 +2,7 @@
 // Private.
 #pragma once
 
+#include "event_search.hpp"
 #include "kernel/right_hand_side.hpp"
 #include "nockwise/launch.hpp"
 
@@ -16,9 +17,9 @@ enum Watch {
   watch_upper_stop,
   watch_lower_stop,
   watch_contact,
-  watch_drop,
   watch_bottom,
-  watch_count
+  watch_count,
+  sighted_drop = watch_count  // found in an accepted step, never landed on: nothing changes there
 };
 
 template <class S>
@@ -42,9 +43,24 @@ WatchValues<S> watch_values(const kernel::Constants<S, Links>& c, const kernel::
   const bool touches = topology.rest != RestKind::none && topology.rest != RestKind::capture;
   g[watch_contact] = touches ? -d.rest.gap : S(1.0);
   const bool falls = kernel::has_arm(topology.rest);
-  g[watch_drop] = falls ? q[L::rest_arm] - (c.rest.up_angle - S(drop_margin)) : S(1.0);
   g[watch_bottom] = falls ? q[L::rest_arm] - c.rest.down_angle : S(1.0);
   return g;
+}
+
+/// Where in a step the rest's arm passes the angle `started`, from its angles and rates at both ends (Hermite's cubic).
+/// `Isa` as for EventSearch.
+template <class Isa>
+double share_to_drop(double started, double from, double from_rate, double to, double to_rate, double step) {
+  EventSearch<Isa> search(from - started, to - started, true);
+  bool found = false;
+  while (!found) {
+    const double share = search.share();
+    const double rest = 1.0 - share;
+    const double arm = (1.0 + 2.0 * share) * rest * rest * from + share * rest * rest * step * from_rate +
+                       share * share * (3.0 - 2.0 * share) * to + share * share * (share - 1.0) * step * to_rate;
+    found = search.take(arm - started);
+  }
+  return search.share();
 }
 
 /// What a change of sign means; `rising` only matters for contact.
@@ -65,7 +81,7 @@ inline bool event_of(int watch, bool rising, EventKind& kind) {
     case watch_contact:
       kind = rising ? EventKind::rest_contact_made : EventKind::rest_contact_lost;
       return true;
-    case watch_drop:
+    case sighted_drop:
       kind = EventKind::drop_started;
       return !rising;
     case watch_bottom:

@@ -135,6 +135,7 @@ class LaunchRun {
       check_finite();
       g = values(x_new_);
     }
+    sight_drop(taken);
     x_.swap(x_new_);
     rate_.swap(rate_new_);
     time_ += taken;
@@ -169,6 +170,16 @@ class LaunchRun {
       }
     }
     return first;
+  }
+
+  void sight_drop(double step) {
+    constexpr int arm = L::rest_arm;
+    const double started = release_.constants.rest.up_angle - drop_margin;
+    if (kernel::has_arm(release_.topology.rest) && x_[arm] > started && x_new_[arm] <= started) {
+      const double share =
+          share_to_drop<void>(started, x_[arm], x_[size_ + arm], x_new_[arm], x_new_[size_ + arm], step);
+      events_.push_back({EventKind::drop_started, time_ + share * step});
+    }
   }
 
   /// Note the event just landed on; the side it changed to is kept, whatever rounding says of its value here.

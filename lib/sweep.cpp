@@ -1,6 +1,7 @@
 #include "nockwise/sweep.hpp"
 
 #include "launch_record.hpp"
+#include "launch_step.hpp"
 #include "parallel.hpp"
 #include "sweep_on.hpp"
 
@@ -56,6 +57,8 @@ struct Ready {
   std::size_t index = 0;
   std::optional<Model> model;
   Release<Links> release;
+  double step = 0.0;  // [s]
+  int quarters = 0;   // how often it was too long
 };
 
 /// One thread's share of a sweep. Lanes of a pack must be of one topology; what does not fit the engine that runs is
@@ -117,8 +120,9 @@ class SweepWorker {
       if constexpr (Links <= 2) {
         if (run_.options.launch.integrator == Integrator::runge_kutta_4) {
           const FullDraw<Links>& draw = full_draw(model, c);
-          auto ready =
-              std::make_unique<Ready<Links>>(Ready<Links>{index, model, prepare_release(model.data(), c, draw)});
+          auto ready = std::make_unique<Ready<Links>>(
+              Ready<Links>{index, model, prepare_release(model.data(), c, draw), 0.0, 0});
+          ready->step = holding_step(c.arrow, model.data().topology.modes, run_.options.launch.step);
           queue<Links>().push_back(std::move(ready));
           return;
         }
@@ -166,7 +170,7 @@ class SweepWorker {
   template <int Links>
   void run_engine(Queue<Links>& waiting, RunLanes<Links> run) {
     Desk<Links> desk{this, waiting.front()->release.topology, {}, {}};
-    const LaneOptions options{run_.options.launch.step, run_.options.launch.time_limit};
+    const LaneOptions options{run_.options.launch.time_limit};
     run(desk.topology, options, {&desk, next_for_lane<Links>, done_in_lane<Links>});
   }
 
@@ -178,7 +182,7 @@ class SweepWorker {
       return false;
     }
     start = {&ready->release.constants, ready->release.q.data(), &ready->release.headings,
-             vanes_of(ready->model->setup().arrow)};
+             vanes_of(ready->model->setup().arrow), ready->step};
     if (desk.free.empty()) {
       ticket = desk.in_flight.size();
       desk.in_flight.push_back(std::move(ready));
@@ -211,15 +215,19 @@ class SweepWorker {
   template <int Links>
   static void done_in_lane(void* context, std::size_t ticket, const LaneResult<Links>& result) {
     auto& desk = *static_cast<Desk<Links>*>(context);
-    const std::unique_ptr<Ready<Links>> ready = std::move(desk.in_flight[ticket]);
+    std::unique_ptr<Ready<Links>> ready = std::move(desk.in_flight[ticket]);
     desk.free.push_back(ticket);
-    desk.worker->finish(*ready, result);
+    desk.worker->finish(std::move(ready), result);
   }
 
   template <int Links>
-  void finish(const Ready<Links>& ready, const LaneResult<Links>& result) {
-    if (result.failed) {
-      alone_after_lane(ready);
+  void finish(std::unique_ptr<Ready<Links>> ready, const LaneResult<Links>& result) {
+    if (result.diverged) {
+      again(std::move(ready));
+      return;
+    }
+    if (result.crowded) {
+      alone_after_lane(*ready);
       return;
     }
     try {
@@ -231,18 +239,29 @@ class SweepWorker {
           events.push_back({kind, seen.time});
         }
       }
-      Launch launch = make_launch(ready.release, result.record, std::move(events));
-      add_cautions(ready.release.constants.arrow.total_mass, ready.release.peak_force, launch);
-      run_.give({ready.index, &*ready.model, &launch, ""});
+      Launch launch = make_launch(ready->release, result.record, std::move(events));
+      add_cautions(ready->release.constants.arrow.total_mass, ready->release.peak_force, launch);
+      run_.give({ready->index, &*ready->model, &launch, ""});
     } catch (const StepTooLong&) {
-      alone_after_lane(ready);
+      again(std::move(ready));
     } catch (const Error& error) {
-      run_.give({ready.index, &*ready.model, nullptr, error.what()});
+      run_.give({ready->index, &*ready->model, nullptr, error.what()});
     } catch (...) {
       run_.break_off();
     }
   }
-  /// A lane that failed: the launch alone tries shorter steps, or says why.
+  /// The step was too long: fly again with a quarter of it, as the launch alone does.
+  template <int Links>
+  void again(std::unique_ptr<Ready<Links>> ready) {
+    if (ready->quarters == most_quarters) {
+      alone_after_lane(*ready);
+      return;
+    }
+    ++ready->quarters;
+    ready->step *= 0.25;
+    queue<Links>().push_back(std::move(ready));
+  }
+  /// What a lane cannot do: the launch alone does, or says why not.
   template <int Links>
   void alone_after_lane(const Ready<Links>& ready) {
     try {

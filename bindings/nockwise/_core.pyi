@@ -312,7 +312,7 @@ def launch(
     model: Model,
     *,
     integrator: str = "runge_kutta_4",
-    step: float = 1.5e-4,
+    step: float = 2.0e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
     trace: bool = False,
@@ -592,7 +592,7 @@ class Batch:
         hold: str = "archer",
         positions: int = 120,
         integrator: str = "runge_kutta_4",
-        step: float = 1.5e-4,
+        step: float = 2.0e-4,
         tolerance: float = 1e-7,
         time_limit: float = 0.15,
     ) -> None: ...

@@ -19,7 +19,7 @@ enum class Integrator {
 /// Options of launch().
 struct LaunchOptions {
   Integrator integrator = Integrator::runge_kutta_4;
-  double step = 1.5e-4;          ///< fixed, quartered where a part is too quick for it; or first [s]; in [1e-7, 1e-3]
+  double step = 2.0e-4;          ///< fixed, shorter where a part is too quick for it; or first [s]; in [1e-7, 1e-3]
   double tolerance = 1.0e-7;     ///< relative and absolute (SI) error per step of dormand_prince; in [1e-10, 1e-2]
   double time_limit = 0.15;      ///< give up (ended_by = time_limit) after this time [s]
   bool trace = false;            ///< keep the trajectory
