@@ -8,10 +8,12 @@ namespace nockwise::testing {
 
 namespace {
 thread_local std::size_t count = 0;
+thread_local std::size_t bytes = 0;
 thread_local bool fill = false;
 }  // namespace
 
 std::size_t allocations() noexcept { return count; }
+std::size_t allocated_bytes() noexcept { return bytes; }
 FillWithNaN::FillWithNaN() noexcept { fill = true; }
 FillWithNaN::~FillWithNaN() { fill = false; }
 
@@ -24,6 +26,7 @@ FillWithNaN::~FillWithNaN() { fill = false; }
 namespace {
 [[maybe_unused]] void* noted(void* block, std::size_t size) noexcept {
   ++count;
+  bytes += size;
   if (fill && block != nullptr) {
     std::memset(block, 0xff, size);
   }

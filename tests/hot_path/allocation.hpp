@@ -17,6 +17,8 @@ inline constexpr bool heap_is_watched = true;
 
 /// Allocations of this thread since it began.
 [[nodiscard]] std::size_t allocations() noexcept;
+/// Bytes of all of them, whether freed since or not: never less than what was held at a time.
+[[nodiscard]] std::size_t allocated_bytes() noexcept;
 
 /// While it lives, every block that this thread allocates is filled with 0xff: doubles in it are NaN, integers −1.
 class FillWithNaN {

@@ -6,9 +6,12 @@
 #include "nockwise/paper.hpp"
 
 #include <gtest/gtest.h>
+#include <pthread.h>
 
 #include <bit>
 #include <cstring>
+#include <iostream>
+#include <string>
 
 namespace nockwise {
 namespace {
@@ -80,6 +83,43 @@ TEST(HotPath, TheStepLoopDoesNotAllocate) {
     // Odeint's error control has three temporaries per step that it tries; the right-hand side has none there either.
     const Cost adaptive = cost_of(model, {.integrator = Integrator::dormand_prince});
     EXPECT_LE(adaptive.allocations, few.allocations + 5 * adaptive.steps) << name;
+  }
+}
+
+/// Shoot on a stack of so many bytes (more of it ends the program); returns the bytes that were allocated.
+std::size_t heap_of_a_shot(const Setup& setup, std::size_t stack) {
+  struct Work {
+    const Setup& setup;
+    std::size_t heap = 0;
+  } work{setup};
+  const auto shoot = [](void* argument) -> void* {
+    auto& to_do = *static_cast<Work*>(argument);
+    const std::size_t before = testing::allocated_bytes();
+    const Model model(to_do.setup);
+    const Launch shot = launch(model);
+    EXPECT_GT(paper_tear(model, shot).speed, 0.0);
+    to_do.heap = testing::allocated_bytes() - before;
+    return nullptr;
+  };
+  pthread_attr_t attributes;
+  pthread_t thread{};
+  EXPECT_EQ(pthread_attr_init(&attributes), 0);
+  EXPECT_EQ(pthread_attr_setstacksize(&attributes, stack), 0);
+  EXPECT_EQ(pthread_create(&thread, &attributes, shoot, &work), 0);
+  EXPECT_EQ(pthread_join(thread, nullptr), 0);
+  pthread_attr_destroy(&attributes);
+  return work.heap;
+}
+
+TEST(HotPath, ALaunchWithoutATraceTakesLessThanAMegabyte) {
+  if (!testing::heap_is_watched) {
+    GTEST_SKIP() << "a sanitizer has the heap";
+  }
+  constexpr std::size_t stack = 256 * 1024;
+  for (const char* name : testing::demo_bow_names) {
+    const std::size_t heap = heap_of_a_shot(demo_bow(name), stack);
+    std::cout << name << ": " << heap << " bytes allocated in all, on a stack of " << stack << "\n";
+    EXPECT_LT(heap + stack, 1000U * 1000U) << name;
   }
 }
 
