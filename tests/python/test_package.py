@@ -57,6 +57,7 @@ EXPLAINED = {
     ),
     **dict.fromkeys(["DrawOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS),
     **dict.fromkeys(["SweepOptions", "SweepShot", "SweepSetup", "SweepTake"], "the engine below sweep()"),
+    "Interrupted": "Ctrl-C is a KeyboardInterrupt in Python",
     "Location": "file, line and column are attributes of InputError",
     "Unit": "units_of gives the symbols, to_si and from_si convert",
     "Track": "a union of the three track classes",
