@@ -93,18 +93,54 @@ TEST(RestRules, ADropThatIsMillisecondsSoonerLetsTheFrontSink) {
   }
 }
 
-/// A cable-driven arm is let go of as soon as the cable runs: the shaft is free four times as long as on the
-/// limb-driven arm, and its tail has fallen; a nocking point a little high makes up for it.
-TEST(RestRules, ACableDrivenRestDropsSoEarlyThatTheTailFalls) {
-  nockwise::Setup setup = demo_bow("larkspur");
-  const Shot limb_driven = shoot(setup, {});
-  setup.rest.kind = RestKind::cable_driven;
-  const Shot cable_driven = shoot(setup, {});
-  EXPECT_LT(cable_driven.drop_start, limb_driven.drop_start);
-  check_range("tear on a cable-driven less that on a limb-driven rest, Larkspur 33 (rule: tail lower)", practice, -1.0,
-              -0.05, cable_driven.up - limb_driven.up, "in");
-  check_range("tear by a nocking point 1/8 in up on a cable-driven rest, Larkspur 33 (rule: makes up for it)", practice,
-              0.1, 1.0, response(setup, {{"string.nocking_point", inch / 8.0}}).up, "in");
+/// A bow on a cable-driven rest, its cord tied where the arm comes just up at full draw, with about 20 N, so that the
+/// launcher stands as high as on the limb-driven rest.
+struct CableDriven {
+  const char* bow = "";
+  double attachment = 0.0, slack = 0.0;  // [m]
+  double least = 0.0, most = 0.0;        // what it does to the tear [in]
+};
+
+/// The cable runs before the limb moves much: the arm starts to drop sooner, and the shaft is free 6 to 9 ms sooner.
+///
+/// The rule says that the tail falls for it. The model confirms that on the Alder, finds nothing on the Wheelwright and
+/// the contrary on the Larkspur: the string carries the tail; what the missing launcher lets sink is the front, and how
+/// far shaft and string have swung when the launcher goes decides the rest, either way, by less than a tenth of an
+/// inch. What the trade sees more of is the next test's.
+TEST(RestRules, ACableDrivenRestDropsEarlyAndANockingPointALittleHighMakesUp) {
+  constexpr CableDriven rests[] = {{"larkspur", 0.245, -2.5e-4, 0.02, 0.1},
+                                   {"alder", 0.33, 2.4e-3, -0.2, -0.04},
+                                   {"wheelwright", 0.34, -1.3e-3, -0.04, 0.04}};
+  for (const CableDriven& rest : rests) {
+    nockwise::Setup setup = on_drop_away(rest.bow);
+    const Shot limb_driven = shoot(setup, {});
+    setup.rest.kind = RestKind::cable_driven;
+    setup.rest.arm.cord_attachment = rest.attachment;
+    setup.rest.arm.cord_slack = rest.slack;
+    const Shot cable_driven = shoot(setup, {});
+    EXPECT_NEAR(cable_driven.launcher_angle, limb_driven.launcher_angle, 1e-3) << rest.bow;
+    EXPECT_LT(cable_driven.drop_start, limb_driven.drop_start - 2e-3) << rest.bow;
+    EXPECT_LT(cable_driven.last_contact, limb_driven.last_contact - 3e-3) << rest.bow;
+    check_range("tear on a cable-driven less that on a limb-driven rest, " + setup.name + " (rule: tail lower)",
+                practice, rest.least, rest.most, cable_driven.up - limb_driven.up, "in");
+    check_range("tear by a nocking point 1/8 in up on a cable-driven rest, " + setup.name + " (rule: makes up for it)",
+                practice, 0.1, 1.0, response(setup, {{"string.nocking_point", inch / 8.0}}).up, "in");
+  }
+}
+
+/// A cord that is tied 4 mm shorter pulls with 50 N more and bends the arm's stop: the launcher stands half a
+/// millimetre higher at full draw, and a rest that is up takes tail-high away.
+TEST(RestRules, ATightCordOfACableDrivenRestLiftsTheLauncherAndLowersTheTail) {
+  for (const CableDriven& rest : {CableDriven{"larkspur", 0.245, -2.5e-4}, CableDriven{"alder", 0.33, 2.4e-3}}) {
+    nockwise::Setup setup = on_drop_away(rest.bow);
+    setup.rest.kind = RestKind::cable_driven;
+    setup.rest.arm.cord_attachment = rest.attachment;
+    setup.rest.arm.cord_slack = rest.slack;
+    const Shot tight = response(setup, {{"rest.arm.cord_slack", -4e-3}});
+    EXPECT_GT(tight.launcher_angle, 0.005) << rest.bow;
+    check_range("tear by a cable-driven rest's cord 4 mm shorter, " + setup.name, practice, -0.5, -0.005, tight.up,
+                "in");
+  }
 }
 
 }  // namespace

@@ -21,13 +21,15 @@ inline constexpr double inch = 0.0254;
 using Change = std::vector<std::pair<std::string, double>>;
 
 struct Shot {
-  double up = 0.0;          // [in]
-  double right = 0.0;       // [in]
-  double gap = 0.0;         // upper stop's less lower stop's as the first one touches [in]: + the upper cam is late
-  double lean[2] = {};      // at full draw [rad]
-  double drop_start = 0.0;  // [s]
-  double drop_x = 0.0;      // place of the nock as the rest starts to drop [m]
-  double nock_rise = 0.0;   // of the nock over the launcher, from brace to full draw [in]
+  double up = 0.0;              // [in]
+  double right = 0.0;           // [in]
+  double gap = 0.0;             // upper stop's less lower stop's as the first one touches [in]: + the upper cam is late
+  double lean[2] = {};          // at full draw [rad]
+  double drop_start = 0.0;      // [s]
+  double drop_x = 0.0;          // place of the nock as the rest starts to drop [m]
+  double last_contact = 0.0;    // of shaft and launcher [s]
+  double launcher_angle = 0.0;  // of the drop-away's arm at full draw [rad]
+  double nock_rise = 0.0;       // of the nock over the launcher, from brace to full draw [in]
 };
 
 inline Shot shoot(Setup setup, const Change& change) {
@@ -57,6 +59,8 @@ inline Shot shoot(Setup setup, const Change& change) {
   result.lean[1] = shot.lean_full_draw[1];
   result.drop_start = shot.rest.drop_start;
   result.drop_x = nock_at(shot.rest.drop_start);
+  result.last_contact = shot.rest.last_contact;
+  result.launcher_angle = shot.trace.rest_arm.front();
   result.nock_rise = (shot.trace.nock_y.front() - model.brace().nock_height) / inch;
   return result;
 }
@@ -72,6 +76,8 @@ inline Shot response(const Setup& setup, const Change& change) {
   after.gap -= before.gap;
   after.drop_start -= before.drop_start;
   after.drop_x -= before.drop_x;
+  after.last_contact -= before.last_contact;
+  after.launcher_angle -= before.launcher_angle;
   after.lean[0] -= before.lean[0];
   after.lean[1] -= before.lean[1];
   return after;
