@@ -102,7 +102,7 @@ TEST_P(BlindRecovery, TwoFaults) {
   expect_rate("intervals of the joint fit hold what is hidden", covered, stated, 0.85);
 }
 
-INSTANTIATE_TEST_SUITE_P(Bows, BlindRecovery, testing::Values("larkspur", "alder"),
+INSTANTIATE_TEST_SUITE_P(Bows, BlindRecovery, testing::Values("larkspur", "alder", "wheelwright"),
                          [](const auto& which) { return std::string(which.param); });
 
 }  // namespace
