@@ -142,9 +142,9 @@ const char* name_of(AdjustmentGroup group) {
 
 const std::vector<std::string>& general_cautions() {
   static const std::vector<std::string> cautions = {
+      // NOLINTNEXTLINE(bugprone-suspicious-missing-comma): one caution on two lines
       "This is computed for the bow in the setup file. The maker's manual and a qualified technician who has the bow "
-      "in "
-      "his or her hands come first wherever they differ.",
+      "in hand come first wherever they differ.",
       "Before anything else: flex and turn every arrow, and throw away any that is cracked, splintered or creaks. Look "
       "over strings, cables, limbs and cams.",
       "Never dry-fire the bow, not even from a draw board.",
