@@ -128,8 +128,21 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
   c.hand.moment_roll = -loads.roll;
 }
 
+/// The beam and the thrust on it are linear in slopes: what lies steeper than this across the shot would fly a wrong
+/// tear. \throws SolverError when the arrow starts too steep
+inline void check_slope(double slope, const char* which_way) {
+  constexpr double steepest = 0.3;  // the neglected share of a length is 4 % there; an ordinary bow starts below 0.02
+  if (!(std::fabs(slope) <= steepest)) {
+    throw SolverError("full draw",
+                      "the arrow lies " + display(std::atan(std::fabs(slope)), Quantity::angle, "deg", 0) +
+                          " across the shot, pointing " + which_way +
+                          ": that is no shot, and beyond the model, which holds to 16 deg; check where nock "
+                          "and rest stand at full draw");
+  }
+}
+
 /// Lay the arrow on nock and launcher; returns the moment of its weight on the rest's arm.
-/// \throws InputError when it does not reach the rest.
+/// \throws InputError when it does not reach the rest, SolverError when it lies across the shot.
 template <int Links>
 double settle_arrow(const ModelData& data, const kernel::Constants<double, Links>& c,
                     const kernel::RiserMotion<double>& riser, Coordinates& q) {
@@ -143,6 +156,8 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
                          display(reach, Quantity::length, "m", 4) +
                          ": an arrow that falls off the rest inside the draw can be driven into the hand");
   }
+  const double slope = (tip.tip.y - q[L::string_y]) / reach;
+  check_slope(slope, slope > 0.0 ? "up" : "down");
   lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
   double shape[kernel::max_modes];
   kernel::thrust_shape(c.arrow, n, q.data() + L::arrow_y, shape);
@@ -295,8 +310,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   q[L::lean(1)] = lateral.lean[1];
   q[L::string_z] = lateral.nock;
   const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
-  lay_straight(c.arrow, data.topology.modes, lateral.nock, (aim - lateral.nock) / reach,
-               q.data() + L{data.topology.modes}.arrow_z());
+  const double slope = (aim - lateral.nock) / reach;
+  check_slope(slope, slope > 0.0 ? "right" : "left");
+  lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
   r.headings = statics.headings();
   r.excursion = full.excursion;

@@ -177,6 +177,15 @@ TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
     EXPECT_EQ(error.path(), "arrow.length");
   }
 
+  nockwise::Setup across = demo_bow("larkspur");
+  across.rest.height = 0.25;
+  try {
+    (void)launch(Model(across));
+    FAIL() << "an arrow that points at the sky was shot";
+  } catch (const SolverError& error) {
+    EXPECT_NE(std::string(error.what()).find("across the shot, pointing up"), std::string::npos) << error.what();
+  }
+
   nockwise::Setup light = demo_bow("larkspur");
   light.arrow.linear_density = 0.012;
   light.arrow.point_mass = 0.004;
