@@ -52,6 +52,7 @@ class Statics {
       const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
       const auto to_nock = nock - m[h].axle();
       headings_.string[h] = kernel::aim(to_nock);
+      // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
       if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].cam,
                                                               {}, to_nock)) {
         return false;
