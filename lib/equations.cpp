@@ -98,6 +98,10 @@ struct EquationsOfMotion::Implementation {
 };
 
 EquationsOfMotion::EquationsOfMotion(const Model& model) {
+  if (model.setup().string.pieces > 1) {
+    throw InputError("string.pieces", std::to_string(model.setup().string.pieces),
+                     "must be 1: the equations are given out for the string's lump at the nock only");
+  }
   const auto prepared = detail::with_constants(model.data(), [&](const auto& c) {
     return std::make_shared<const Implementation>(Implementation{model, detail::prepare_release(model.data(), c)});
   });

@@ -12,8 +12,8 @@ namespace nockwise::detail {
 template <int Links>
 struct Moment {
   double time = 0.0;
-  double q[kernel::max_coordinates] = {};
-  double v[kernel::max_coordinates] = {};
+  double q[kernel::max_coordinates + kernel::max_chain_coordinates] = {};
+  double v[kernel::max_coordinates + kernel::max_chain_coordinates] = {};
   kernel::Headings<double> headings{};
 };
 

@@ -67,12 +67,18 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   const detail::ModelData& data = model.data();
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
+    const detail::Vanes<double> vanes = detail::vanes_of(data.setup.arrow);
+    const bool in_pieces = release.chain.pieces > 1;
     const auto fly = [&](const LaunchOptions& tried) {
-      return detail::LaunchRun<Links>(release, tried, detail::vanes_of(data.setup.arrow)).run();
+      return in_pieces ? detail::fly_in_pieces(release, tried, vanes)
+                       : detail::LaunchRun<Links>(release, tried, vanes).run();
     };
     LaunchOptions held = options;
     if (options.integrator == Integrator::runge_kutta_4) {
       held.step = detail::holding_step(c.arrow, data.topology.modes, options.step);
+    }
+    if (in_pieces) {
+      held.step = detail::step_in_pieces(release.chain, held.step);
     }
     Launch result = with_step_that_holds(held, fly);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);

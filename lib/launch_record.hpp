@@ -72,7 +72,8 @@ ArrowState arrow_state(const Release<Links>& r, const Moment<Links>& at) {
 template <int Links>
 Energy energy_at(const Release<Links>& r, double attached, const double* q, const double* v,
                  const kernel::Headings<double>& headings) {
-  const auto e = kernel::energy(r.constants, r.topology, attached, q, v, headings);
+  const auto e = r.chain.pieces > 1 ? kernel::energy(r.constants, r.topology, attached, q, v, headings, r.chain)
+                                    : kernel::energy(r.constants, r.topology, attached, q, v, headings);
   return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
 }
 
@@ -80,6 +81,16 @@ inline Vanes<double> vanes_of(const Arrow& arrow) {
   const Fletching& vanes = arrow.fletching;
   return {vanes.distance - 0.5 * vanes.length, vanes.distance + 0.5 * vanes.length,
           vanes.count > 0 ? vanes.height : 0.0};
+}
+
+/// The state that a launch starts from.
+template <int Links>
+Moment<Links> at_full_draw(const Release<Links>& r) {
+  Moment<Links> start;
+  std::copy(r.q.begin(), r.q.end(), start.q);
+  const int bow = kernel::Layout<Links>{r.topology.modes}.size();
+  std::copy_n(r.chain_q.begin(), r.chain.coordinates(), start.q + bow);
+  return start;
 }
 
 /// A fixed step that some part of the bow is too quick for; a shorter one may do.
@@ -125,7 +136,7 @@ template <int Links>
 Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& record, std::vector<Event> events) {
   using L = kernel::Layout<Links>;
   Launch result;
-  const Coordinates still{};
+  const Moment<Links> start = at_full_draw(release);
   result.ended_by = record.ended_by;
   result.full_draw_nock_x = release.q[L::string_x];
   result.holding_force = release.holding_force;
@@ -133,7 +144,7 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.late_stop_gap = release.late_stop_gap;
   result.lean_full_draw[0] = release.q[L::lean(0)];
   result.lean_full_draw[1] = release.q[L::lean(1)];
-  result.energy_start = energy_at(release, 1.0, release.q.data(), still.data(), record.start_headings);
+  result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_headings);
   result.peak_acceleration = record.extremes.acceleration;
   result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
   result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);

@@ -9,7 +9,7 @@
 namespace nockwise::detail {
 
 /// The right-hand side as Odeint wants it, with the diagnostics of its last call.
-template <int Links>
+template <int Links, class Chain = kernel::NoChain>
 struct LaunchSystem {
   const Release<Links>& release;
   kernel::Headings<double> headings;
@@ -21,14 +21,20 @@ struct LaunchSystem {
     const Eigen::Index n = x.size() / 2;
     rate.resize(x.size());
     rate.head(n) = x.tail(n);
-    diagnostics = kernel::accelerations(release.constants, release.topology, attached, x.data(), x.data() + n,
-                                        rate.data() + n, headings);
+    if constexpr (Chain::present) {
+      diagnostics = kernel::accelerations(release.constants, release.topology, release.chain, attached, x.data(),
+                                          x.data() + n, rate.data() + n, headings);
+    } else {
+      diagnostics = kernel::accelerations(release.constants, release.topology, attached, x.data(), x.data() + n,
+                                          rate.data() + n, headings);
+    }
     ++evaluations;
   }
 };
 
-/// `Method` has the face of Stepper; benchmarks try others.
-template <int Links, class Method = Stepper>
+/// `Method` has the face of Stepper; benchmarks try others. `Chain`: the string's lump or its pieces
+/// (kernel/string_chain.hpp).
+template <int Links, class Method = Stepper, class Chain = kernel::NoChain>
 class LaunchRun {
  public:
   using L = kernel::Layout<Links>;
@@ -39,15 +45,13 @@ class LaunchRun {
       : release_(release),
         options_(options),
         layout_{release.topology.modes},
-        size_(layout_.size()),
+        size_(layout_.size() + (Chain::present ? release.chain.coordinates() : 0)),
         system_{release, release.headings},
         stepper_(std::move(method)),
         tracer_(release, options),
         vanes_(vanes) {
     x_ = State::Zero(2 * size_);
-    for (int i = 0; i < size_; ++i) {
-      x_[i] = release.q[static_cast<std::size_t>(i)];
-    }
+    std::copy_n(at_full_draw(release).q, size_, x_.data());
     system_(x_, rate_, 0.0);
     x_new_ = x_;
     rate_new_ = rate_;
@@ -221,7 +225,7 @@ class LaunchRun {
   const LaunchOptions& options_;
   L layout_;
   int size_;
-  LaunchSystem<Links> system_;
+  LaunchSystem<Links, Chain> system_;
   Method stepper_;
   Tracer<Links> tracer_;
   Vanes<double> vanes_;
@@ -233,5 +237,9 @@ class LaunchRun {
   std::vector<Event> events_;
   LaunchRecord<Links> record_;
 };
+
+/// The run with the string in pieces, compiled in lib/launch_in_pieces.cpp.
+template <int Links>
+Launch fly_in_pieces(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes);
 
 }  // namespace nockwise::detail

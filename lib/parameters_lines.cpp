@@ -112,6 +112,9 @@ string.number(&BowString::mass, "mass", {Quantity::mass, "gr", 1.0e-4, 0.1},
               "Mass of the whole string without centre serving and loop; a third of it moves with the nock.");
 string.number(&BowString::serving_and_loop_mass, "serving_and_loop_mass", {Quantity::mass, "gr", 0.0, 0.05},
               "Mass of centre serving, nocking points, loop and peep, which moves with the nock.");
+string.number(&BowString::pieces, "pieces", {Quantity::dimensionless, "", 1.0, 16.0},
+              "Pieces that each half of the string is cut into for a launch, with a mass at every cut; 1 is the usual "
+              "lump at the nock, more are a slow check of it.");
 }  // namespace nockwise
 
 void add_cable(Section<Cable> cable) {

@@ -4,6 +4,7 @@
 
 #include "draw_walk.hpp"
 #include "nockwise/units.hpp"
+#include "string_in_pieces.hpp"
 
 #include <utility>
 
@@ -16,6 +17,8 @@ struct Release {
   kernel::Topology topology;
   Coordinates q{};
   kernel::Headings<double> headings{};
+  kernel::StringChain chain{};  // one piece: the string's lump, as `constants` have it
+  ChainCoordinates chain_q{};
   double holding_force = 0.0;
   double peak_force = 0.0;     // largest on the way, as sampled [N]
   double stored_energy = 0.0;  // brace to full draw, without the limbs' weight [J]
@@ -317,6 +320,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   r.headings = statics.headings();
   r.excursion = full.excursion;
   preload_hand(r, full, m, lines, riser, lateral);
+  if (data.setup.string.pieces > 1) {
+    cut_string(data, m, lines, lateral, r.q, r.constants, r.chain, r.chain_q);
+  }
   return r;
 }
 

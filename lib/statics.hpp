@@ -113,8 +113,8 @@ class Statics {
                                               kernel::Headings<double>& headings) const {
     static constexpr Coordinates still{};
     kernel::LineLoads<double, Links> loads;
-    kernel::add_line_loads(c_, topology_, m, {q[L::string_x], q[L::string_y]}, {0.0, 0.0}, q.data(), still.data(),
-                           headings, loads);
+    const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
+    kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), headings, loads);
     return loads;
   }
   /// Generalised forces on the angles (and the arm), in the order of the unknowns; the nock's force in `result`.

@@ -118,7 +118,8 @@ class SweepWorker {
   void prepare(std::size_t index, const Model& model) {
     with_constants(model.data(), [&]<int Links>(const kernel::Constants<double, Links>& c) {
       if constexpr (Links <= 2) {
-        if (run_.options.launch.integrator == Integrator::runge_kutta_4) {
+        const bool lump = model.setup().string.pieces == 1;  // lanes know no other string
+        if (lump && run_.options.launch.integrator == Integrator::runge_kutta_4) {
           const FullDraw<Links>& draw = full_draw(model, c);
           auto ready = std::make_unique<Ready<Links>>(
               Ready<Links>{index, model, prepare_release(model.data(), c, draw), 0.0, 0});

@@ -128,6 +128,7 @@ struct BowString {
   double nocking_point = 0.0;
   double mass = 0.0065;
   double serving_and_loop_mass = 0.0023;
+  int pieces = 1;
   bool operator==(const BowString&) const = default;
 };
 

@@ -68,6 +68,23 @@ void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<dou
   }
 }
 
+/// Kinetic and strain energy and weight of a chain, from the nock to the last masses; `q`, `v`: of the chain.
+inline void chain_energy(const StringChain& chain, double gravity, Vector2<double> nock, const double* q,
+                         const double* v, EnergyParts& parts) {
+  for (int h = 0; h < 2; ++h) {
+    Vector2<double> from = nock;
+    for (int i = 0; i < chain.masses(); ++i) {
+      const Vector2<double> to = in_plane(q, chain.at(h, i));
+      const Vector2<double> velocity = in_plane(v, chain.at(h, i));
+      const Vector2<double> span = to - from;
+      parts.mechanism += 0.5 * chain.mass[h][i] * dot(velocity, velocity);
+      parts.gravity += chain.mass[h][i] * gravity * to.y;
+      parts.lines += spring_energy(chain.piece[h].stiffness, square_root(dot(span, span)) - chain.piece[h].natural);
+      from = to;
+    }
+  }
+}
+
 /// Kinetic energy of arrow and string point, bending, gravity.
 template <int Links>
 void arrow_energy(const Constants<double, Links>& c, int modes, const NockMotion<double>& nock, const double* q,
@@ -142,9 +159,9 @@ RestState<double> rest_at(const Constants<double, Links>& c, const Topology& top
   return state;
 }
 
-template <int Links>
+template <int Links, class Chain = NoChain>
 EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, double attached, const double* q,
-                   const double* v, Headings<double> headings) {
+                   const double* v, Headings<double> headings, const Chain& chain = {}) {
   using L = Layout<Links>;
   EnergyParts parts;
   PlanarScratch<double, Links> w;
@@ -160,7 +177,15 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
     nock = nock_motion(c.arrow, topology.modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
   }
   const Vector2<double> grip{q[L::riser_x], q[L::riser_y]};
-  add_line_loads(c, topology, w.motion, nock.position - grip, nock.velocity, q, v, headings, w.lines);
+  if constexpr (Chain::present) {
+    const double* chain_q = q + L{topology.modes}.size();
+    const double* chain_v = v + L{topology.modes}.size();
+    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines);
+    chain_energy(chain, c.gravity, nock.position, chain_q, chain_v, parts);
+  } else {
+    add_line_loads(c, topology, w.motion, EndsAtNock<double>{nock.position - grip, nock.velocity}, q, v, headings,
+                   w.lines);
+  }
   bow_strain(c, w.lines, q, parts);
   mechanism_energy(c, w, q, parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);

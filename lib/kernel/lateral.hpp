@@ -74,16 +74,17 @@ class LateralFrame {
   double sign_;
 };
 
+/// A string half whose run ends at `end_z`; `on_end` receives its force there.
 template <class S, int Links>
 void add_lateral_string(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, const LineLoads<S, Links>& lines,
-                        int h, const LateralState<S>& state, LateralLoads<S>& loads) {
+                        int h, const LateralState<S>& state, S end_z, S& on_end, LateralLoads<S>& loads) {
   const LateralFrame<S, Links> frame(m, state, h);
   const Line<S>& line = lines.string[h];
   const CamPoint<S> point{tangent_a<TrackRole::let_out>(line), c.half[h].string_z};
   const S tension = lines.string_tension[h];
-  const S lateral = tension * (state.nock - frame.place(point)) / line.straight;
+  const S lateral = tension * (end_z - frame.place(point)) / line.straight;
   frame.apply(point, tension * line.direction, lateral, h, loads);
-  loads.nock = loads.nock - lateral;
+  on_end = S(0.0) - lateral;
 }
 
 /// A cable from its take-up groove past the guard to the other limb (Eq. 34): to the yoke's junction, which turns with
@@ -119,17 +120,30 @@ void add_lateral_cable(const Constants<S, Links>& c, const Topology& topology, c
   near.apply_at(guard, guard_z, Vector2<S>{S(0.0), S(0.0)}, -(lateral_a + lateral_b), loads);
 }
 
-/// Loads of all lines at a lateral state; linear in it.
+/// Loads of all lines but on the nock, at a lateral state; linear in it. The string's runs end at `end_z` and pull
+/// there with `on_end`.
+template <class S, int Links>
+LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology& topology,
+                                   const HalfMotion<S, Links> (&m)[2], const LineLoads<S, Links>& lines,
+                                   const RiserMotion<S>& riser, const LateralState<S>& state, const S (&end_z)[2],
+                                   S (&on_end)[2]) {
+  LateralLoads<S> loads;
+  for (int h = 0; h < 2; ++h) {
+    add_lateral_string(c, m[h], lines, h, state, end_z[h], on_end[h], loads);
+    add_lateral_cable(c, topology, m, lines, in_side_frame(riser, h), h, state, loads);
+    loads.lean[h] = loads.lean[h] - c.half[h].twist_stiffness * state.lean[h];
+  }
+  return loads;
+}
+
+/// Loads of all lines where the string's runs end at the nock.
 template <class S, int Links>
 LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology& topology,
                                    const HalfMotion<S, Links> (&m)[2], const LineLoads<S, Links>& lines,
                                    const RiserMotion<S>& riser, const LateralState<S>& state) {
-  LateralLoads<S> loads;
-  for (int h = 0; h < 2; ++h) {
-    add_lateral_string(c, m[h], lines, h, state, loads);
-    add_lateral_cable(c, topology, m, lines, in_side_frame(riser, h), h, state, loads);
-    loads.lean[h] = loads.lean[h] - c.half[h].twist_stiffness * state.lean[h];
-  }
+  S on_nock[2];
+  LateralLoads<S> loads = lateral_line_loads(c, topology, m, lines, riser, state, {state.nock, state.nock}, on_nock);
+  loads.nock = on_nock[0] + on_nock[1];
   return loads;
 }
 

@@ -55,11 +55,11 @@ void add_heading_force(LineLoads<S, Links>& loads, int h, S force) {
 }
 
 template <class S, int Links>
-void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, int h, Vector2<S> nock,
-                     Vector2<S> nock_velocity, Heading<S>& heading, LineLoads<S, Links>& loads) {
+void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, int h, Vector2<S> end,
+                     Vector2<S> end_velocity, Heading<S>& heading, LineLoads<S, Links>& loads) {
   const S sign(half_sign[h]);
-  const Vector2<S> span = Vector2<S>{nock.x, sign * nock.y} - m.axle();
-  const Vector2<S> closing = Vector2<S>{nock_velocity.x, sign * nock_velocity.y} - m.axle_velocity();
+  const Vector2<S> span = Vector2<S>{end.x, sign * end.y} - m.axle();
+  const Vector2<S> closing = Vector2<S>{end_velocity.x, sign * end_velocity.y} - m.axle_velocity();
   Line<S>& line = loads.string[h];
   line = solve_line<TrackRole::let_out>(heading, c.half[h].string_track, m.cam, FarEnd<S>{}, span, loads.excursion);
   const S rate = dot(line.direction, closing) - line.p_a * m.alpha_rate;
@@ -129,16 +129,24 @@ void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, L
   loads.half[h].cam_moment = loads.half[h].cam_moment - force * slope;
 }
 
-/// Loads of all lines and stops. `nock` is relative to the grip pivot in the inertial frame; joint and cam angles and
-/// rates are those of the state.
-template <class S, int Links>
+/// Where the string's runs from the cams end, both halves at the nock, relative to the grip pivot in the inertial
+/// frame.
+template <class S>
+struct EndsAtNock {
+  Vector2<S> nock, nock_velocity;
+  Vector2<S> place(int /*half*/) const { return nock; }
+  Vector2<S> velocity(int /*half*/) const { return nock_velocity; }
+};
+
+/// Loads of all lines and stops. `ends`: of the string's runs, as EndsAtNock; joint and cam angles and rates are those
+/// of the state.
+template <class S, int Links, class Ends>
 void add_line_loads(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                    Vector2<S> nock, Vector2<S> nock_velocity, const S* q, const S* v, Headings<S>& headings,
-                    LineLoads<S, Links>& loads) {
+                    const Ends& ends, const S* q, const S* v, Headings<S>& headings, LineLoads<S, Links>& loads) {
   using L = Layout<Links>;
   loads.nock_force = {S(0.0), S(0.0)};
   for (int h = 0; h < 2; ++h) {
-    add_string_half(c, m[h], h, nock, nock_velocity, headings.string[h], loads);
+    add_string_half(c, m[h], h, ends.place(h), ends.velocity(h), headings.string[h], loads);
     add_cable(c, topology, m, h, headings.cable[h], loads);
   }
   for (int h = 0; h < 2; ++h) {

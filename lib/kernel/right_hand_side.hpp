@@ -4,7 +4,7 @@
 // allocation, no virtual call, no branch on a value.
 #pragma once
 
-#include "kernel/lateral.hpp"
+#include "kernel/string_chain.hpp"
 
 namespace nockwise::kernel {
 
@@ -207,10 +207,11 @@ void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S 
   string_acceleration = (string_force - push) / c.nock_mass;
 }
 
-/// `accelerations` for a number of modes that the compiler knows (0: it does not).
-template <int Modes, class S, int Links>
+/// `accelerations` for a number of modes that the compiler knows (0: it does not), with the string as a lump or a
+/// chain.
+template <int Modes, class S, int Links, class Chain>
 [[gnu::flatten]] Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
-                                                       S attached, const S* q, const S* v, S* a,
+                                                       const Chain& chain, S attached, const S* q, const S* v, S* a,
                                                        Headings<S>& headings) {
   using L = Layout<Links>;
   const int n = Modes > 0 ? Modes : topology.modes;
@@ -233,7 +234,15 @@ template <int Modes, class S, int Links>
   const S free = S(1.0) - attached;
   const Vector2<S> nock = attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]};
   const Vector2<S> nock_velocity = attached * groove.velocity + free * Vector2<S>{v[L::string_x], v[L::string_y]};
-  add_line_loads(c, topology, w.motion, nock - grip, nock_velocity, q, v, headings, w.lines);
+  [[maybe_unused]] double piece_pull[2][max_pieces];  // of a chain: tension over length
+  if constexpr (Chain::present) {
+    const double* chain_q = q + layout.size();
+    const double* chain_v = v + layout.size();
+    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines);
+    add_chain(chain, c.gravity, nock, nock_velocity, chain_q, chain_v, w.lines, piece_pull, a + layout.size());
+  } else {
+    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, headings, w.lines);
+  }
 
   // Vertical forces on the shaft's modes; its weight acts on the first alone.
   S y_force[max_modes];
@@ -285,7 +294,16 @@ template <int Modes, class S, int Links>
   const LateralState<S> state{q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z};
   const LateralState<S> rate{
       v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]};
-  LateralLoads<S> lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state);
+  LateralLoads<S> lateral;
+  if constexpr (Chain::present) {
+    const double* chain_q = q + layout.size();
+    double run_pull[2];
+    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state,
+                                 {chain_q[chain.end(0) + 2], chain_q[chain.end(1) + 2]}, run_pull);
+    lateral.nock = add_lateral_chain(chain, nock_z, chain_q, run_pull, piece_pull, a + layout.size());
+  } else {
+    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state);
+  }
   for (int h = 0; h < 2; ++h) {
     lateral.lean[h] = lateral.lean[h] - c.half[h].twist_damping * rate.lean[h];
   }
@@ -320,8 +338,16 @@ template <class S, int Links>
 Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
                              S* a, Headings<S>& headings) {
   constexpr int usual = 8;  // unrolling the sums over the modes takes a third off the call
-  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, attached, q, v, a, headings)
-                                 : accelerations_in_modes<0>(c, topology, attached, q, v, a, headings);
+  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, NoChain{}, attached, q, v, a, headings)
+                                 : accelerations_in_modes<0>(c, topology, NoChain{}, attached, q, v, a, headings);
+}
+
+/// The same with the string in pieces.
+template <int Links>
+Diagnostics<double> accelerations(const Constants<double, Links>& c, const Topology& topology, const StringChain& chain,
+                                  double attached, const double* q, const double* v, double* a,
+                                  Headings<double>& headings) {
+  return accelerations_in_modes<0>(c, topology, chain, attached, q, v, a, headings);
 }
 
 }  // namespace nockwise::kernel

@@ -65,8 +65,17 @@ double largest_sum(const std::vector<double>& a, const std::vector<double>& b, d
 
 // --- The other hand --------------------------------------------------------------------------------------------------
 
-TEST(Mirrored, ShootsTheExactMirrorImage) {
-  const auto setup = ordinary_setup();
+/// The string as a lump, and in pieces.
+class Mirrored : public ::testing::TestWithParam<int> {};
+class Swapped : public ::testing::TestWithParam<int> {};
+class SymmetricBow : public ::testing::TestWithParam<int> {};
+INSTANTIATE_TEST_SUITE_P(Pieces, Mirrored, ::testing::Values(1, 4));
+INSTANTIATE_TEST_SUITE_P(Pieces, Swapped, ::testing::Values(1, 4));
+INSTANTIATE_TEST_SUITE_P(Pieces, SymmetricBow, ::testing::Values(1, 4));
+
+TEST_P(Mirrored, ShootsTheExactMirrorImage) {
+  auto setup = ordinary_setup();
+  setup.string.pieces = GetParam();
   const Launch right = launch(Model(setup), traced());
   const Launch left = launch(Model(mirrored(setup)), traced());
   ASSERT_GT(largest(right.trace.nock_z), 1e-3);
@@ -86,8 +95,9 @@ TEST(Mirrored, ShootsTheExactMirrorImage) {
   EXPECT_EQ(largest_sum(right.free.velocity_z_nodes, left.free.velocity_z_nodes), 0.0);
 }
 
-TEST(SymmetricBow, HasNoLateralMotionToTheLastBit) {
+TEST_P(SymmetricBow, HasNoLateralMotionToTheLastBit) {
   auto setup = ordinary_setup();
+  setup.string.pieces = GetParam();
   setup.cable_guard.offset = setup.cable_guard.spacing = 0.0;
   setup.rest.center_shot = setup.hold.grip_torque = 0.0;
   for (Cam* cam : {&setup.cams.upper, &setup.cams.lower}) {
@@ -107,16 +117,19 @@ TEST(SymmetricBow, HasNoLateralMotionToTheLastBit) {
 
 // --- Upside down -----------------------------------------------------------------------------------------------------
 
-TEST(SymmetricBow, HasNoVerticalMotion) {
-  const Launch shot = launch(Model(symmetric_setup()), traced());
+TEST_P(SymmetricBow, HasNoVerticalMotion) {
+  auto setup = symmetric_setup();
+  setup.string.pieces = GetParam();
+  const Launch shot = launch(Model(setup), traced());
   // The statics are solved to 1e-11 rad; what is left of that grows with the launch.
   EXPECT_LT(largest(shot.trace.nock_y), 1e-9);
   EXPECT_LT(largest(shot.trace.riser_pitch), 1e-9);
   EXPECT_LT(largest(shot.free.velocity_y_nodes), 1e-7);
 }
 
-TEST(Swapped, TurnsTheVerticalTearOver) {
+TEST_P(Swapped, TurnsTheVerticalTearOver) {
   auto setup = ordinary_setup();
+  setup.string.pieces = GetParam();
   setup.surroundings.gravity = 0.0;
   setup.rest.kind = RestKind::capture;  // the only rest that holds from above as well
   setup.rest.height = 0.0;
