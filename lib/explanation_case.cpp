@@ -214,6 +214,7 @@ std::vector<PriorWidth> CaseReader::read_priors(const FileEntry& entry) const {
   std::vector<PriorWidth> priors;
   const std::vector<Adjustment> known = adjustments(case_.setup);
   std::vector<std::string> names;
+  names.reserve(known.size());
   for (const Adjustment& each : known) {
     names.push_back(each.name);
   }

@@ -111,8 +111,8 @@ CaseModel::CaseModel(const Case& observed, const Crew& crew) : setup_(observed.s
   }
 }
 
-CaseModel::CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew)
-    : setup_(setup), crew_(crew), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
+CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew)
+    : setup_(std::move(setup)), crew_(crew), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
   find_bounds();
   variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
 }

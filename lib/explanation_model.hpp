@@ -47,7 +47,7 @@ class CaseModel {
   CaseModel(const Case& observed, const Crew& crew);
 
   /// Other unknowns than the suspected adjustments, with their prior widths in steps.
-  CaseModel(const Setup& setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew);
+  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew);
 
   [[nodiscard]] const Setup& setup() const { return setup_; }
   [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }

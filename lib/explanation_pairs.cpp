@@ -93,7 +93,7 @@ class PairPosterior {
   static constexpr int cells = 40;
   [[nodiscard]] double cell() const { return (high_ - low_) / cells; }
 
-  PairSums look() const {
+  [[nodiscard]] PairSums look() const {
     std::vector<Piece> pieces;
     for (int i = 0; i <= cells; ++i) {
       add_pieces(low_ + cell() * i, pieces);

@@ -8,7 +8,7 @@ namespace nockwise {
 
 namespace {
 
-/// Fly with this step, or with one that is a quarter, a sixteenth or a sixty-fourth of it where a part of the bow is
+/// Fly with this step, or with one that is a quarter of it, a sixteenth and so on, where a part of the bow is
 /// too quick for that (a riser end that hardly gives, a light arm).
 template <class Fly>
 Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {

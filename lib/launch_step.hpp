@@ -8,7 +8,7 @@
 namespace nockwise::detail {
 
 /// A launch that proves its step too long flies again with a quarter of it, so many times at most.
-inline constexpr int most_quarters = 3;
+inline constexpr int most_quarters = 4;
 
 /// The step asked for, or what the arrow's quickest mode bears if that is less. Classical Runge–Kutta follows an
 /// oscillation up to step × angular frequency = 2.83 (Hairer and Wanner, Solving Ordinary Differential Equations II,
