@@ -105,6 +105,7 @@ class Statics {
     const Coordinates still{};
     const auto riser = kernel::riser_motion<double, Links>(q.data(), still.data());
     for (int h = 0; h < 2; ++h) {
+      // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): as above
       m[h] = kernel::half_motion(c_.half[h], kernel::in_side_frame(riser, h), q.data() + L::joint(h, 0), still.data(),
                                  q[L::cam(h)], 0.0);
     }
