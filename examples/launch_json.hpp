@@ -132,6 +132,7 @@ inline nlohmann::json launch_json(const nockwise::Launch& l) {
                       {"holding_force", l.holding_force},
                       {"stored_energy", l.stored_energy},
                       {"late_stop_gap", l.late_stop_gap},
+                      {"cable_clearance", l.cable_clearance},
                       {"exit_time", l.exit_time},
                       {"exit_speed", l.exit_speed},
                       {"efficiency", l.efficiency},

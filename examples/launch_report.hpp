@@ -85,7 +85,8 @@ inline void report_launch(Report& r, const nockwise::Launch& l) {
   }
 }
 
-inline void report_rest(Report& r, const nockwise::Model& model, const nockwise::RestReport& rest) {
+inline void report_rest(Report& r, const nockwise::Model& model, const nockwise::Launch& launch) {
+  const nockwise::RestReport& rest = launch.rest;
   r.heading("Rest");
   const auto kind = model.setup().rest.kind;
   if (kind == nockwise::RestKind::limb_driven || kind == nockwise::RestKind::cable_driven) {
@@ -95,6 +96,7 @@ inline void report_rest(Report& r, const nockwise::Model& model, const nockwise:
   r.milliseconds("carries the shaft until", rest.last_contact);
   r.length("closest to the shaft after that", rest.shaft_clearance, 3);
   r.length("closest to the tip of a vane", rest.fletching_clearance, 3);
+  r.length("a vane's tip to the nearest cable", launch.cable_clearance, 3);
   r.text("a vane toward the rest would strike", rest.fletching_contact ? "yes" : "no");
 }
 
@@ -108,7 +110,7 @@ inline void print_report(std::ostream& out, const nockwise::Model& model, const 
   report_bow(r, model, shot.draw);
   report_arrow(r, model);
   report_launch(r, shot.launch);
-  report_rest(r, model, shot.launch.rest);
+  report_rest(r, model, shot.launch);
   if (shot.flew) {
     r.heading("Paper at " + nockwise::display(setup.surroundings.paper_distance, nockwise::Quantity::length, "ft", 1));
     r.text("tear", nockwise::describe_tear(shot.tear));

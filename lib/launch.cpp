@@ -53,6 +53,12 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
         "A vane that points at the launcher would strike the rest. Check for contact marks, turn the nock, or time the "
         "rest to drop sooner.");
   }
+  if (result.cable_clearance < 0.0) {
+    result.cautions.emplace_back(
+        "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or the cables farther off, "
+        "and "
+        "see that they clear through the whole draw, as the maker's manual says.");
+  }
   if (result.ended_by == LaunchEnd::time_limit) {
     result.cautions.emplace_back(
         "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "

@@ -142,6 +142,7 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.holding_force = release.holding_force;
   result.stored_energy = release.stored_energy;
   result.late_stop_gap = release.late_stop_gap;
+  result.cable_clearance = release.cable_clearance;
   result.lean_full_draw[0] = release.q[L::lean(0)];
   result.lean_full_draw[1] = release.q[L::lean(1)];
   result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_headings);

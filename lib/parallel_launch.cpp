@@ -60,6 +60,7 @@ void judge_launch(const ShotRequest& request, const Model& model, const Launch& 
   shot.value[Output::exit_speed] = flown.exit_speed;
   shot.value[Output::shaft_clearance] = flown.rest.shaft_clearance;
   shot.value[Output::fletching_clearance] = flown.rest.fletching_clearance;
+  shot.value[Output::cable_clearance] = flown.cable_clearance;
   shot.value[Output::lean_upper] = flown.lean_full_draw[0];
   shot.value[Output::lean_lower] = flown.lean_full_draw[1];
   if (request.statics) {  // a long flight, which fits of a tear need as little as the draw

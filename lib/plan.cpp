@@ -57,10 +57,10 @@ std::vector<std::string> changes_between(const OutputValues& before, const Outpu
     double least;
     int decimals;
   };
-  static constexpr Threshold thresholds[] = {{Output::stop_gap, 2.0e-4, 3},  {Output::draw_length, 8.0e-4, 2},
-                                             {Output::peak_force, 1.0, 1},   {Output::let_off, 0.003, 1},
-                                             {Output::exit_speed, 0.2, 1},   {Output::fletching_clearance, 8.0e-4, 2},
-                                             {Output::lean_upper, 0.004, 1}, {Output::lean_lower, 0.004, 1}};
+  static constexpr Threshold thresholds[] = {
+      {Output::stop_gap, 2.0e-4, 3},        {Output::draw_length, 8.0e-4, 2}, {Output::peak_force, 1.0, 1},
+      {Output::let_off, 0.003, 1},          {Output::exit_speed, 0.2, 1},     {Output::fletching_clearance, 8.0e-4, 2},
+      {Output::cable_clearance, 8.0e-4, 2}, {Output::lean_upper, 0.004, 1},   {Output::lean_lower, 0.004, 1}};
   std::vector<std::string> words;
   for (const Threshold& each : thresholds) {
     const double change = after[each.output] - before[each.output];

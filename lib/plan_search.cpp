@@ -57,7 +57,9 @@ class Search {
     responses_.resize(candidates_.size());
     const Shot supposed =
         shoot(start_.supposed, {.distance = start_.distance, .statics = false, .stop = start_.crew.stop});
-    usual_clearance_ = supposed.flew ? supposed.value[Output::fletching_clearance] : 0.0;
+    if (supposed.flew) {
+      usual_ = supposed.value;
+    }
   }
   /// What is left alone as long as gentler things do: geometry, one yoke leg, deliberate bias, another arrow.
   [[nodiscard]] bool late(const Adjustment& a) const {
@@ -147,14 +149,16 @@ class Search {
       const double more = (std::fabs(first.value[output]) - std::fabs(before[output])) / 0.05;  // about three degrees
       sum += more > 0.0 ? more * more : 0.0;
     }
-    const bool unsafe =
-        strikes(first, before[Output::fletching_clearance]) || (light(first) && !light(before_.front()));
+    const bool unsafe = strikes(first, before) || (light(first) && !light(before_.front()));
     return unsafe ? hopeless : sum;
   }
-  /// The vanes strike where they did not, or worse than this bow's are meant to.
-  [[nodiscard]] bool strikes(const Shot& shot, double clearance_before = 0.0) const {
+  /// The vanes strike rest or cables where they did not, or worse than this bow's are meant to.
+  [[nodiscard]] bool strikes(const Shot& shot, const OutputValues& before) const {
     constexpr double tolerance = 5e-4;  // [m]
-    return shot.value[Output::fletching_clearance] < std::min({0.0, usual_clearance_, clearance_before}) - tolerance;
+    const auto worse = [&](Output clearance) {
+      return shot.value[clearance] < std::min({0.0, usual_[clearance], before[clearance]}) - tolerance;
+    };
+    return worse(Output::fletching_clearance) || worse(Output::cable_clearance);
   }
   [[nodiscard]] static bool light(const Shot& shot) {
     return std::any_of(shot.cautions.begin(), shot.cautions.end(),
@@ -218,9 +222,7 @@ class Search {
     const auto bows = static_cast<std::ptrdiff_t>(start_.bows.size());
     for (std::size_t k = 0; k < tries.size(); ++k) {
       const auto first = answers.begin() + static_cast<std::ptrdiff_t>(k) * bows;
-      clean_but_striking_ =
-          clean_but_striking_ ||
-          (within(*first, 1.0) && strikes(*first, before_.front().value[Output::fletching_clearance]));
+      clean_but_striking_ = clean_but_striking_ || (within(*first, 1.0) && strikes(*first, before_.front().value));
       const double value = cost(first, tries[k]);
       if (value < best_cost_) {
         best_cost_ = value;
@@ -325,7 +327,7 @@ class Search {
       moves_.obstacles.emplace_back(
           "Clearance: there are moves that take the tear away, but they drive the vanes into the rest. Lower vanes, a "
           "nock turned so that no vane points at the launcher, or another rest come first");
-    } else if (!moves_.reached && strikes(end_.front())) {
+    } else if (!moves_.reached && strikes(end_.front(), {})) {
       moves_.obstacles.emplace_back("Clearance: the vanes strike the rest, and that comes before tuning");
     }
   }
@@ -335,7 +337,7 @@ class Search {
   double known_ = 0.0;  // weight of all bows
   std::vector<Adjustment> candidates_;
   std::vector<Response> responses_;  // of those that were measured
-  double usual_clearance_ = 0.0;     // of the vanes, in the bow as it is supposed to be [m]
+  OutputValues usual_{};             // of the bow as it is supposed to be
   std::vector<Shot> before_, end_;   // per bow
   Steps best_;
   double best_cost_ = 0.0;

@@ -23,6 +23,7 @@ struct Release {
   double peak_force = 0.0;     // largest on the way, as sampled [N]
   double stored_energy = 0.0;  // brace to full draw, without the limbs' weight [J]
   double late_stop_gap = 0.0;
+  double cable_clearance = 0.0;  // [m]
   double excursion = 0.0;
 };
 
@@ -280,6 +281,39 @@ FullDraw<Links> draw_to_the_wall(const ModelData& data, const kernel::Constants<
   return draw;
 }
 
+/// A straight line in space, by a point of it and its slopes.
+struct Ray {
+  double x, y, z, slope_y, slope_z;
+};
+
+/// How far beside the shaft's axis the nearest cable passes it, on the guard's side; 1 m where none does.
+template <int Links>
+double cable_distance(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+                      const kernel::HalfMotion<double, Links> (&m)[2], const kernel::LineLoads<double, Links>& lines,
+                      const kernel::RiserMotion<double>& riser, const kernel::LateralState<double>& lateral,
+                      const Ray& shaft) {
+  double nearest = 1.0;
+  for (int h = 0; h < 2; ++h) {
+    const kernel::LateralFrame<double, Links> near(m[h], lateral, h);
+    const kernel::LateralFrame<double, Links> far(m[1 - h], lateral, 1 - h);
+    const auto path = kernel::cable_path(c, topology, m, lines, kernel::in_side_frame(riser, h), h, near, far);
+    const kernel::Vector2<double> along{lines.cable[h].direction.x, kernel::half_sign[h] * lines.cable[h].direction.y};
+    // Where the cable stands as high as the shaft.
+    const double ahead = path.start.x - shaft.x;
+    const double above = kernel::half_sign[h] * path.start.y - shaft.y;
+    const double length = (shaft.slope_y * ahead - above) / (along.y - shaft.slope_y * along.x);
+    if (!(length >= 0.0 && length <= path.to_guard + path.beyond_guard)) {
+      continue;
+    }
+    const double past = length - path.to_guard;
+    const double cable_z = path.guard_z + (past < 0.0 ? past / path.to_guard * (path.guard_z - path.place_a)
+                                                      : past / path.beyond_guard * (path.place_b - path.guard_z));
+    const double apart = cable_z - (shaft.z + shaft.slope_z * (ahead + length * along.x));
+    nearest = std::min(nearest, c.guard.z[h] < 0.0 ? -apart : apart);
+  }
+  return nearest;
+}
+
 /// Lay arrow, rest and lateral plane into equilibrium at full draw.
 /// \throws InputError when the arrow does not reach the rest; SolverError when the rest's arm finds no balance.
 template <int Links>
@@ -305,7 +339,8 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
   r.peak_force = draw.peak_force;
   r.stored_energy = strain_of(c, statics, full) - draw.strain_at_brace;
-  const double reach = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip.x - q[L::string_x];
+  const kernel::Vector2<double> tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
+  const double reach = tip.x - nock_x;
 
   const auto lines = statics.loads(q, m);
   const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
@@ -315,6 +350,10 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
   const double slope = (aim - lateral.nock) / reach;
   check_slope(slope, slope > 0.0 ? "right" : "left");
+  const Arrow& arrow = data.setup.arrow;
+  const Ray shaft{nock_x, q[L::string_y], lateral.nock, (tip.y - q[L::string_y]) / reach, slope};
+  r.cable_clearance = cable_distance(c, data.topology, m, lines, riser, lateral, shaft) - 0.5 * arrow.diameter -
+                      (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
   lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
   r.headings = statics.headings();

@@ -100,6 +100,7 @@ std::span<const OutputDescription> output_descriptions() {
       {Output::fletching_clearance, "fletching_clearance", "vane clearance", Quantity::length, "in"},
       {Output::lean_upper, "lean_upper", "upper lean", Quantity::angle, "deg"},
       {Output::lean_lower, "lean_lower", "lower lean", Quantity::angle, "deg"},
+      {Output::cable_clearance, "cable_clearance", "cable clearance", Quantity::length, "in"},
       {Output::impact_up, "impact_up", "impact on the target, up", Quantity::length, "in"},
       {Output::impact_right, "impact_right", "impact on the target, right", Quantity::length, "in"},
   };

@@ -105,7 +105,7 @@ def shoot(options: argparse.Namespace) -> int:
     shot = _core.launch(model)
     data: dict[str, Any] = {"name": setup["name"], "launch": shot}
     lines = [f"{setup['name']}: {shot.ended_by.replace('_', ' ')}"]
-    lines += _rows(shot, "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z")
+    lines += _rows(shot, "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z cable_clearance")
     lines += ["events:", *(f"  {_describe.in_words(e.time, 's'):<24} {e.kind.replace('_', ' ')}" for e in shot.events)]
     lines += ["rest:", *_rows(shot.rest, "last_contact largest_force shaft_clearance fletching_clearance")]
     clean = shot.ended_by == "arrow_clear"

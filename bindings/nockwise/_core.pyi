@@ -1212,6 +1212,9 @@ class Launch:
     def late_stop_gap(self) -> float:
         """of the other half when the first stop touched [m]"""
     @property
+    def cable_clearance(self) -> float:
+        """Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; about 1: no cable passes"""
+    @property
     def exit_time(self) -> float:
         """nock leaves the string [s]"""
     @property

@@ -117,6 +117,7 @@ class Output(StrEnum):
     fletching_clearance = auto()
     lean_upper = auto()
     lean_lower = auto()
+    cable_clearance = auto()
     impact_up = auto()
     impact_right = auto()
 

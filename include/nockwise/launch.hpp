@@ -113,10 +113,12 @@ struct Trace {
 struct Launch {
   LaunchEnd ended_by = LaunchEnd::arrow_clear;
   std::vector<Event> events;
-  double full_draw_nock_x = 0.0;     ///< [m]
-  double holding_force = 0.0;        ///< at full draw, wall pull included [N]
-  double stored_energy = 0.0;        ///< brace to full draw [J]
-  double late_stop_gap = 0.0;        ///< of the other half when the first stop touched [m]
+  double full_draw_nock_x = 0.0;  ///< [m]
+  double holding_force = 0.0;     ///< at full draw, wall pull included [N]
+  double stored_energy = 0.0;     ///< brace to full draw [J]
+  double late_stop_gap = 0.0;     ///< of the other half when the first stop touched [m]
+  /// Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; about 1: no cable passes
+  double cable_clearance = 0.0;
   double exit_time = 0.0;            ///< nock leaves the string [s]
   double exit_speed = 0.0;           ///< mass centre at that moment [m/s]
   double efficiency = 0.0;           ///< kinetic energy of the arrow's advance / stored energy [fraction]

@@ -31,10 +31,11 @@ enum class Output {
   fletching_clearance,  ///< launcher to vanes as they pass; negative: they can strike [m]
   lean_upper,           ///< at full draw; positive: the string side of the upper cam stands to the right [rad]
   lean_lower,           ///< [rad]
+  cable_clearance,      ///< vanes to the nearest cable, sideways at full draw; negative: they can strike [m]
   impact_up,            ///< where the point strikes at `surroundings.target_distance`, above the grip pivot [m]
   impact_right,         ///< positive: to the right as the archer sees it [m]
 };
-inline constexpr std::size_t output_count = 13;
+inline constexpr std::size_t output_count = 14;
 
 /// One number per Output.
 class OutputValues {

@@ -87,8 +87,42 @@ void add_lateral_string(const Constants<S, Links>& c, const HalfMotion<S, Links>
   on_end = S(0.0) - lateral;
 }
 
-/// A cable from its take-up groove past the guard to the other limb (Eq. 34): to the yoke's junction, which turns with
-/// that axle, or to a groove.
+/// Where cable `h` runs: from its take-up groove past the guard to the other limb (Eq. 34), to the yoke's junction,
+/// which turns with that axle, or to a groove. In the side frame of its half.
+template <class S>
+struct CablePath {
+  CamPoint<S> a, b;
+  Vector2<S> start, guard;
+  S to_guard, beyond_guard;  // lengths from the groove to the guard and on to the end [m]
+  S place_a, place_b, guard_z;
+};
+
+template <class S, int Links>
+CablePath<S> cable_path(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
+                        const LineLoads<S, Links>& lines, const RiserMotion<S>& side_riser, int h,
+                        const LateralFrame<S, Links>& near, const LateralFrame<S, Links>& far) {
+  const int o = 1 - h;
+  const Line<S>& line = lines.cable[h];
+  CablePath<S> path;
+  path.a = {tangent_a<TrackRole::take_up>(line), c.half[h].take_up_z};
+  path.b = {mirror(tangent_b(line)), c.half[o].let_out_z};
+  S leg(0.0);
+  if (topology.cable_end[h] == CableEnd::yoke) {
+    leg = c.yoke[h].leg_height;
+    path.b = {mirror(-leg * line.direction), c.yoke[h].junction_offset};
+  }
+  path.start = m[h].axle() + path.a.arm;
+  const S start_height = side_riser.cosine * path.start.y - side_riser.sine * path.start.x;
+  const S climb = side_riser.cosine * line.direction.y - side_riser.sine * line.direction.x;
+  path.to_guard = (S(half_sign[h]) * c.guard.height - start_height) / climb;
+  path.beyond_guard = line.straight - path.to_guard - leg;
+  path.guard = path.start + path.to_guard * line.direction;
+  path.guard_z = near.plane(path.guard) + c.guard.z[h];
+  path.place_a = near.place(path.a);
+  path.place_b = far.place(path.b);
+  return path;
+}
+
 template <class S, int Links>
 void add_lateral_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
                        const LineLoads<S, Links>& lines, const RiserMotion<S>& side_riser, int h,
@@ -96,28 +130,14 @@ void add_lateral_cable(const Constants<S, Links>& c, const Topology& topology, c
   const int o = 1 - h;
   const LateralFrame<S, Links> near(m[h], state, h);
   const LateralFrame<S, Links> far(m[o], state, o);
-  const Line<S>& line = lines.cable[h];
+  const CablePath<S> path = cable_path(c, topology, m, lines, side_riser, h, near, far);
   const S tension = lines.cable_tension[h];
-  const Vector2<S> pull = tension * line.direction;
-  const CamPoint<S> a{tangent_a<TrackRole::take_up>(line), c.half[h].take_up_z};
-  CamPoint<S> b{mirror(tangent_b(line)), c.half[o].let_out_z};
-  S leg(0.0);
-  if (topology.cable_end[h] == CableEnd::yoke) {
-    leg = c.yoke[h].leg_height;
-    b = {mirror(-leg * line.direction), c.yoke[h].junction_offset};
-  }
-  // Where the run passes the guard's height, as a share of the free length.
-  const Vector2<S> start = m[h].axle() + a.arm;
-  const S start_height = side_riser.cosine * start.y - side_riser.sine * start.x;
-  const S climb = side_riser.cosine * line.direction.y - side_riser.sine * line.direction.x;
-  const S to_guard = (S(half_sign[h]) * c.guard.height - start_height) / climb;
-  const Vector2<S> guard = start + to_guard * line.direction;
-  const S guard_z = near.plane(guard) + c.guard.z[h];
-  const S lateral_a = tension * (guard_z - near.place(a)) / to_guard;
-  const S lateral_b = tension * (guard_z - far.place(b)) / (line.straight - to_guard - leg);
-  near.apply(a, pull, lateral_a, h, loads);
-  far.apply(b, mirror(S(-1.0) * pull), lateral_b, o, loads);
-  near.apply_at(guard, guard_z, Vector2<S>{S(0.0), S(0.0)}, -(lateral_a + lateral_b), loads);
+  const Vector2<S> pull = tension * lines.cable[h].direction;
+  const S lateral_a = tension * (path.guard_z - path.place_a) / path.to_guard;
+  const S lateral_b = tension * (path.guard_z - path.place_b) / path.beyond_guard;
+  near.apply(path.a, pull, lateral_a, h, loads);
+  far.apply(path.b, mirror(S(-1.0) * pull), lateral_b, o, loads);
+  near.apply_at(path.guard, path.guard_z, Vector2<S>{S(0.0), S(0.0)}, -(lateral_a + lateral_b), loads);
 }
 
 /// Loads of all lines but on the nock, at a lateral state; linear in it. The string's runs end at `end_z` and pull

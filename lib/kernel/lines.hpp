@@ -134,8 +134,8 @@ void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, L
 template <class S>
 struct EndsAtNock {
   Vector2<S> nock, nock_velocity;
-  Vector2<S> place(int /*half*/) const { return nock; }
-  Vector2<S> velocity(int /*half*/) const { return nock_velocity; }
+  [[nodiscard]] Vector2<S> place(int /*half*/) const { return nock; }
+  [[nodiscard]] Vector2<S> velocity(int /*half*/) const { return nock_velocity; }
 };
 
 /// Loads of all lines and stops. `ends`: of the string's runs, as EndsAtNock; joint and cam angles and rates are those

@@ -205,6 +205,26 @@ TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
   EXPECT_THROW((void)launch(model, options), InputError);
 }
 
+TEST(Launch, TellsHowFarTheCablesPassTheVanes) {
+  const auto clearance = [](const nockwise::Setup& setup) { return launch(Model(setup)).cable_clearance; };
+  const nockwise::Setup bow = demo_bow("larkspur");
+  const double usual = clearance(bow);
+  EXPECT_GT(usual, 0.0);
+  EXPECT_LT(usual, std::fabs(bow.cable_guard.offset));
+  nockwise::Setup changed = bow;
+  changed.arrow.fletching.height += 2e-3;
+  EXPECT_NEAR(clearance(changed), usual - 2e-3, 1e-4);
+  changed = bow;
+  changed.arrow.fletching.count = 0;
+  EXPECT_NEAR(clearance(changed), usual + bow.arrow.fletching.height, 1e-4);
+  // Between nock and rest the shaft goes sideways by a share of what the rest does.
+  changed = bow;
+  changed.rest.center_shot += 3e-3;
+  const double closer = (usual - clearance(changed)) / 3e-3;
+  EXPECT_GT(closer, 0.3);
+  EXPECT_LT(closer, 1.0);
+}
+
 TEST(Launch, ShortensTheStepForAPartThatIsTooQuickForIt) {
   // A riser end that hardly gives swings at 70 kHz: at the usual step it once made energy out of nothing, and shots
   // that were off by up to 5 % of the speed with nothing to show for it.
