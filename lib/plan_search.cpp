@@ -86,12 +86,11 @@ class Search {
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
   [[nodiscard]] double price(const Adjustment& a) const {
     double group = 0.4;  // one visit to it must make success some four hundredths likelier
-    if (a.name.rfind("stop.", 0) == 0) {
-      group = 4.0;  // stops set the draw length; moved to close a gap they only hide that the cams are out of sync
+    // Stops set the draw length; moved to close a gap they only hide that the cams are out of sync.
+    if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow) {
+      group = 4.0;
     } else if (a.group == AdjustmentGroup::sync) {
       group = start_.gap_known ? 0.4 : 3.0;  // deliberate bias, if the stops touch together
-    } else if (a.group == AdjustmentGroup::arrow) {
-      group = 4.0;
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, for everybody to feel
     } else if (a.needs_press) {
@@ -267,6 +266,7 @@ class Search {
     Steps steps(candidates_.size(), 0);
     enumerate(allowed, 0, 3, steps, ranked);
     std::vector<Steps> tries;
+    tries.reserve(ranked.size());
     for (auto& each : ranked) {
       tries.push_back(each.second);
     }

@@ -69,22 +69,23 @@ std::string picture(const Hole& hole, double half_width, const std::string& labe
   const double scale = half / half_width;
   const auto x = [&](double right) { return number(half + scale * right); };
   const auto y = [&](double up) { return number(half - scale * up); };
-  std::string svg = "<svg viewBox=\"0 0 120 120\" role=\"img\" aria-label=\"" + escaped(label) + "\">";
+  std::string svg = R"(<svg viewBox="0 0 120 120" role="img" aria-label=")" + escaped(label) + "\">";
   svg += R"(<rect class="paper" x="0.5" y="0.5" width="119" height="119" rx="3"/>)";
-  for (double line = 0.0127; line < half_width; line += 0.0127) {
-    for (const double side : {line, -line}) {
-      svg += "<path class=\"grid\" d=\"M" + x(side) + " 2V118M2 " + y(side) + "H118\"/>";
+  constexpr double half_inch = 0.0127;
+  for (int line = 1; line * half_inch < half_width; ++line) {
+    for (const double side : {line * half_inch, -line * half_inch}) {
+      svg += R"(<path class="grid" d="M)" + x(side) + " 2V118M2 " + y(side) + "H118\"/>";
     }
   }
   svg += R"(<path class="axis" d="M60 2V118M2 60H118"/>)";
-  svg += "<circle class=\"error\" cx=\"60\" cy=\"60\" r=\"" + number(scale * hole.reading_error) + "\"/>";
+  svg += R"(<circle class="error" cx="60" cy="60" r=")" + number(scale * hole.reading_error) + "\"/>";
   if (hole.ghost) {
-    svg += "<path class=\"ghost\" d=\"M60 60L" + x(hole.ghost_right) + " " + y(hole.ghost_up) + "\"/>";
+    svg += R"(<path class="ghost" d="M60 60L)" + x(hole.ghost_right) + " " + y(hole.ghost_up) + "\"/>";
   }
-  svg += "<path class=\"tear\" d=\"M60 60L" + x(hole.right) + " " + y(hole.up) + "\"/>";
+  svg += R"(<path class="tear" d="M60 60L)" + x(hole.right) + " " + y(hole.up) + "\"/>";
   for (int vane = 0; vane < 3; ++vane) {
     const double angle = 2.0943951 * vane + 1.5707963;
-    svg += "<path class=\"vane\" d=\"M" + x(hole.right) + " " + y(hole.up) + "l" + number(7.0 * std::cos(angle)) + " " +
+    svg += R"(<path class="vane" d="M)" + x(hole.right) + " " + y(hole.up) + "l" + number(7.0 * std::cos(angle)) + " " +
            number(-7.0 * std::sin(angle)) + "\"/>";
   }
   return svg + R"(<circle class="point" cx="60" cy="60" r="3.2"/></svg>)";
@@ -137,9 +138,9 @@ std::string single_causes(const Explanation& e) {
   for (const Cause& c : e.causes) {
     if (detail::worth_telling(c)) {
       rows += tag("li",
-                  tag("b", escaped(detail::capitalised(c.words))) +
-                      "<span class=\"bar\"><i style=\"width:" + number(100.0 * c.probability) +
-                      "%\"></i></span><span class=\"small\">" + escaped(detail::weight_text(c)) + "</span>",
+                  tag("b", escaped(detail::capitalised(c.words))) + R"(<span class="bar"><i style="width:)" +
+                      number(100.0 * c.probability) + R"(%"></i></span><span class="small">)" +
+                      escaped(detail::weight_text(c)) + "</span>",
                   c.explains ? "" : "weak");
     }
   }
@@ -150,10 +151,10 @@ std::string paired_causes(const Explanation& e) {
   std::string rows;
   for (const CausePair& p : e.pairs) {
     if (p.explains && p.like_first) {
-      rows += tag("li", tag("b", escaped(detail::capitalised(p.words))) +
-                            "<span class=\"bar\"><i style=\"width:" + number(100.0 * p.probability) +
-                            "%\"></i></span><span class=\"small\">" + percent_text(p.probability) +
-                            " among pairs; leaves " + display(p.unexplained, Quantity::length, "in", 2) + "</span>");
+      rows += tag("li", tag("b", escaped(detail::capitalised(p.words))) + R"(<span class="bar"><i style="width:)" +
+                            number(100.0 * p.probability) + R"(%"></i></span><span class="small">)" +
+                            percent_text(p.probability) + " among pairs; leaves " +
+                            display(p.unexplained, Quantity::length, "in", 2) + "</span>");
     }
   }
   return rows.empty() ? "" : tag("ul", rows, "causes");

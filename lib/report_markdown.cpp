@@ -127,7 +127,7 @@ std::string plan(const Explanation& e) {
 std::string explanation_markdown(const Explanation& e) {
   std::string text = "# What the paper says\n\n" + e.summary + "\n\n" + list(e.findings) + "\n";
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
-    text += "- " + name + ": " + value + "\n";
+    text.append("- ").append(name).append(": ").append(value).append("\n");
   }
   text += "\n" + holes(e) + causes(e) + checks(e) + plan(e);
   text += "## Cautions\n\n" + list(e.cautions) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
