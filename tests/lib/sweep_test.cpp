@@ -108,6 +108,36 @@ TEST(Sweep, GivesTheSameBitsAsLaunchesAloneOnEveryMachinesVectors) {
   }
 }
 
+/// A riser end that is too quick for the step: a little, so that a shorter one does, or beyond all of them.
+Setup quick_end(std::size_t index) {
+  Setup setup = demo_bow("larkspur");
+  if (index % 3 != 0) {
+    setup.riser.upper_end_compliance = setup.riser.lower_end_compliance = index % 3 == 1 ? 1e-9 : 1e-13;
+  }
+  return setup;
+}
+
+TEST(Sweep, FliesAgainWithAShorterStepAsALaunchAloneDoes) {
+  constexpr std::size_t count = 6;
+  std::vector<std::vector<double>> results(count);
+  std::vector<std::string> failures(count);
+  const auto take = [&](const SweepShot& shot) {
+    if (shot.launch != nullptr) {
+      results[shot.index] = numbers(*shot.launch);
+    }
+    failures[shot.index] = shot.failure;
+  };
+  sweep(count, quick_end, take, {.threads = 1});
+  for (std::size_t i = 0; i < count; ++i) {
+    try {
+      EXPECT_EQ(results[i], numbers(launch(Model(quick_end(i))))) << i;
+    } catch (const SolverError& error) {
+      EXPECT_EQ(failures[i], error.what());
+    }
+    EXPECT_EQ(results[i].empty(), i % 3 == 2) << failures[i];
+  }
+}
+
 TEST(Sweep, DoesNotDependOnTheNumberOfThreads) {
   const auto one = swept("larkspur", 40, {.threads = 1});
   EXPECT_EQ(swept("larkspur", 40, {.threads = 2}), one);
