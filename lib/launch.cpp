@@ -55,9 +55,8 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
   }
   if (result.cable_clearance < 0.0) {
     result.cautions.emplace_back(
-        "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or the cables farther off, "
-        "and "
-        "see that they clear through the whole draw, as the maker's manual says.");
+        "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or the cables farther off. "
+        "See that they clear through the whole draw, as the maker's manual says.");
   }
   if (result.ended_by == LaunchEnd::time_limit) {
     result.cautions.emplace_back(

@@ -325,10 +325,11 @@ class Search {
     }
     if (!moves_.reached && clean_but_striking_) {
       moves_.obstacles.emplace_back(
-          "Clearance: there are moves that take the tear away, but they drive the vanes into the rest. Lower vanes, a "
-          "nock turned so that no vane points at the launcher, or another rest come first");
+          "Clearance: there are moves that take the tear away, but they drive the vanes into the rest or a cable. "
+          "Lower "
+          "vanes, a nock turned so that no vane points there, or another rest come first");
     } else if (!moves_.reached && strikes(end_.front(), {})) {
-      moves_.obstacles.emplace_back("Clearance: the vanes strike the rest, and that comes before tuning");
+      moves_.obstacles.emplace_back("Clearance: the vanes strike the rest or a cable, and that comes before tuning");
     }
   }
 

@@ -133,9 +133,10 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
 }
 
 /// The beam and the thrust on it are linear in slopes: what lies steeper than this across the shot would fly a wrong
-/// tear. \throws SolverError when the arrow starts too steep
+/// tear.
+/// \throws SolverError when the arrow starts too steep
 inline void check_slope(double slope, const char* which_way) {
-  constexpr double steepest = 0.3;  // the neglected share of a length is 4 % there; an ordinary bow starts below 0.02
+  constexpr double steepest = 0.3;  // the neglected share of a length is 4 % there; a demo bow starts below 0.01
   if (!(std::fabs(slope) <= steepest)) {
     throw SolverError("full draw",
                       "the arrow lies " + display(std::atan(std::fabs(slope)), Quantity::angle, "deg", 0) +
