@@ -1,6 +1,7 @@
 # Address and undefined-behaviour sanitizers; the first finding ends the test.
+# Instrumented, GCC 12 takes parts of std::regex for uninitialized (its bug 105562).
 set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
 set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
 set(CMAKE_CXX_FLAGS_DEBUG
-    "-O1 -g -D_GLIBCXX_ASSERTIONS -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer"
+    "-O1 -g -D_GLIBCXX_ASSERTIONS -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -Wno-maybe-uninitialized"
     CACHE STRING "")

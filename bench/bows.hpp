@@ -1,10 +1,13 @@
 // The bows and samples that the benchmarks shoot.
 #pragma once
 
+#include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
+#include "nockwise/units.hpp"
 
 #include <algorithm>
 #include <cstdlib>
+#include <random>
 #include <string>
 #include <utility>
 #include <vector>
@@ -47,6 +50,32 @@ inline std::vector<Case> all_cases() {
   for (const char* bow : {"larkspur", "alder", "wheelwright"}) {
     for (Case each : faults) {
       each.bow = bow;
+      cases.push_back(std::move(each));
+    }
+  }
+  return cases;
+}
+
+/// `count` of each demo bow, every second parameter moved by up to 1 % of its value, by 4 % for those of the arrow; by
+/// number, the same in every run.
+inline std::vector<Case> disturbed_bows(int count) {
+  std::vector<Case> cases;
+  for (const char* bow : {"larkspur", "alder", "wheelwright"}) {
+    const Setup setup = demo_bow(bow);
+    for (int number = 1; number <= count; ++number) {
+      std::mt19937_64 random(static_cast<unsigned>(number));
+      std::uniform_real_distribution<double> between(-1.0, 1.0);
+      Case each{bow, "disturbed " + std::to_string(number), {}};
+      for (const Parameter& parameter : parameters()) {
+        const bool counts = parameter.whole || !parameter.alias_of.empty();
+        // A line's anchor belongs to the track: the demo bows' take-up tracks end there.
+        if (counts || parameter.path.find("anchor_angle") != std::string::npos || random() % 2 == 0) {
+          continue;
+        }
+        const double share = parameter.path.rfind("arrow.", 0) == 0 ? 0.04 : 0.01;
+        const double value = parameter.get(setup) * (1.0 + share * between(random));
+        each.changes.emplace_back(parameter.path, format_quantity(value, parameter.quantity));
+      }
       cases.push_back(std::move(each));
     }
   }

@@ -4,7 +4,7 @@
 usage: plots.py work_precision METHODS.csv OUT.png       of `nockwise_work_precision methods`
        plots.py growth GROWTH.json OUT.png               of `nockwise_bench --benchmark_filter=growth`
        plots.py launches ONE_CORE.json TWO_CORES.json    Markdown; of the other benchmarks, pinned and not
-       plots.py tables METHODS.csv STEPS.csv MODEL.csv   Markdown, to standard output
+       plots.py tables METHODS.csv STEPS.csv DISTURBED.csv MODEL.csv   Markdown
 """
 
 from __future__ import annotations
@@ -193,7 +193,21 @@ def print_steps(table: Curves, method: str) -> None:
     print("| evaluations, larkspur | " + " | ".join(f"{counts[s]:.0f}" if s in counts else "" for s in sizes) + " |")
 
 
-def print_tables(methods: str, steps: str, model: str) -> None:
+def print_disturbed(table: Curves) -> None:
+    """How the errors of bows with everything a little off spread, by bow and step of Runge-Kutta 4."""
+    print("\n### Bows with everything a little off: error of the tear [mm]\n")
+    print("| bow | step | bows | median | 90 % | 95 % | worst |\n|---" + "|---" * 6 + "|")
+    tears: dict[tuple[str, float], list[float]] = defaultdict(list)
+    for setup, curve in table.items():
+        for point in curve["Runge-Kutta 4"]:
+            tears[setup.split(",")[0], point["parameter"]].append(point["tear"])
+    for (bow, step), found in tears.items():
+        found.sort()
+        cells = [f"{found[min(len(found) - 1, int(share * len(found)))]:.3f}" for share in (0.5, 0.9, 0.95, 1.0)]
+        print(f"| {bow} | {1e6 * step:g} µs | {len(found)} | " + " | ".join(cells) + " |")
+
+
+def print_tables(methods: str, steps: str, disturbed: str, model: str) -> None:
     """The same in numbers, as Markdown."""
     print("### Quickest setting of each method within 0.1 mm of tear\n")
     curves = read(methods)
@@ -212,6 +226,7 @@ def print_tables(methods: str, steps: str, model: str) -> None:
     table = read(steps)
     for method in ("Runge-Kutta 4", "exponential Runge-Kutta 4", "Verlet", "exponential Verlet"):
         print_steps(table, method)
+    print_disturbed(read(disturbed))
     print("\n### Modes and nodes of the arrow: error of the tear [mm] against 16 modes on 64 nodes, and time\n")
     print("| setup | what | number | error [mm] | µs |\n|---|---|---|---|---|")
     for setup, kinds in read(model).items():
@@ -226,7 +241,7 @@ def main() -> None:
         "work_precision": (draw_work_precision, 2),
         "growth": (draw_growth, 2),
         "launches": (print_launches, 2),
-        "tables": (print_tables, 3),
+        "tables": (print_tables, 4),
     }
     if len(sys.argv) < 2 or sys.argv[1] not in jobs or len(sys.argv) != 2 + jobs[sys.argv[1]][1]:
         raise SystemExit(__doc__)

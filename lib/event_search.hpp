@@ -11,7 +11,7 @@ class EventSearch {
  public:
   EventSearch() = default;
   /// Bracket from the start to the end of a step, with the function's values there; `positive`: its sign at the start;
-  /// `enough`: what counts as zero (0: a hundred-millionth of its change).
+  /// `enough`: what counts as zero (0: a hundred-thousandth of its change).
   EventSearch(double g_early, double g_late, bool positive, double enough = 0.0)
       : g_early_(g_early),
         g_late_(g_late),
@@ -50,7 +50,7 @@ class EventSearch {
   [[nodiscard]] bool trivial() const { return (g_early_ > 0.0) != positive_; }
 
  private:
-  static constexpr double tolerance = 1e-8;  // of the change over the step
+  static constexpr double tolerance = 1e-5;  // of the change over the step
   static constexpr double narrowest = 1e-9;  // of the step
   static constexpr int most_looks = 40;
   enum Side { neither, early, late };

@@ -2,12 +2,12 @@
 //
 // Every lane runs its own launch by the classical Runge–Kutta steps of launch_run.hpp, in the same order of operations,
 // so that it ends with the same bits, whoever shares the pack. A tick is four evaluations of the right-hand side. A
-// lane that steps takes its three inner stages and the step's end; one that looks for an event inside its last step
-// looks at up to four places instead, then lands on the event in a tick of its own; one that is new, or has just let
-// its arrow go, needs a single evaluation. Lanes that end hand in their record and take the next launch.
+// lane that steps takes its three inner stages and the step's end; one whose step went past an event takes it again,
+// shorter; one that is new, or has just let its arrow go, needs a single evaluation. Lanes that end hand in their
+// record and take the next launch.
 //
 // Who does what: lane_constants.hpp loads a lane, lane_headings.hpp remembers where its Newton iterations start,
-// lane_states.hpp steps, lane_watch.hpp searches for events, and the engine decides what each lane does next.
+// lane_states.hpp steps, lane_watch.hpp says where events are, and the engine decides what each lane does next.
 #pragma once
 
 #include "lane_constants.hpp"
@@ -25,11 +25,10 @@ namespace nockwise::detail {
 
 enum class LanePhase {
   idle,
-  fresh,      // needs its first evaluation
-  stepping,   // takes a whole step
-  searching,  // looks for an event in the step just tried
-  landing,    // repeats the step up to the event
-  let_go      // needs an evaluation with the string on its own
+  fresh,     // needs its first evaluation
+  stepping,  // takes a whole step
+  landing,   // repeats the step up to an event
+  let_go     // needs an evaluation with the string on its own
 };
 
 template <class S, int Links>
@@ -91,7 +90,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     vanes_.to.set(l, start.vanes.to);
     vanes_.height.set(l, start.vanes.height);
     lane.step = start.step;
-    attached_.set(l, 1.0);
+    restore(l);
     time_.set(l, 0.0);
     clear_lane(l, extremes_);
     LaneResult<Links>& out = out_[l];
@@ -99,6 +98,14 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     out.record.separated = false;
     out.record.steps = 0;
     out.record.evaluations = 0;
+  }
+
+  void restore(int l) {
+    bonds_.string.set(l, 1.0);
+    bonds_.launcher.set(l, kernel::as_it_stands);
+    for (S& cable : bonds_.cable) {
+      cable.set(l, kernel::as_it_stands);
+    }
   }
 
   /// A lane without a launch goes through the motions of another: its numbers stay harmless, nobody reads them.
@@ -113,7 +120,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     constants_.copy(busy, l);
     states_.copy(busy, l);
     headings_.copy(busy, l);
-    attached_.set(l, 1.0);
+    restore(l);
     time_.set(l, 0.0);
   }
 
@@ -155,13 +162,10 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     states_.leave();
     evaluate(states_.second);
     finish_singles();
-    go_on_searching();
     states_.go_on(S(0.5), states_.second);
     evaluate(states_.third);
-    go_on_searching();
     states_.go_on(S(1.0), states_.third);
     evaluate(states_.at.a);
-    go_on_searching();
     end_of_step();
     finish_tick();
   }
@@ -171,13 +175,12 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     for (int l = 0; l < N; ++l) {
       if (lane_[l].phase == LanePhase::stepping) {
         step.set(l, lane_[l].step);
-        states_.tried_step.set(l, lane_[l].step);
         out_[l].record.evaluations += 4;
       } else if (lane_[l].phase == LanePhase::landing) {
-        step.set(l, states_.tried_step[l]);
+        step.set(l, watch_.step(l));
         out_[l].record.evaluations += 4;
-        // From the nearer end of the step that was searched.
-        if (watch_.event_share(l) < 0.5) {
+        // From the nearer end of the whole step.
+        if (watch_.share(l) < 0.5) {
           headings_.return_to_before(l);
         } else {
           headings_.return_to_after(l);
@@ -188,20 +191,13 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     headings_.mark_before(lanes(LanePhase::stepping));
   }
 
-  /// Accelerations at the place gone to, into `a`; lanes that search look into the step they tried instead.
+  /// Accelerations at the place gone to, into `a`.
   void evaluate(S* a) {
-    if (searching_ > 0) {
-      S share(0.0);
-      for (int l = 0; l < N; ++l) {
-        share.set(l, lane_[l].phase == LanePhase::searching ? watch_.share(l) : 0.0);
-      }
-      states_.go_between(lanes(LanePhase::searching), share);
-    }
     const auto& at = states_.at;
-    diagnostics_ = kernel::accelerations(constants_.all(), topology_, attached_, at.q, at.v, a, headings_.now());
+    diagnostics_ = kernel::accelerations(constants_.all(), topology_, bonds_, at.q, at.v, a, headings_.now());
   }
   [[nodiscard]] WatchValues<S> values() const {
-    return watch_values(constants_.all(), topology_, attached_, diagnostics_, states_.at.q);
+    return watch_values(constants_.all(), topology_, bonds_.string, diagnostics_, states_.at.q);
   }
 
   /// After the first evaluation: lanes that needed just that have the rate at their state.
@@ -213,6 +209,11 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     }
     states_.keep_first(single);
     watch_.start(fresh, values());
+    for (int w = 0; w < watch_count; ++w) {
+      if (S* bond = bond_of(bonds_, w)) {
+        *bond = select(fresh, watch_.sign(w), *bond);
+      }
+    }
     look(single);
     for (int l = 0; l < N; ++l) {
       if (fresh[l]) {
@@ -227,66 +228,54 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     excursion_ = select(single, diagnostics_.excursion, excursion_);
   }
 
-  /// Take the present evaluation into the searches under way.
-  void go_on_searching() {
-    if (searching_ > 0) {
-      go_on_searching(values());
-    }
-  }
-  void go_on_searching(const WatchValues<S>& g) {
-    for (int l = 0; l < N; ++l) {
-      if (lane_[l].phase == LanePhase::searching && !lane_[l].waits) {
-        ++out_[l].record.evaluations;
-        if (watch_.take(g, l)) {
-          land(l);
-        }
-      }
-    }
-  }
-  /// The search is over: repeat the step up to the event.
-  void land(int l) {
-    states_.tried_step.set(l, states_.tried_step[l] * watch_.event_share(l));
-    lane_[l].phase = LanePhase::landing;
-    lane_[l].waits = true;
-    --searching_;
-  }
-
   /// The step's end, and the evaluation there.
   void end_of_step() {
     steps_ = lanes([](const Lane& lane) {
       return (lane.phase == LanePhase::stepping || lane.phase == LanePhase::landing) && !lane.waits;
     });
     states_.arrive(steps_);
+    switch_bonds();
     evaluate(states_.at.a);
+  }
+
+  /// A step that ends on an event is evaluated there as from then on.
+  void switch_bonds() {
+    for (int l = 0; l < N; ++l) {
+      if (steps_[l] && lane_[l].phase == LanePhase::landing) {
+        switch_bond(watch_.event(l), l);
+      }
+    }
+  }
+  void switch_bond(int event, int l) {
+    if (S* bond = bond_of(bonds_, event)) {
+      bond->set(l, 1.0 - (*bond)[l]);
+    }
   }
 
   void finish_tick() {
     const WatchValues<S> g = values();
     const S finite = states_.finite();
-    go_on_searching(g);
     const M crossed = watch_.crossed(g);
     M accepted{};
-    M searched{};
     for (int l = 0; l < N; ++l) {
       if (!steps_[l]) {
         continue;
       }
       if (!(finite[l] == 0.0)) {
         lane_[l].diverged = true;
-      } else if (lane_[l].phase == LanePhase::landing || !crossed[l]) {
-        accepted.bits[l] = -1;
-      } else {
-        searched.bits[l] = -1;
-        headings_.mark_after(l);
-        lane_[l].phase = LanePhase::searching;
-        ++searching_;
-        if (watch_.begin(g, l)) {
-          land(l);
+      } else if (lane_[l].phase == LanePhase::landing) {
+        const int event = watch_.event(l);
+        accepted.bits[l] = watch_.take(g, l) ? -1 : 0;
+        if (!accepted[l]) {
+          switch_bond(event, l);  // back
         }
+      } else if (crossed[l]) {
+        headings_.mark_after(l);
+        lane_[l].phase = LanePhase::landing;
+        watch_.begin(g, lane_[l].step, l);
+      } else {
+        accepted.bits[l] = -1;
       }
-    }
-    if (any(searched)) {
-      states_.keep_tried(searched);
     }
     accept(accepted, g);
     settle_lanes(accepted);
@@ -297,7 +286,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
       sight_drops(accepted);
     }
     states_.accept(accepted);
-    watch_.accept(accepted, g);
+    watch_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
     time_ = select(accepted, time_ + states_.step, time_);
     look(accepted);
     excursion_ = select(accepted, diagnostics_.excursion, excursion_);
@@ -332,7 +321,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   void look(M seen) {
     const auto& shape = constants_.all().arrow.nock_shape;
     const S* q = states_.now.q;
-    observe(extremes_, seen, attached_ > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
+    observe(extremes_, seen, bonds_.string > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
             topology_.rest != RestKind::none, time_, diagnostics_,
             kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
             kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z()), vanes_);
@@ -352,7 +341,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     }
     if (any(leaving)) {
       let_string_go(constants_.all(), layout_.modes, leaving, states_.now.q, states_.now.v);
-      attached_ = select(leaving, S(0.0), attached_);
+      part(leaving);
       watch_.part(leaving);
     }
     for (int l = 0; l < N; ++l) {
@@ -369,6 +358,14 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
       } else if (accepted[l] && !leaving[l]) {
         end_if_over(l, true);
       }
+    }
+  }
+
+  void part(M leaving) {
+    const kernel::Bonds<S> after = after_release(bonds_);
+    bonds_.string = select(leaving, after.string, bonds_.string);
+    for (int h = 0; h < 2; ++h) {
+      bonds_.cable[h] = select(leaving, after.cable[h], bonds_.cable[h]);
     }
   }
 
@@ -404,7 +401,6 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   LaneOptions options_;
   LaneSupply<Links> supply_;
   int running_ = 0;
-  int searching_ = 0;
 
   LaneConstants<S, Links> constants_;
   LaneStates<S> states_;
@@ -413,7 +409,8 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   kernel::Diagnostics<S> diagnostics_{};
   Vanes<S> vanes_;
   Extremes<S> extremes_;
-  S attached_{1.0}, time_{0.0}, excursion_{0.0};
+  kernel::Bonds<S> bonds_{};
+  S time_{0.0}, excursion_{0.0};
   M steps_{};  // lanes that stepped in this tick
   Lane lane_[N];
   LaneResult<Links> out_[N];

@@ -29,7 +29,6 @@ class LaneStates<kernel::Pack<N, Isa>> {
   State at;                                       // where the right-hand side is being evaluated, and what it said last
   S second[capacity] = {}, third[capacity] = {};  // accelerations at the stages
   S step{0.0};                                    // of this tick [s]
-  S tried_step{0.0};                              // the last one [s]
 
   void load(int lane, const double* q) {
     for (int i = 0; i < n_; ++i) {
@@ -82,21 +81,6 @@ class LaneStates<kernel::Pack<N, Isa>> {
       at.v[i] = select(steps, v, now.v[i]);
     }
   }
-  /// Go into the step tried instead, by Hermite's cubic (launch_stepper.hpp, interpolate), in the `lanes` that search.
-  void go_between(M lanes, S share) {
-    const S rest = S(1.0) - share;
-    const S a = (S(1.0) + S(2.0) * share) * rest * rest;
-    const S b = share * rest * rest * tried_step;
-    const S c = share * share * (S(3.0) - S(2.0) * share);
-    const S d = share * share * (share - S(1.0)) * tried_step;
-    for (int i = 0; i < n_; ++i) {
-      at.q[i] = select(lanes, a * now.q[i] + b * now.v[i] + c * tried_.q[i] + d * tried_.v[i], at.q[i]);
-      at.v[i] = select(lanes, a * now.v[i] + b * now.a[i] + c * tried_.v[i] + d * tried_.a[i], at.v[i]);
-    }
-  }
-
-  /// The end just evaluated ends a step in which an event is to be searched.
-  void keep_tried(M lanes) { blend(lanes, at, tried_); }
   /// It is where the lanes are now.
   void accept(M lanes) { blend(lanes, at, now); }
   /// The first evaluation was at the lanes' own states.
@@ -125,7 +109,6 @@ class LaneStates<kernel::Pack<N, Isa>> {
   }
 
   int n_;
-  State tried_;  // the end of a step that is being searched
 };
 
 }  // namespace nockwise::detail

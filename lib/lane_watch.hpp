@@ -1,7 +1,7 @@
-// The event functions of a pack's lanes, and the searches for where they change sign. Private; for lane_engine.hpp.
+// The event functions of a pack's lanes, and where steps are to end on them. Private; for lane_engine.hpp.
 #pragma once
 
-#include "event_search.hpp"
+#include "event_landing.hpp"
 #include "kernel/pack.hpp"
 #include "lane_record.hpp"
 #include "launch_events.hpp"
@@ -11,7 +11,6 @@ namespace nockwise::detail {
 template <class S>
 class LaneWatch;
 
-/// As launch_run.hpp: of the functions that changed their sign in a step the one that did so first is the event.
 template <int N, class Isa>
 class LaneWatch<kernel::Pack<N, Isa>> {
  public:
@@ -20,20 +19,30 @@ class LaneWatch<kernel::Pack<N, Isa>> {
   using Values = WatchValues<S>;
 
   void start(M lanes, const Values& g) {
+    prior_step_ = select(lanes, S(0.0), prior_step_);
     for (std::size_t w = 0; w < watch_count; ++w) {
       value_[w] = select(lanes, g[w], value_[w]);
       positive_[w] = select(lanes, select(g[w] > S(0.0), S(1.0), S(0.0)), positive_[w]);
     }
   }
-  void accept(M lanes, const Values& g) {
+  /// 1 where the function stands above zero.
+  [[nodiscard]] const S& sign(int watch) const { return positive_[static_cast<std::size_t>(watch)]; }
+  /// Take the values at the end of a step of this length; `straight`: it did not end on an event.
+  void accept(M lanes, const Values& g, S step, M straight) {
     for (std::size_t w = 0; w < watch_count; ++w) {
+      prior_[w] = select(lanes, value_[w], prior_[w]);
       value_[w] = select(lanes, g[w], value_[w]);
     }
+    prior_step_ = select(lanes, select(straight, step, S(0.0)), prior_step_);
   }
   /// String and arrow have parted: that event cannot come again.
   void part(M lanes) {
-    positive_[watch_separation] = select(lanes, S(1.0), positive_[watch_separation]);
-    value_[watch_separation] = select(lanes, S(1.0), value_[watch_separation]);
+    for (std::size_t w = 0; w < watch_count; ++w) {
+      if (ends_as_nock_leaves<Isa>(static_cast<int>(w))) {
+        positive_[w] = select(lanes, S(1.0), positive_[w]);
+        value_[w] = select(lanes, S(1.0), value_[w]);
+      }
+    }
   }
 
   /// The lanes in which some function has changed its sign.
@@ -44,31 +53,26 @@ class LaneWatch<kernel::Pack<N, Isa>> {
     }
     return any_of;
   }
-  /// Search a step that ended with the values `g`; true when no look into it is needed.
-  bool begin(const Values& g, int lane) {
+  /// Land in a step of length `whole` that ended with the values `g`.
+  void begin(const Values& g, double whole, int lane) {
+    const double before = prior_step_[lane];
+    typename Landing::Signs positive{};
     for (std::size_t w = 0; w < watch_count; ++w) {
-      tried_[w].set(lane, g[w][lane]);
+      positive[w] = this->positive(w, lane);
     }
-    hunt_[lane] = Hunt{};
-    return next(lane, 0);
+    landing_[lane].begin(in_lane(prior_, lane), before > 0.0 ? -before / whole : 0.0, in_lane(value_, lane),
+                         in_lane(g, lane), positive);
+    whole_[lane] = whole;
   }
-  /// Take a look at share(lane); true when the search is over.
-  bool take(const Values& g, int lane) {
-    Hunt& hunt = hunt_[lane];
-    if (!hunt.search.take(g[static_cast<std::size_t>(hunt.watch)][lane])) {
-      return false;
-    }
-    note_found(hunt);
-    return next(lane, hunt.watch + 1);
-  }
-  /// Share of the step to look at next.
-  [[nodiscard]] double share(int lane) const { return hunt_[lane].search.share(); }
-
-  /// Share of the step at which the event found lies.
-  [[nodiscard]] double event_share(int lane) const { return hunt_[lane].first_share; }
-  /// The event found happens: its function has the other sign from here on, whatever rounding says.
+  /// Take the values where the lane has landed; true when it may stay there.
+  bool take(const Values& g, int lane) { return landing_[lane].take(in_lane(g, lane)); }
+  /// The event aimed at, its share of the whole step, and the step to it.
+  [[nodiscard]] int event(int lane) const { return landing_[lane].watch(); }
+  [[nodiscard]] double share(int lane) const { return landing_[lane].share(); }
+  [[nodiscard]] double step(int lane) const { return whole_[lane] * share(lane); }
+  /// The event landed on happens: its function has the other sign from here on, whatever rounding says.
   Sighting happen(int lane, double time) {
-    const int watch = hunt_[lane].first_watch;
+    const int watch = event(lane);
     const auto w = static_cast<std::size_t>(watch);
     const bool now_positive = !positive(w, lane);
     positive_[w].set(lane, now_positive ? 1.0 : 0.0);
@@ -76,40 +80,21 @@ class LaneWatch<kernel::Pack<N, Isa>> {
   }
 
  private:
-  struct Hunt {
-    int watch = 0;  // being searched
-    EventSearch<Isa> search;
-    int first_watch = -1;  // the first event found so far, and its share of the step
-    double first_share = 2.0;
-  };
+  using Landing = EventLanding<Isa>;
 
   [[nodiscard]] bool positive(std::size_t w, int lane) const { return positive_[w][lane] > 0.5; }
-  static void note_found(Hunt& hunt) {
-    if (hunt.search.share() < hunt.first_share) {
-      hunt.first_share = hunt.search.share();
-      hunt.first_watch = hunt.watch;
+  static typename Landing::Values in_lane(const Values& g, int lane) {
+    typename Landing::Values values;
+    for (std::size_t w = 0; w < watch_count; ++w) {
+      values[w] = g[w][lane];
     }
-  }
-  /// Search the next function from `watch` on that changed its sign; true when there is none left to look for.
-  bool next(int lane, int watch) {
-    Hunt& hunt = hunt_[lane];
-    for (; watch < watch_count; ++watch) {
-      const auto w = static_cast<std::size_t>(watch);
-      if ((tried_[w][lane] > 0.0) == positive(w, lane)) {
-        continue;
-      }
-      hunt.watch = watch;
-      hunt.search = EventSearch<Isa>(value_[w][lane], tried_[w][lane], positive(w, lane));
-      if (!hunt.search.trivial()) {
-        return false;
-      }
-      note_found(hunt);
-    }
-    return true;
+    return values;
   }
 
-  Values value_{}, tried_{}, positive_{};  // at the last step's end, of the step tried; 1 where it stands above zero
-  Hunt hunt_[N];
+  Values value_{}, prior_{}, positive_{};  // at the last step's end, where it began; 1 where it stands above zero
+  S prior_step_{0.0};                      // 0: that is not known, or lies beyond an event
+  double whole_[N]{};                      // steps that are landed in
+  Landing landing_[N];
 };
 
 }  // namespace nockwise::detail

@@ -121,6 +121,14 @@ const char* name_of(EventKind kind) {
       return "nock_left_string";
     case EventKind::tail_passed_rest:
       return "tail_passed_rest";
+    case EventKind::upper_cable_slack:
+      return "upper_cable_slack";
+    case EventKind::upper_cable_taut:
+      return "upper_cable_taut";
+    case EventKind::lower_cable_slack:
+      return "lower_cable_slack";
+    case EventKind::lower_cable_taut:
+      return "lower_cable_taut";
   }
   return "unknown";
 }

@@ -18,6 +18,8 @@ enum Watch {
   watch_lower_stop,
   watch_contact,
   watch_bottom,
+  watch_upper_cable,
+  watch_lower_cable,
   watch_count,
   sighted_drop = watch_count  // found in an accepted step, never landed on: nothing changes there
 };
@@ -44,7 +46,39 @@ WatchValues<S> watch_values(const kernel::Constants<S, Links>& c, const kernel::
   g[watch_contact] = touches ? -d.rest.gap : S(1.0);
   const bool falls = kernel::has_arm(topology.rest);
   g[watch_bottom] = falls ? q[L::rest_arm] - c.rest.down_angle : S(1.0);
+  // Nothing of the shot depends on cables that go slack once the arrow is on its way.
+  g[watch_upper_cable] = kernel::select(attached > S(0.5), d.cable_stretch[0], S(1.0));
+  g[watch_lower_cable] = kernel::select(attached > S(0.5), d.cable_stretch[1], S(1.0));
   return g;
+}
+
+/// The bond that an event switches; null: none but the string, which needs more (let_string_go).
+template <class S>
+S* bond_of(kernel::Bonds<S>& bonds, int watch) {
+  switch (watch) {
+    case watch_contact:
+      return &bonds.launcher;
+    case watch_upper_cable:
+      return &bonds.cable[0];
+    case watch_lower_cable:
+      return &bonds.cable[1];
+    default:
+      return nullptr;
+  }
+}
+
+/// Whether this is watched only while the nock holds the string. `Isa` as for EventSearch.
+template <class Isa>
+constexpr bool ends_as_nock_leaves(int watch) {
+  return watch == watch_separation || watch == watch_upper_cable || watch == watch_lower_cable;
+}
+
+/// The bonds once the nock has left the string.
+template <class S>
+kernel::Bonds<S> after_release(const kernel::Bonds<S>& bonds) {
+  kernel::Bonds<S> after(S(0.0));
+  after.launcher = bonds.launcher;
+  return after;
 }
 
 /// Where in a step the rest's arm passes the angle `started`, from its angles and rates at both ends (Hermite's cubic).
@@ -63,7 +97,7 @@ double share_to_drop(double started, double from, double from_rate, double to, d
   return search.share();
 }
 
-/// What a change of sign means; `rising` only matters for contact.
+/// What a change of sign means; `rising` only matters for contact and cables.
 inline bool event_of(int watch, bool rising, EventKind& kind) {
   switch (watch) {
     case watch_separation:
@@ -87,6 +121,12 @@ inline bool event_of(int watch, bool rising, EventKind& kind) {
     case watch_bottom:
       kind = EventKind::drop_ended;
       return !rising;
+    case watch_upper_cable:
+      kind = rising ? EventKind::upper_cable_taut : EventKind::upper_cable_slack;
+      return true;
+    case watch_lower_cable:
+      kind = rising ? EventKind::lower_cable_taut : EventKind::lower_cable_slack;
+      return true;
     default:
       return false;
   }

@@ -2,7 +2,7 @@
 // (lane_engine.hpp) take the same steps in the same order, so that they give the same bits.
 #pragma once
 
-#include "event_search.hpp"
+#include "event_landing.hpp"
 #include "launch_record.hpp"
 #include "launch_stepper.hpp"
 
@@ -13,7 +13,9 @@ template <int Links, class Chain = kernel::NoChain>
 struct LaunchSystem {
   const Release<Links>& release;
   kernel::Headings<double> headings;
-  double attached = 1.0;
+  kernel::Bonds<double> bonds{};
+  kernel::Bonds<double> bonds_at_end{};  // where the step ends, and from there on
+  bool arrived = false;
   std::size_t evaluations = 0;
   kernel::Diagnostics<double> diagnostics{};
 
@@ -22,13 +24,21 @@ struct LaunchSystem {
     rate.resize(x.size());
     rate.head(n) = x.tail(n);
     if constexpr (Chain::present) {
-      diagnostics = kernel::accelerations(release.constants, release.topology, release.chain, attached, x.data(),
+      diagnostics = kernel::accelerations(release.constants, release.topology, release.chain, bonds, x.data(),
                                           x.data() + n, rate.data() + n, headings);
     } else {
-      diagnostics = kernel::accelerations(release.constants, release.topology, attached, x.data(), x.data() + n,
+      diagnostics = kernel::accelerations(release.constants, release.topology, bonds, x.data(), x.data() + n,
                                           rate.data() + n, headings);
     }
     ++evaluations;
+  }
+  /// The evaluation where a step ends.
+  void arrive(const State& x, State& rate, double time) {
+    const kernel::Bonds<double> during = bonds;
+    bonds = bonds_at_end;
+    (*this)(x, rate, time);
+    bonds = during;
+    arrived = true;
   }
 };
 
@@ -49,7 +59,8 @@ class LaunchRun {
         system_{release, release.headings},
         stepper_(std::move(method)),
         tracer_(release, options),
-        vanes_(vanes) {
+        vanes_(vanes),
+        landing_(options.integrator == Integrator::runge_kutta_4 ? EventLanding<void>() : EventLanding<void>(1e-9)) {
     x_ = State::Zero(2 * size_);
     std::copy_n(at_full_draw(release).q, size_, x_.data());
     system_(x_, rate_, 0.0);
@@ -86,12 +97,18 @@ class LaunchRun {
     for (std::size_t i = 0; i < watch_.size(); ++i) {
       positive_[i] = watch_[i] > 0.0;
     }
+    for (int i = 0; i < watch_count; ++i) {
+      if (double* bond = bond_of(system_.bonds, i)) {
+        *bond = positive_[static_cast<std::size_t>(i)] ? 1.0 : 0.0;
+      }
+    }
+    system_.bonds_at_end = system_.bonds;
     record_.start_headings = system_.headings;
     look(true);
   }
 
   WatchValues<double> values(const State& x) {
-    return watch_values(release_.constants, release_.topology, system_.attached, system_.diagnostics, x.data());
+    return watch_values(release_.constants, release_.topology, system_.bonds.string, system_.diagnostics, x.data());
   }
   [[nodiscard]] bool crossed(const WatchValues<double>& g) const {
     for (std::size_t i = 0; i < g.size(); ++i) {
@@ -131,14 +148,19 @@ class LaunchRun {
     int event = none;
     if (crossed(g)) {
       const auto after = system_.headings;
-      const Found first = first_crossing(before, g, taken);
-      event = first.watch;
-      system_.headings = first.share < 0.5 ? headings : after;
-      taken *= first.share;
-      stepper_.land(system_, x_, rate_, time_, taken, x_new_, rate_new_);
-      check_finite();
-      g = values(x_new_);
+      const double whole = taken;
+      landing_.begin(prior_, prior_step_ > 0.0 ? -prior_step_ / whole : 0.0, before, g, positive_);
+      do {
+        event = landing_.watch();
+        taken = whole * landing_.share();
+        system_.headings = landing_.share() < 0.5 ? headings : after;
+        land(event, taken);
+        g = values(x_new_);
+      } while (!landing_.take(g));
+      system_.bonds = system_.bonds_at_end;
     }
+    prior_ = before;
+    prior_step_ = event == none ? taken : 0.0;  // the parabola must not reach across a kink
     sight_drop(taken);
     x_.swap(x_new_);
     rate_.swap(rate_new_);
@@ -149,31 +171,19 @@ class LaunchRun {
     take_events(event);
   }
 
-  struct Found {
-    int watch;
-    double share;
-  };
-
-  /// The first of the event functions that change sign in the step, on the interpolated step.
-  Found first_crossing(const WatchValues<double>& before, const WatchValues<double>& after, double step) {
-    Found first{none, 2.0};
-    for (int i = 0; i < watch_count; ++i) {
-      const auto at = static_cast<std::size_t>(i);
-      if ((after[at] > 0.0) == positive_[at]) {
-        continue;
-      }
-      EventSearch<void> search(before[at], after[at], positive_[at]);
-      bool found = search.trivial();
-      while (!found) {
-        interpolate(x_, rate_, x_new_, rate_new_, step, search.share(), between_);
-        system_(between_, ignored_, time_);
-        found = search.take(values(between_)[at]);
-      }
-      if (search.share() < first.share) {
-        first = {i, search.share()};
-      }
+  /// Take just so much of the step; the evaluation at its end knows the event.
+  void land(int event, double step) {
+    system_.bonds_at_end = system_.bonds;
+    double* const switched = bond_of(system_.bonds_at_end, event);
+    if (switched != nullptr) {
+      *switched = 1.0 - *switched;
     }
-    return first;
+    system_.arrived = false;
+    stepper_.land(system_, x_, rate_, time_, step, x_new_, rate_new_);
+    if (!system_.arrived && switched != nullptr) {  // the method does not say where it ends
+      system_.arrive(x_new_, rate_new_, time_ + step);
+    }
+    check_finite();
   }
 
   void sight_drop(double step) {
@@ -208,10 +218,15 @@ class LaunchRun {
     record_.exit = moment();
     record_.separated = true;
     let_string_go(release_.constants, layout_.modes, true, x_.data(), x_.data() + size_);
-    system_.attached = 0.0;
+    system_.bonds = after_release(system_.bonds);
+    system_.bonds_at_end = system_.bonds;
     system_(x_, rate_, time_);
-    positive_[watch_separation] = true;
-    watch_[watch_separation] = 1.0;  // from here on
+    for (std::size_t w = 0; w < watch_count; ++w) {
+      if (ends_as_nock_leaves<void>(static_cast<int>(w))) {  // from here on
+        positive_[w] = true;
+        watch_[w] = 1.0;
+      }
+    }
     look(true);
   }
 
@@ -229,9 +244,11 @@ class LaunchRun {
   Method stepper_;
   Tracer<Links> tracer_;
   Vanes<double> vanes_;
-  State x_, rate_, x_new_, rate_new_, between_, ignored_;
+  State x_, rate_, x_new_, rate_new_;
   double time_ = 0.0;
-  WatchValues<double> watch_{};
+  WatchValues<double> watch_{}, prior_{};  // at the last step's end and where it began
+  double prior_step_ = 0.0;                // 0: that is not known, or lies beyond an event
+  EventLanding<void> landing_;
   std::array<bool, watch_count> positive_{};
   bool tail_passed_ = false;
   std::vector<Event> events_;

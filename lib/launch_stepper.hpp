@@ -22,17 +22,6 @@ namespace nockwise::detail {
 
 using State = Eigen::ArrayXd;
 
-/// Cubic Hermite interpolation of a step, to find where in it an event lies.
-inline void interpolate(const State& x0, const State& d0, const State& x1, const State& d1, double step, double share,
-                        State& x) {
-  const double s = share;
-  const double a = (1.0 + 2.0 * s) * (1.0 - s) * (1.0 - s);
-  const double b = s * (1.0 - s) * (1.0 - s) * step;
-  const double c = s * s * (3.0 - 2.0 * s);
-  const double d = s * s * (s - 1.0) * step;
-  x = a * x0 + b * d0 + c * x1 + d * d1;
-}
-
 /// One explicit step of the chosen method. `advance` may shorten the step (adaptive) and reports what it took; `land`
 /// takes exactly what it is told.
 class Stepper {
@@ -70,7 +59,7 @@ class Stepper {
             State& rate_new) {
     if (options_.integrator == Integrator::runge_kutta_4) {
       classical_.do_step(std::ref(system), x, rate, time, x_new, step);
-      system(x_new, rate_new, time + step);
+      system.arrive(x_new, rate_new, time + step);
     } else {
       dormand_prince_.do_step(std::ref(system), x, rate, time, x_new, rate_new, step);
     }

@@ -117,8 +117,9 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
     Coordinates forces{};
     const auto tip = kernel::launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
     const auto foot = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.tip.x - r.q[L::arrow_x]);
-    contact = kernel::add_contact(c.rest, r.topology.rest, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x], 0.0,
-                                  c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
+    contact =
+        kernel::add_contact(c.rest, r.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x],
+                            0.0, c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
     const double* z = r.q.data() + L{n}.arrow_z();
     kernel::add_lateral_rest(c.rest, r.topology.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force,
                              0.0, c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
@@ -174,8 +175,8 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   Coordinates ignored{};
   kernel::RestState<double> rest;
   const auto foot = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.tip.x - q[L::arrow_x]);
-  kernel::add_contact(c.rest, data.topology.rest, tip, riser, 0.0, {0.0, 0.0}, q[L::arrow_x], 0.0, c.arrow.length, n,
-                      foot, q.data() + L::arrow_y, still.data(), ignored.data(), rest);
+  kernel::add_contact(c.rest, data.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, q[L::arrow_x], 0.0,
+                      c.arrow.length, n, foot, q.data() + L::arrow_y, still.data(), ignored.data(), rest);
   return rest.arm_moment;
 }
 

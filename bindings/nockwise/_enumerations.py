@@ -38,6 +38,10 @@ class EventKind(StrEnum):
     drop_ended = auto()
     nock_left_string = auto()
     tail_passed_rest = auto()
+    upper_cable_slack = auto()
+    upper_cable_taut = auto()
+    lower_cable_slack = auto()
+    lower_cable_taut = auto()
 
 
 class Handedness(StrEnum):

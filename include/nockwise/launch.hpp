@@ -42,6 +42,10 @@ enum class EventKind {
   drop_ended,         ///< the rest's arm first reached its lower stop
   nock_left_string,
   tail_passed_rest,
+  upper_cable_slack,  ///< the upper cable went slack while the nock held the string
+  upper_cable_taut,   ///< it came taut again, likewise
+  lower_cable_slack,
+  lower_cable_taut,
 };
 
 struct Event {

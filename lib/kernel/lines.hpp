@@ -20,6 +20,7 @@ struct LineLoads {
   HalfLoads<S, Links> half[2];
   Line<S> string[2], cable[2];
   S string_tension[2], cable_tension[2];
+  S cable_stretch[2];     // [m]
   S cable_turn_rate[2];   // u̇ of the cables
   Vector2<S> nock_force;  // of both string halves on the nock, inertial frame
   S stop_gap[2], stop_force[2];
@@ -35,6 +36,30 @@ Vector2<S> mirror(Vector2<S> a) {
 template <class S>
 S contact_force(S penetration, S rate, S stiffness, S damping) {
   return select(penetration > S(0.0), positive(stiffness * penetration + damping * rate), S(0.0));
+}
+
+/// Of a bond: it is penetrated where the penetration says so.
+inline constexpr double as_it_stands = -1.0;
+
+/// Which one-sided springs are engaged. A launch switches them at its events: a damper's force begins with a jump, and
+/// were it read from the state, rounding would decide on which side of the jump a stage of a step falls that begins or
+/// ends there.
+template <class S>
+struct Bonds {
+  S string{1.0};             // 1 while the nock holds the string, 0 after
+  S launcher{as_it_stands};  // 1 while the launcher carries the shaft, 0 while it does not, or as_it_stands
+  S cable[2]{S(as_it_stands), S(as_it_stands)};  // 1 while it is taut, 0 while it is slack, or as_it_stands
+
+  Bonds() = default;
+  // NOLINTNEXTLINE(google-explicit-constructor): most callers have but the string to say
+  Bonds(S string_held) : string(string_held) {}
+};
+
+/// contact_force(), penetrated as the bond says.
+template <class S>
+S bonded_force(S bond, S penetration, S rate, S stiffness, S damping) {
+  const S as_stands = select(penetration > S(0.0), S(1.0), S(0.0));
+  return select(bond < S(0.0), as_stands, bond) * positive(stiffness * penetration + damping * rate);
 }
 
 template <class S>
@@ -73,7 +98,7 @@ void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m
 
 template <class S, int Links>
 void add_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2], int h,
-               Heading<S>& heading, LineLoads<S, Links>& loads) {
+               S bond, Heading<S>& heading, LineLoads<S, Links>& loads) {
   const int o = 1 - h;
   const Vector2<S> span = mirror(m[o].axle()) - m[h].axle();
   const Vector2<S> closing = mirror(m[o].axle_velocity()) - m[h].axle_velocity();
@@ -82,7 +107,9 @@ void add_cable(const Constants<S, Links>& c, const Topology& topology, const Hal
   Line<S>& line = loads.cable[h];
   line = solve_line<TrackRole::take_up>(heading, c.half[h].take_up_track, m[h].cam, far, span, loads.excursion);
   const S rate = dot(line.direction, closing) + line.p_a * m[h].alpha_rate - line.p_b * m[o].alpha_rate;
-  const S tension = line_tension(c.cable[h], line.length, rate);
+  const LineConstants<S>& cable = c.cable[h];
+  loads.cable_stretch[h] = line.length - cable.natural;
+  const S tension = bonded_force(bond, loads.cable_stretch[h], rate, cable.stiffness, cable.damping);
   loads.cable_tension[h] = tension;
   loads.cable_turn_rate[h] =
       (dot(quarter_turn(line.direction), closing) + line.slope_a * m[h].alpha_rate + line.slope_b * m[o].alpha_rate) /
@@ -142,12 +169,13 @@ struct EndsAtNock {
 /// of the state.
 template <class S, int Links, class Ends>
 void add_line_loads(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                    const Ends& ends, const S* q, const S* v, Headings<S>& headings, LineLoads<S, Links>& loads) {
+                    const Ends& ends, const S* q, const S* v, Headings<S>& headings, LineLoads<S, Links>& loads,
+                    const Bonds<S>& bonds = {}) {
   using L = Layout<Links>;
   loads.nock_force = {S(0.0), S(0.0)};
   for (int h = 0; h < 2; ++h) {
     add_string_half(c, m[h], h, ends.place(h), ends.velocity(h), headings.string[h], loads);
-    add_cable(c, topology, m, h, headings.cable[h], loads);
+    add_cable(c, topology, m, h, bonds.cable[h], headings.cable[h], loads);
   }
   for (int h = 0; h < 2; ++h) {
     loads.stop_gap[h] = S(1.0);

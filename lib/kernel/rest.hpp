@@ -152,7 +152,7 @@ struct ContactLoads {
 };
 
 template <class S>
-ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l,
+ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S carried, const Launcher<S>& l,
                             const RiserMotion<S>& riser, S arm_rate, Vector2<S> grip, S arrow_x, S arrow_rate,
                             S arrow_length, int modes, const ShaftPoint<S>& foot, const S* y, const S* y_rate,
                             S* y_force, RestState<S>& state) {
@@ -163,7 +163,7 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, const L
   state.gap = modal_sum(modes, foot.shape, y) - (grip.y + l.tip.y);
   const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
   const S gap_rate = modal_sum(modes, foot.shape, y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
-  S force = contact_force(-state.gap, -gap_rate, rest.k, rest.c);
+  S force = bonded_force(carried, -state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
     force = -(rest.k * state.gap + rest.c * gap_rate);
   }

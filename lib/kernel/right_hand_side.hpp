@@ -6,6 +6,8 @@
 
 #include "kernel/string_chain.hpp"
 
+#include <type_traits>
+
 namespace nockwise::kernel {
 
 /// What events, reports and pictures need of one evaluation.
@@ -13,7 +15,7 @@ template <class S>
 struct Diagnostics {
   S separation;  // axial push of string on arrow plus the nock's hold [N] (Eq. 27); they part where it falls to zero
   S axial_acceleration;  // of the arrow [m/s²]
-  S string_tension[2], cable_tension[2], stop_gap[2], stop_force[2];
+  S string_tension[2], cable_tension[2], cable_stretch[2], stop_gap[2], stop_force[2];
   Vector2<S> nock_force;
   RestState<S> rest;
   S excursion;  // beyond a track's range [rad]
@@ -211,9 +213,10 @@ void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S 
 /// chain.
 template <int Modes, class S, int Links, class Chain>
 [[gnu::flatten]] Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
-                                                       const Chain& chain, S attached, const S* q, const S* v, S* a,
-                                                       Headings<S>& headings) {
+                                                       const Chain& chain, const Bonds<S>& bonds, const S* q,
+                                                       const S* v, S* a, Headings<S>& headings) {
   using L = Layout<Links>;
+  const S attached = bonds.string;
   const int n = Modes > 0 ? Modes : topology.modes;
   const L layout{n};
   Diagnostics<S> d;
@@ -238,10 +241,10 @@ template <int Modes, class S, int Links, class Chain>
   if constexpr (Chain::present) {
     const double* chain_q = q + layout.size();
     const double* chain_v = v + layout.size();
-    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines);
+    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines, bonds);
     add_chain(chain, c.gravity, nock, nock_velocity, chain_q, chain_v, w.lines, piece_pull, a + layout.size());
   } else {
-    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, headings, w.lines);
+    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, headings, w.lines, bonds);
   }
 
   // Vertical forces on the shaft's modes; its weight acts on the first alone.
@@ -270,8 +273,8 @@ template <int Modes, class S, int Links, class Chain>
     }
     tip = launcher(c.rest, topology.rest, w.riser, arm);
     find_shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x], headings.shaft, foot);
-    contact = add_contact(c.rest, topology.rest, tip, w.riser, arm_rate, grip, q[L::arrow_x], v[L::arrow_x],
-                          c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
+    contact = add_contact(c.rest, topology.rest, bonds.launcher, tip, w.riser, arm_rate, grip, q[L::arrow_x],
+                          v[L::arrow_x], c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 
@@ -325,6 +328,7 @@ template <int Modes, class S, int Links, class Chain>
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];
     d.cable_tension[h] = w.lines.cable_tension[h];
+    d.cable_stretch[h] = w.lines.cable_stretch[h];
     d.stop_gap[h] = w.lines.stop_gap[h];
     d.stop_force[h] = w.lines.stop_force[h];
   }
@@ -333,21 +337,22 @@ template <int Modes, class S, int Links, class Chain>
   return d;
 }
 
-/// q̈ into `a`. `attached` is 1 while the nock holds the string and 0 after.
+/// q̈ into `a`.
 template <class S, int Links>
-Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology, S attached, const S* q, const S* v,
-                             S* a, Headings<S>& headings) {
+Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology,
+                             const std::type_identity_t<Bonds<S>>& bonds, const S* q, const S* v, S* a,
+                             Headings<S>& headings) {
   constexpr int usual = 8;  // unrolling the sums over the modes takes a third off the call
-  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, NoChain{}, attached, q, v, a, headings)
-                                 : accelerations_in_modes<0>(c, topology, NoChain{}, attached, q, v, a, headings);
+  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, NoChain{}, bonds, q, v, a, headings)
+                                 : accelerations_in_modes<0>(c, topology, NoChain{}, bonds, q, v, a, headings);
 }
 
 /// The same with the string in pieces.
 template <int Links>
 Diagnostics<double> accelerations(const Constants<double, Links>& c, const Topology& topology, const StringChain& chain,
-                                  double attached, const double* q, const double* v, double* a,
+                                  const Bonds<double>& bonds, const double* q, const double* v, double* a,
                                   Headings<double>& headings) {
-  return accelerations_in_modes<0>(c, topology, chain, attached, q, v, a, headings);
+  return accelerations_in_modes<0>(c, topology, chain, bonds, q, v, a, headings);
 }
 
 }  // namespace nockwise::kernel

@@ -254,5 +254,29 @@ TEST(EquationsOfMotion, CheckTheirArguments) {
   EXPECT_THROW(equations.derivative(state, true, rate), InputError);
 }
 
+/// A launch in which a cable goes slack and comes taut again, and the arrow bounces from its launcher: both engage with
+/// a jump of the force. Such errors fall with the fourth power of the step only if every jump is located.
+TEST(Launch, ForcesThatJumpAreLocated) {
+  nockwise::Setup setup = demo_bow("larkspur");
+  setup.set("cables.upper.twists", 4.0 + setup.get("cables.upper.twists"));
+  const Model model(setup);
+  const auto tear_at = [&](double step) {
+    LaunchOptions options;
+    options.step = step;
+    const Launch shot = launch(model, options);
+    EXPECT_TRUE(happened(shot, EventKind::lower_cable_slack) || happened(shot, EventKind::upper_cable_slack));
+    EXPECT_TRUE(happened(shot, EventKind::lower_cable_taut) || happened(shot, EventKind::upper_cable_taut));
+    EXPECT_TRUE(happened(shot, EventKind::rest_contact_made));
+    return paper_tear(model, shot);
+  };
+  const PaperTear exact = tear_at(2e-6);
+  const auto error = [&](double step) {
+    const PaperTear tear = tear_at(step);
+    return std::hypot(tear.up - exact.up, tear.right - exact.right);
+  };
+  EXPECT_LT(error(50e-6), 2e-5);
+  EXPECT_LT(error(100e-6), 1e-4);
+}
+
 }  // namespace
 }  // namespace nockwise
