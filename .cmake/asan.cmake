@@ -3,5 +3,6 @@
 set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
 set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
 set(CMAKE_CXX_FLAGS_DEBUG
-    "-O1 -g -D_GLIBCXX_ASSERTIONS -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -Wno-maybe-uninitialized"
+    "-O1 -g1 -D_GLIBCXX_ASSERTIONS -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -Wno-maybe-uninitialized"
     CACHE STRING "")
+set(NOCKWISE_BUILD_BENCH OFF CACHE BOOL "")

@@ -2,4 +2,5 @@
 # Instrumented, GCC 12 takes parts of std::regex for uninitialized (its bug 105562).
 set(CMAKE_GENERATOR Ninja CACHE INTERNAL "")
 set(CMAKE_BUILD_TYPE Debug CACHE STRING "")
-set(CMAKE_CXX_FLAGS_DEBUG "-O1 -g -fsanitize=thread -Wno-maybe-uninitialized" CACHE STRING "")
+set(CMAKE_CXX_FLAGS_DEBUG "-O1 -g1 -fsanitize=thread -Wno-maybe-uninitialized" CACHE STRING "")
+set(NOCKWISE_BUILD_BENCH OFF CACHE BOOL "")
