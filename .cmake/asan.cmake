@@ -6,3 +6,5 @@ set(CMAKE_CXX_FLAGS_DEBUG
     "-O1 -g1 -D_GLIBCXX_ASSERTIONS -fsanitize=address,undefined -fno-sanitize-recover=all -fno-omit-frame-pointer -Wno-maybe-uninitialized"
     CACHE STRING "")
 set(NOCKWISE_BUILD_BENCH OFF CACHE BOOL "")
+# The portable lanes are the same source.
+set(NOCKWISE_X86_LANES OFF CACHE BOOL "")

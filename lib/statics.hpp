@@ -154,7 +154,7 @@ class Statics {
 };
 
 template <int Links>
-[[gnu::flatten]] void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
+NOCKWISE_FLATTEN void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
                                              StaticPoint& result, bool with_energy) {
   kernel::HalfMotion<double, Links> m[2]{};
   motions(q, m);

@@ -212,7 +212,7 @@ void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S 
 /// `accelerations` for a number of modes that the compiler knows (0: it does not), with the string as a lump or a
 /// chain.
 template <int Modes, class S, int Links, class Chain>
-[[gnu::flatten]] Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
+NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
                                                        const Chain& chain, const Bonds<S>& bonds, const S* q,
                                                        const S* v, S* a, Headings<S>& headings) {
   using L = Layout<Links>;

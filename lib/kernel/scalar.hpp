@@ -5,6 +5,13 @@
 
 #include <cmath>
 
+/// Everything a function calls becomes part of it; instrumented by a sanitizer it would take a compiler minutes.
+#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
+#define NOCKWISE_FLATTEN
+#else
+#define NOCKWISE_FLATTEN [[gnu::flatten]]
+#endif
+
 namespace nockwise::kernel {
 
 inline double select(bool mask, double yes, double no) { return mask ? yes : no; }
