@@ -78,7 +78,8 @@ std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<deta
     for (std::size_t k = 0; k < 2; ++k) {
       pair.adjustment[k] = model.unknowns()[static_cast<std::size_t>(fit.which[k])];
       pair.steps[k] = fit.steps[k];
-      pair.deviation[k] = fit.standard_deviation[k];
+      pair.low[k] = fit.low[k];
+      pair.high[k] = fit.high[k];
     }
     pair.unexplained = unexplained(model, fit.predicted);
     pair.probability = std::exp(-0.5 * (fit.score - fits.front().score));

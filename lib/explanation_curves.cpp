@@ -20,33 +20,6 @@ Eigen::VectorXd alone(const CaseModel& model, Eigen::Index which, double steps) 
   return model.clamped(state);
 }
 
-/// How likely the hole as found is to be seen as a tear in three more arrows. Nobody brings a bow in for a single hole
-/// that the next arrow does not show; 1 where the hole that is reported is no tear, or not of the bow as found.
-class Visibility {
- public:
-  explicit Visibility(const CaseModel& model) {
-    const auto& readings = model.readings();
-    if (readings.size() < 2 || readings[0].kind != ReadingKind::tear_up || readings[0].variant != 0) {
-      return;
-    }
-    sigma_ = readings[0].standard_deviation;
-    limit_ = per_reading_error * sigma_;
-    counts_ = std::fabs(readings[0].value) > limit_ || std::fabs(readings[1].value) > limit_;
-  }
-  [[nodiscard]] double of(double up, double right) const {
-    if (!counts_) {
-      return 1.0;
-    }
-    const double once = 1.0 - within(up) * within(right);
-    return once * once * once;
-  }
-
- private:
-  [[nodiscard]] double within(double tear) const { return probability_within(tear, limit_, sigma_); }
-  double sigma_ = 1.0, limit_ = 0.0;
-  bool counts_ = false;
-};
-
 /// The posterior of one deviation on a fine grid over its curve.
 struct GridPosterior {
   std::vector<double> steps;
@@ -196,6 +169,24 @@ std::vector<SingleFit> all_fits(const CaseModel& model, const std::vector<Respon
 }
 
 }  // namespace
+
+Visibility::Visibility(const CaseModel& model) {
+  const auto& readings = model.readings();
+  if (readings.size() < 2 || readings[0].kind != ReadingKind::tear_up || readings[0].variant != 0) {
+    return;
+  }
+  sigma_ = readings[0].standard_deviation;
+  limit_ = per_reading_error * sigma_;
+  counts_ = std::fabs(readings[0].value) > limit_ || std::fabs(readings[1].value) > limit_;
+}
+
+double Visibility::of(double up, double right) const {
+  if (!counts_) {
+    return 1.0;
+  }
+  const double once = 1.0 - within(up) * within(right);
+  return once * once * once;
+}
 
 std::map<double, Eigen::VectorXd>::const_iterator ResponseCurve::after(double steps) const {
   auto next = points_.upper_bound(steps);

@@ -98,46 +98,6 @@ TearSpread normal_spread(const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& c
   return {0.0, 0.0, deviation(0), deviation(1)};
 }
 
-PairFit fit_pair(CaseModel& model, const std::vector<ResponseCurve>& curves, const PairStart& start) {
-  Eigen::VectorXd free = Eigen::VectorXd::Zero(model.size());
-  Eigen::VectorXd state = free;
-  for (std::size_t k = 0; k < 2; ++k) {
-    free[start.which[k]] = 1.0;
-    state[start.which[k]] = start.steps[k];
-  }
-  state = model.clamped(state);
-  Eigen::MatrixXd slopes = curve_slopes(model, curves, state);
-  const auto predicted = model.predict({state});
-  PairFit fit;
-  fit.which = start.which;
-  if (!predicted.front()) {
-    fit.score = fit.chi_square = 1e300;
-    fit.predicted = curves.front().at(0.0);
-    return fit;
-  }
-  Walk walk{state, *predicted.front(), objective(model, state, model.residual(*predicted.front()))};
-  for (int i = 0; i < 3 && advance(model, free, slopes, walk); ++i) {
-  }
-  const Eigen::MatrixXd normal = normal_matrix(model, scaled(model, slopes) * free.asDiagonal());
-  const Eigen::MatrixXd covariance = normal.inverse();
-  fit.predicted = walk.predicted;
-  fit.spread = normal_spread(slopes * free.asDiagonal(), covariance);
-  fit.chi_square = model.residual(walk.predicted).squaredNorm();
-  fit.score = walk.objective;
-  Eigen::Matrix2d block;
-  for (std::size_t k = 0; k < 2; ++k) {
-    fit.steps[k] = walk.steps[fit.which[k]];
-    // The slopes here, or the whole grid: the answer to one amount may be flat elsewhere, or bounce back.
-    fit.standard_deviation[k] = std::max(std::sqrt(covariance(fit.which[k], fit.which[k])), start.amount_deviation[k]);
-    fit.score += 2.0 * std::log(model.priors()[fit.which[k]]);
-    for (std::size_t l = 0; l < 2; ++l) {
-      block(static_cast<Eigen::Index>(k), static_cast<Eigen::Index>(l)) = normal(fit.which[k], fit.which[l]);
-    }
-  }
-  fit.score += std::log(block.determinant());
-  return fit;
-}
-
 /// The best of no deviation, the likeliest single ones and the likeliest pairs.
 Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
                 const std::vector<PairFit>& pairs) {
@@ -164,16 +124,6 @@ Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, cons
 }
 
 }  // namespace
-
-std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
-                               const std::vector<PairStart>& starts, std::size_t count) {
-  std::vector<PairFit> fits;
-  for (std::size_t i = 0; i < std::min(count, starts.size()); ++i) {
-    fits.push_back(fit_pair(model, curves, starts[i]));
-  }
-  std::stable_sort(fits.begin(), fits.end(), [](const PairFit& a, const PairFit& b) { return a.score < b.score; });
-  return fits;
-}
 
 JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
                  const std::vector<PairFit>& pairs) {

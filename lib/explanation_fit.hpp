@@ -25,6 +25,19 @@ class ResponseCurve {
   std::map<double, Eigen::VectorXd> points_;
 };
 
+/// How likely the hole as found is to be seen as a tear in three more arrows. Nobody brings a bow in for a single hole
+/// that the next arrow does not show; 1 where the hole that is reported is no tear, or not of the bow as found.
+class Visibility {
+ public:
+  explicit Visibility(const CaseModel& model);
+  [[nodiscard]] double of(double up, double right) const;
+
+ private:
+  [[nodiscard]] double within(double tear) const { return probability_within(tear, limit_, sigma_); }
+  double sigma_ = 1.0, limit_ = 0.0;
+  bool counts_ = false;
+};
+
 /// What an explanation leaves open about the first hole: the true tear is that of its most probable bow plus the bias,
 /// give or take one standard deviation [m].
 struct TearSpread {
@@ -44,10 +57,11 @@ struct SingleFit {
   double score = 0.0;  // minus twice the logarithm of its evidence, up to a constant
 };
 
-/// Two deviations, and no other.
+/// Two deviations, and no other: one of at most two modes of their posterior.
 struct PairFit {
   std::array<Eigen::Index, 2> which{};
-  std::array<double, 2> steps{}, standard_deviation{};
+  std::array<double, 2> steps{};        // most probable
+  std::array<double, 2> low{}, high{};  // hold 90 % of the posterior of each
   Eigen::VectorXd predicted;
   TearSpread spread;
   double chi_square = 0.0;
@@ -72,21 +86,20 @@ struct JointFit {
 /// Every deviation alone, most probable first; the curves are refined on the way.
 [[nodiscard]] std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves);
 
-/// Where two deviations together come nearest to the readings, if their effects add up.
-struct PairStart {
-  std::array<Eigen::Index, 2> which{};
-  std::array<double, 2> steps{};
-  double score = 0.0;                         // as a fit's
-  std::array<double, 2> amount_deviation{};   // of the steps
-  std::array<double, 2> tear{}, deviation{};  // of the first hole, up and right: mean and standard deviation [m]
+/// From where to where an amount reaches [steps].
+struct AmountRange {
+  double low = -1e300, high = 1e300;
 };
 
-/// Every pair on the curves, without a launch; most probable first.
-[[nodiscard]] std::vector<PairStart> pair_starts(const CaseModel& model, const std::vector<ResponseCurve>& curves);
-
-/// The first `count` of these pairs, fitted with full launches; most probable first.
-[[nodiscard]] std::vector<PairFit> fit_pairs(CaseModel& model, const std::vector<ResponseCurve>& curves,
-                                             const std::vector<PairStart>& starts, std::size_t count);
+/// Two deviations together, one mode of their posterior, before it is launched where it is most probable.
+struct PairStart {
+  std::array<Eigen::Index, 2> which{};
+  std::array<AmountRange, 2> range{};           // of the mode
+  std::array<double, 2> steps{};                // most probable
+  std::array<std::array<double, 2>, 4> ends{};  // where the intervals of either amount end, with the other's there
+  double score = 0.0;                           // as a fit's
+  std::array<double, 2> tear{}, deviation{};    // of the first hole, up and right: mean and standard deviation [m]
+};
 
 /// All deviations: Gauss–Newton with full launches from the best of what the others found; slopes refreshed at the end.
 [[nodiscard]] JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves,

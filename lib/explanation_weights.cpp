@@ -1,5 +1,7 @@
 #include "explanation_weights.hpp"
 
+#include "explanation_pairs.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -85,8 +87,12 @@ HoleMoments first_hole(const CaseModel& model, const Fits& fits) {
   return all.moments();
 }
 
+/// Standard deviation that no tear is known better than, whatever the readings say, since in every bow something is a
+/// little off that nobody suspects; of the reading error.
+constexpr double least_spread = 0.1;
+
 /// Let each bow's spread stand for the explanations like it that are not among the bows, and for what is a little off
-/// in every bow: no tear is known better than to a quarter of its reading error.
+/// in every bow.
 void widen(double reading_error, const HoleMoments& all, const std::vector<std::array<double, 2>>& tears,
            std::vector<PlanBow>& bows) {
   Mixture chosen;
@@ -98,7 +104,7 @@ void widen(double reading_error, const HoleMoments& all, const std::vector<std::
   const auto widened = [&](std::size_t k, double deviation) {
     const double off = all.mean[k] - some.mean[k];
     const double missing = all.deviation[k] * all.deviation[k] + off * off - some.deviation[k] * some.deviation[k];
-    const double least = 0.25 * reading_error;
+    const double least = least_spread * reading_error;
     return std::max(least, std::sqrt(deviation * deviation + std::max(0.0, missing)));
   };
   for (PlanBow& each : bows) {
@@ -109,8 +115,10 @@ void widen(double reading_error, const HoleMoments& all, const std::vector<std::
 
 }  // namespace
 
-std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double limit) {
-  constexpr std::size_t most = 8;
+std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit) {
+  // A reading that is far out is so for every explanation: one that does as well as all deviations together counts.
+  const double limit = std::max(usual_limit, fits.joint.objective + chi_square_limit(2.0, one_in_twenty));
+  constexpr std::size_t most = 12;
   constexpr double least_weight = 0.03;  // of the most probable
   struct Candidate {
     Eigen::VectorXd state;
@@ -150,6 +158,14 @@ std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, doubl
       tears.push_back(each.tear);
     }
   }
+  for (const PairStart& each : fits.starts) {
+    const bool fitted = std::any_of(fits.pairs.begin(), fits.pairs.end(), [&](const PairFit& fit) {
+      return fit.which == each.which && fit.score == each.score;
+    });
+    if (!fitted) {
+      total += std::exp(-0.5 * (each.score - candidates.front().score)) / odds_against_pair(model);
+    }
+  }
   for (PlanBow& each : bows) {
     each.weight /= total;
   }
@@ -170,13 +186,15 @@ Fits fit_case(CaseModel& model) {
   fits.singles = fit_each(model, curves);
   fits.probability = probabilities(fits.singles);
   if (model.size() > 1) {
-    constexpr std::size_t pairs = 6;
+    constexpr std::size_t pairs = 16;
     constexpr double worth_fitting = 0.1;  // probability of two faults
-    fits.starts = pair_starts(model, curves);
+    PairStudy study(model, curves);
+    fits.starts = study.starts();
     const double best = std::min(fits.singles.front().score, fits.starts.empty() ? 1e300 : fits.starts.front().score);
     const double two = evidence(fits.starts, best) / odds_against_pair(model);
     if (two > worth_fitting * (two + evidence(fits.singles, best))) {
-      fits.pairs = fit_pairs(model, curves, fits.starts, pairs);
+      fits.pairs = study.fit(pairs);
+      fits.starts = study.starts();
     }
   }
   fits.joint = fit_all(model, curves, fits.singles, fits.pairs);

@@ -23,8 +23,8 @@ struct Fits {
 [[nodiscard]] Fits fit_case(CaseModel& model);
 
 /// The bows that may be behind what was seen, with their weights: single causes and pairs whose chi-square is within
-/// `limit`, or else the joint fit.
-[[nodiscard]] std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double limit);
+/// `usual_limit` or hardly above that of the joint fit, or else the joint fit.
+[[nodiscard]] std::vector<PlanBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit);
 
 /// Probability that the first hole's true tear is within its reading error.
 [[nodiscard]] double clean_probability(const CaseModel& model, const Case& observed, const Fits& fits);

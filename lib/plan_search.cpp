@@ -294,15 +294,24 @@ class Search {
     }
     return sum;
   }
-  /// Half width of the 90 % interval of the tear around that of the most probable bow.
+  /// Half width of the interval around the most probable bow's tear that holds the true one in 90 %.
   [[nodiscard]] double half_width(Output output, double TearSpread::*bias, double TearSpread::*deviation) const {
-    double sum = 0.0;
-    for (std::size_t h = 0; h < end_.size(); ++h) {
-      const TearSpread& spread = start_.bows[h].spread;
-      const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
-      sum += start_.bows[h].weight * (off * off + spread.*deviation * spread.*deviation);
+    const auto held = [&](double reach) {
+      double sum = 0.0;
+      for (std::size_t h = 0; h < end_.size(); ++h) {
+        const TearSpread& spread = start_.bows[h].spread;
+        const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
+        sum += start_.bows[h].weight * probability_within(off, reach, spread.*deviation);
+      }
+      return sum / known_;
+    };
+    double low = 0.0;
+    double high = 1.0;  // [m]
+    for (int i = 0; i < 40; ++i) {
+      const double middle = 0.5 * (low + high);
+      (held(middle) < 0.9 ? low : high) = middle;
     }
-    return ninety_percent * std::sqrt(sum / known_);
+    return high;
   }
 
   void finish() {

@@ -149,7 +149,8 @@ json json_of(const Cause& c) {
 json json_of(const CausePair& p) {
   json parts = json::array();
   for (std::size_t k = 0; k < 2; ++k) {
-    parts.push_back({{"adjustment", p.adjustment[k].name}, {"steps", p.steps[k]}, {"deviation", p.deviation[k]}});
+    parts.push_back(
+        {{"adjustment", p.adjustment[k].name}, {"steps", p.steps[k]}, {"low", p.low[k]}, {"high", p.high[k]}});
   }
   return {{"parts", parts},
           {"words", p.words},

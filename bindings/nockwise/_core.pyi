@@ -2141,8 +2141,11 @@ class CausePair:
     def steps(self) -> tuple[float, float]:
         """steps [steps]"""
     @property
-    def deviation(self) -> tuple[float, float]:
-        """standard deviations, if these are the causes [steps]"""
+    def low(self) -> tuple[float, float]:
+        """with high: holds 90 % of the posterior, if these are the causes [steps]"""
+    @property
+    def high(self) -> tuple[float, float]:
+        """high [steps]"""
     @property
     def unexplained(self) -> float:
         """largest tear left unexplained [m]"""

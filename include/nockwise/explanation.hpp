@@ -137,10 +137,11 @@ struct Cause {
 /// Two parameters that are off together.
 struct CausePair {
   std::array<Adjustment, 2> adjustment;
-  std::array<double, 2> steps{};      ///< [steps]
-  std::array<double, 2> deviation{};  ///< standard deviations, if these are the causes [steps]
-  double unexplained = 0.0;           ///< largest tear left unexplained [m]
-  double probability = 0.0;           ///< among the pairs listed [fraction]
+  std::array<double, 2> steps{};  ///< [steps]
+  std::array<double, 2> low{};    ///< with high: holds 90 % of the posterior, if these are the causes [steps]
+  std::array<double, 2> high{};   ///< [steps]
+  double unexplained = 0.0;       ///< largest tear left unexplained [m]
+  double probability = 0.0;       ///< among the pairs listed [fraction]
   bool explains = false;
   bool like_first = false;
   std::string words;

@@ -93,7 +93,6 @@ struct ShapeTable {
   per_lane<S, const double*> spans = all_lanes<S>(static_cast<const double*>(nullptr));
 };
 
-/// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
 /// The cubics of all modes at one place of the shaft.
 template <class S>
 using ShaftWindow = RowWindow<S, 4 * max_modes>;
@@ -101,6 +100,7 @@ inline const double* span_of(const double* spans, double span, int modes, ShaftW
   return spans + 4 * modes * static_cast<int>(span);
 }
 
+/// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
 template <class S>
 struct ArrowConstants {
   S length, spacing;               // [m]

@@ -84,7 +84,7 @@ double largest_part(const OutputValues& v) {
 
 /// The intervals of the pair that is hidden, if it is among those that are listed.
 void judge_pair(const CausePair& pair, BlindCase& result) {
-  if (result.faults.size() != 2 || result.pair_stated > 0) {
+  if (result.faults.size() != 2) {
     return;
   }
   int covered = 0;
@@ -94,10 +94,10 @@ void judge_pair(const CausePair& pair, BlindCase& result) {
     if (fault == result.faults.end()) {
       return;
     }
-    covered += std::fabs(fault->steps - pair.steps[k]) <= detail::ninety_percent * pair.deviation[k] ? 1 : 0;
+    covered += pair.low[k] <= fault->steps && fault->steps <= pair.high[k] ? 1 : 0;
   }
   result.pair_stated = 2;
-  result.pair_covered = covered;
+  result.pair_covered = std::max(result.pair_covered, covered);  // of at most two modes
 }
 
 void judge(const Explanation& e, BlindCase& result) {

@@ -40,10 +40,16 @@ void print_failures(const std::vector<BlindCase>& cases) {
   }
 }
 
+/// The first seed; other than 1 for a second opinion.
+std::uint64_t first_seed() {
+  const char* first = std::getenv("NOCKWISE_BLIND_FIRST");
+  return first != nullptr ? std::strtoull(first, nullptr, 10) : 1;
+}
+
 std::vector<BlindCase> study(const std::string& bow_name, std::size_t count, BlindOptions options) {
   const nockwise::Setup bow = read_setup(NOCKWISE_SOURCE_DIR "/examples/setups/" + bow_name + ".toml");
   std::vector<BlindCase> cases(count);
-  detail::for_each_index(count, 0, [&](std::size_t i) { cases[i] = blind_case(bow, i + 1, options); });
+  detail::for_each_index(count, 0, [&](std::size_t i) { cases[i] = blind_case(bow, first_seed() + i, options); });
   const std::string kind = options.every         ? "everything a little off"
                            : options.faults == 1 ? "one hidden fault"
                                                  : "two hidden faults";
