@@ -188,7 +188,9 @@ TEST(RandomSetups, EveryLaunchEndsWithANamedReason) {
   }
   // Bows that are a little off shoot.
   EXPECT_GE(rates["arrow_clear"][0], shots[0] - shots[0] / 50);
+#ifndef __SANITIZE_THREAD__  // which slows everything tenfold
   EXPECT_LT(slowest, 20.0) << "seconds, of one launch";
+#endif
 }
 
 }  // namespace
