@@ -300,7 +300,7 @@ def main() -> None:
     """Compare and print."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("library", type=Path)
-    parser.add_argument("--step", type=float, default=2e-4, help="the library's step [s]")
+    parser.add_argument("--step", type=float, default=2.25e-4, help="the library's step [s]")
     parser.add_argument("--smoke", action="store_true", help="once each, a few settings, nothing measured")
     parser.add_argument("--markdown", action="store_true")
     arguments = parser.parse_args()

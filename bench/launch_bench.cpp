@@ -59,7 +59,7 @@ void full_launch(benchmark::State& state) {
   }
   state.counters["evaluations"] = static_cast<double>(evaluations);
 }
-BENCHMARK(full_launch)->Arg(200)->Arg(100)->Arg(50)->ArgName("step_us")->Unit(benchmark::kMicrosecond);
+BENCHMARK(full_launch)->Arg(225)->Arg(100)->Arg(50)->ArgName("step_us")->Unit(benchmark::kMicrosecond);
 
 void full_draw_alone(benchmark::State& state) {
   const nockwise::Model model(larkspur());

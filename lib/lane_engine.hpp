@@ -1,6 +1,6 @@
 // Launches in the lanes of a pack. Private; included by lanes_*.cpp alone.
 //
-// Every lane runs its own launch by the classical Runge–Kutta steps of launch_run.hpp, in the same order of operations,
+// Every lane runs its own launch by the Nyström steps of launch_run.hpp, in the same order of operations,
 // so that it ends with the same bits, whoever shares the pack. A tick is four evaluations of the right-hand side. A
 // lane that steps takes its three inner stages and the step's end; one whose step went past an event takes it again,
 // shorter; one that is new, or has just let its arrow go, needs a single evaluation. Lanes that end hand in their
@@ -159,12 +159,12 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
 
   void tick() {
     start_tick();
-    states_.leave();
+    states_.to_second();
     evaluate(states_.second);
     finish_singles();
-    states_.go_on(S(0.5), states_.second);
+    states_.to_third();
     evaluate(states_.third);
-    states_.go_on(S(1.0), states_.third);
+    states_.to_fourth();
     evaluate(states_.at.a);
     end_of_step();
     finish_tick();
@@ -233,7 +233,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     steps_ = lanes([](const Lane& lane) {
       return (lane.phase == LanePhase::stepping || lane.phase == LanePhase::landing) && !lane.waits;
     });
-    states_.arrive(steps_);
+    states_.to_end();
     switch_bonds();
     evaluate(states_.at.a);
   }

@@ -1,17 +1,16 @@
-// The states of a pack's lanes, and the classical Runge–Kutta step between them. Private; for lane_engine.hpp.
+// The states of a pack's lanes, and the steps between them. Private; for lane_engine.hpp.
 #pragma once
 
 #include "kernel/constants.hpp"
 #include "kernel/pack.hpp"
+#include "nystrom.hpp"
 
 namespace nockwise::detail {
 
 template <class S>
 class LaneStates;
 
-/// All sums run from the left, as Odeint's do. Of the stages only the accelerations are kept and the velocities made
-/// again at the end: moving numbers between the levels of the cache costs more than a sum. A lane that does not step
-/// has a step of zero: its stages stay where it is.
+/// A lane that does not step has a step of zero: its stages and its end stay where it is.
 template <int N, class Isa>
 class LaneStates<kernel::Pack<N, Isa>> {
  public:
@@ -51,36 +50,10 @@ class LaneStates<kernel::Pack<N, Isa>> {
     }
   }
 
-  /// Go to the second stage.
-  void leave() {
-    const S half = S(0.5) * step;
-    for (int i = 0; i < n_; ++i) {
-      at.q[i] = now.q[i] + half * now.v[i];
-      at.v[i] = now.v[i] + half * now.a[i];
-    }
-  }
-  /// Go on from an inner stage with the accelerations `a`, `share` of the step from its start.
-  void go_on(S share, const S* a) {
-    const S reach = share * step;
-    for (int i = 0; i < n_; ++i) {
-      at.q[i] = now.q[i] + reach * at.v[i];
-      at.v[i] = now.v[i] + reach * a[i];
-    }
-  }
-  /// Go to the step's end, in the lanes that step; the others go back to where they are.
-  void arrive(M steps) {
-    const S half = S(0.5) * step;
-    const S a_sixth = S(1.0 / 6.0) * step;
-    const S a_third = S(1.0 / 3.0) * step;
-    for (int i = 0; i < n_; ++i) {
-      const S v2 = now.v[i] + half * now.a[i];
-      const S v3 = now.v[i] + half * second[i];
-      const S q = now.q[i] + a_sixth * now.v[i] + a_third * v2 + a_third * v3 + a_sixth * at.v[i];
-      const S v = now.v[i] + a_sixth * now.a[i] + a_third * second[i] + a_third * third[i] + a_sixth * at.a[i];
-      at.q[i] = select(steps, q, now.q[i]);
-      at.v[i] = select(steps, v, now.v[i]);
-    }
-  }
+  void to_second() { sums().to_second(n_, now.q, now.v, now.a, at.q, at.v); }
+  void to_third() { sums().to_third(n_, now.q, now.v, now.a, second, at.q, at.v); }
+  void to_fourth() { sums().to_fourth(n_, now.q, now.v, now.a, second, third, at.q, at.v); }
+  void to_end() { sums().to_end(n_, now.q, now.v, now.a, second, third, at.a, at.q, at.v); }
   /// It is where the lanes are now.
   void accept(M lanes) { blend(lanes, at, now); }
   /// The first evaluation was at the lanes' own states.
@@ -89,17 +62,18 @@ class LaneStates<kernel::Pack<N, Isa>> {
       now.a[i] = select(lanes, second[i], now.a[i]);
     }
   }
-  /// Zero in the lanes whose present place is all finite: a number that is not finite stays one when multiplied by
-  /// zero.
+  /// Zero in the lanes whose present rates are all finite (a place is only where its rate is): a number that is not
+  /// stays so when multiplied by zero.
   [[nodiscard]] S finite() const {
     S sum(0.0);
     for (int i = 0; i < n_; ++i) {
-      sum = sum + S(0.0) * at.q[i] + S(0.0) * at.v[i] + S(0.0) * at.a[i];
+      sum = sum + S(0.0) * at.v[i] + S(0.0) * at.a[i];
     }
     return sum;
   }
 
  private:
+  [[nodiscard]] NystromStep<S> sums() const { return NystromStep<S>(step); }
   void blend(M lanes, const State& from, State& to) const {
     for (int i = 0; i < n_; ++i) {
       to.q[i] = select(lanes, from.q[i], to.q[i]);

@@ -16,7 +16,7 @@ Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
     try {
       return fly(options);
     } catch (const detail::StepTooLong&) {
-      if (options.integrator != Integrator::runge_kutta_4) {
+      if (!detail::has_fixed_step(options.integrator)) {
         throw;
       }
     }
@@ -79,8 +79,8 @@ Launch launch(const Model& model, const LaunchOptions& options) {
                        : detail::LaunchRun<Links>(release, tried, vanes).run();
     };
     LaunchOptions held = options;
-    if (options.integrator == Integrator::runge_kutta_4) {
-      held.step = detail::holding_step(c.arrow, data.topology.modes, options.step);
+    if (detail::has_fixed_step(options.integrator)) {
+      held.step = detail::holding_step(c.arrow, data.topology.modes, options.integrator, options.step);
     }
     if (in_pieces) {
       held.step = detail::step_in_pieces(release.chain, held.step);

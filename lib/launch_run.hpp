@@ -60,7 +60,7 @@ class LaunchRun {
         stepper_(std::move(method)),
         tracer_(release, options),
         vanes_(vanes),
-        landing_(options.integrator == Integrator::runge_kutta_4 ? EventLanding<void>() : EventLanding<void>(1e-9)) {
+        landing_(has_fixed_step(options.integrator) ? EventLanding<void>() : EventLanding<void>(1e-9)) {
     x_ = State::Zero(2 * size_);
     std::copy_n(at_full_draw(release).q, size_, x_.data());
     system_(x_, rate_, 0.0);

@@ -78,8 +78,8 @@ void cut_string(const ModelData& data, const kernel::HalfMotion<double, Links> (
   }
 }
 
-/// The step asked for, or the longest that the chain's quickest mode bears (Eq. 55); the integrator is stable to 2.6
-/// times that.
+/// The step asked for, or the longest that the chain's quickest mode bears (Eq. 55); the integrator is stable to 1.6
+/// times that and more.
 /// \throws InputError when it is shorter than any that can be asked for
 inline double step_in_pieces(const kernel::StringChain& chain, double asked_for) {
   constexpr double shortest = 1e-7;

@@ -119,11 +119,12 @@ class SweepWorker {
     with_constants(model.data(), [&]<int Links>(const kernel::Constants<double, Links>& c) {
       if constexpr (Links <= 2) {
         const bool lump = model.setup().string.pieces == 1;  // lanes know no other string
-        if (lump && run_.options.launch.integrator == Integrator::runge_kutta_4) {
+        if (lump && run_.options.launch.integrator == Integrator::nystrom) {
           const FullDraw<Links>& draw = full_draw(model, c);
           auto ready = std::make_unique<Ready<Links>>(
               Ready<Links>{index, model, prepare_release(model.data(), c, draw), 0.0, 0});
-          ready->step = holding_step(c.arrow, model.data().topology.modes, run_.options.launch.step);
+          ready->step =
+              holding_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
           queue<Links>().push_back(std::move(ready));
           return;
         }

@@ -311,8 +311,8 @@ def draw_cycle(model: Model, *, positions: int = 120, hold: str = "archer") -> D
 def launch(
     model: Model,
     *,
-    integrator: str = "runge_kutta_4",
-    step: float = 2.0e-4,
+    integrator: str = "nystrom",
+    step: float = 2.25e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
     trace: bool = False,
@@ -591,8 +591,8 @@ class Batch:
         *,
         hold: str = "archer",
         positions: int = 120,
-        integrator: str = "runge_kutta_4",
-        step: float = 2.0e-4,
+        integrator: str = "nystrom",
+        step: float = 2.25e-4,
         tolerance: float = 1e-7,
         time_limit: float = 0.15,
     ) -> None: ...

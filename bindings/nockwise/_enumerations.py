@@ -15,6 +15,7 @@ class DrawHold(StrEnum):
 class Integrator(StrEnum):
     """Integrators that the launch can use."""
 
+    nystrom = auto()
     runge_kutta_4 = auto()
     dormand_prince = auto()
 

@@ -44,8 +44,8 @@ def sweep(
     progress: bool | None = None,
     hold: str = "archer",
     positions: int = 120,
-    integrator: str = "runge_kutta_4",
-    step: float = 2.0e-4,
+    integrator: str = "nystrom",
+    step: float = 2.25e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
 ) -> xarray.Dataset:

@@ -139,7 +139,7 @@ void bind_batch(py::module_& module) {
                     const std::vector<std::string>&, const std::string&, int, const std::string&, double, double,
                     double>(),
            py::arg("setup"), py::arg("columns"), py::arg("outputs"), py::kw_only(), py::arg("hold") = "archer",
-           py::arg("positions") = DrawOptions{}.positions, py::arg("integrator") = "runge_kutta_4",
+           py::arg("positions") = DrawOptions{}.positions, py::arg("integrator") = "nystrom",
            py::arg("step") = launch.step, py::arg("tolerance") = launch.tolerance,
            py::arg("time_limit") = launch.time_limit)
       .def("run", &BatchRunner::run, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),

@@ -23,7 +23,7 @@ void bind_launch(py::module_& module) {
         const py::gil_scoped_release released;
         return launch(model, options);
       },
-      py::arg("model"), py::kw_only(), py::arg("integrator") = "runge_kutta_4", py::arg("step") = defaults.step,
+      py::arg("model"), py::kw_only(), py::arg("integrator") = "nystrom", py::arg("step") = defaults.step,
       py::arg("tolerance") = defaults.tolerance, py::arg("time_limit") = defaults.time_limit, py::arg("trace") = false,
       py::arg("trace_interval") = defaults.trace_interval, doc("launch"));
   module.def(

@@ -55,7 +55,7 @@ class FreeFlight {
   struct Forces {
     double drag = 0.0, body = 0.0, vanes = 0.0;  // ½ρ · area · coefficient [kg/m]
     double body_arm = 0.0, vane_arm = 0.0;       // ahead of the mass centre [m]
-    double mass = 0.0, inertia = 0.0, gravity = 0.0;
+    double inverse_mass = 0.0, inverse_inertia = 0.0, gravity = 0.0;
   };
   struct Mode {
     double frequency = 0.0, damping = 0.0;   // [rad/s], fraction of critical

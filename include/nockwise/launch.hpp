@@ -10,16 +10,17 @@
 
 namespace nockwise {
 
-/// Integrators of Boost.Odeint that the launch can use.
+/// Integrators that the launch can use; all but the first are Boost.Odeint's.
 enum class Integrator {
+  nystrom,        ///< order four, for equations of second order; fixed step
   runge_kutta_4,  ///< classical, fixed step
   dormand_prince  ///< 5(4), step by tolerance
 };
 
 /// Options of launch().
 struct LaunchOptions {
-  Integrator integrator = Integrator::runge_kutta_4;
-  double step = 2.0e-4;          ///< fixed, shorter where a part is too quick for it; or first [s]; in [1e-7, 1e-3]
+  Integrator integrator = Integrator::nystrom;
+  double step = 2.25e-4;         ///< fixed, shorter where a part is too quick for it; or first [s]; in [1e-7, 1e-3]
   double tolerance = 1.0e-7;     ///< relative and absolute (SI) error per step of dormand_prince; in [1e-10, 1e-2]
   double time_limit = 0.15;      ///< give up (ended_by = time_limit) after this time [s]
   bool trace = false;            ///< keep the trajectory

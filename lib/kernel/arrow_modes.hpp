@@ -28,10 +28,10 @@ struct ShaftPoint {
 template <class S>
 void find_shaft_point(const ArrowConstants<S>& arrow, int nodes, int modes, S position, ShaftWindow<S>& window,
                       ShaftPoint<S>& point) {
-  const S place = position / arrow.spacing;
+  const S inverse = S(1.0) / arrow.spacing;
+  const S place = inverse * position;
   const S span = whole_part(minimum(positive(place), S(static_cast<double>(nodes - 2))));
   const S t = place - span;
-  const S inverse = S(1.0) / arrow.spacing;
   const S* c = span_of(arrow.shapes.spans, span, modes, window);
   for (int k = 0; k < modes; ++k, c += 4) {
     point.shape[k] = c[0] + t * (c[1] + t * (c[2] + t * c[3]));
@@ -81,9 +81,8 @@ struct ThrustShapes {
   S y[max_modes], z[max_modes], rate[max_modes];
 };
 template <class S>
-void thrust_shapes(const ArrowConstants<S>& arrow, int modes, const S* y, const S* z, const S* rate,
+void thrust_shapes(const ArrowConstants<S>& arrow, int modes, S inverse_mass, const S* y, const S* z, const S* rate,
                    ThrustShapes<S>& shapes) {
-  const S inverse = S(1.0) / arrow.total_mass;
   shapes.y[0] = S(0.0);
   shapes.z[0] = S(0.0);
   shapes.rate[0] = S(0.0);
@@ -98,9 +97,9 @@ void thrust_shapes(const ArrowConstants<S>& arrow, int modes, const S* y, const 
       of_z = of_z + h * z[j];
       of_rate = of_rate + h * rate[j];
     }
-    shapes.y[i] = inverse * of_y;
-    shapes.z[i] = inverse * of_z;
-    shapes.rate[i] = inverse * of_rate;
+    shapes.y[i] = inverse_mass * of_y;
+    shapes.z[i] = inverse_mass * of_z;
+    shapes.rate[i] = inverse_mass * of_rate;
   }
 }
 

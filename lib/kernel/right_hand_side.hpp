@@ -151,62 +151,70 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
   }
 }
 
+/// What arrow and string's lump set against a force on the nock, alike in both planes.
+template <class S>
+struct NockInertia {
+  S inverse_mass;        // of the arrow [1/kg]
+  S lump, inverse_lump;  // the string's mass at the nock [kg], [1/kg]
+  S across;              // 1 + lump over the mass that the nock presents sideways
+};
+template <class S>
+NockInertia<S> nock_inertia(const ArrowConstants<S>& arrow, int modes, S lump) {
+  const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
+  return {S(1.0) / arrow.total_mass, lump, S(1.0) / lump, S(1.0) + lump * at_nock};
+}
+
 /// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x and M ẍ = R_x
 /// + F, the nock accelerates by a_x = ẍ + u·c̈ + ċᵀHċ/M and a_y = φ·c̈, and R = F_string − m a is a 2 × 2 system.
 /// `attached` is 1 while the nock holds the string and 0 after, when there is no push.
 template <class S>
-Vector2<S> nock_push(const ArrowConstants<S>& arrow, int modes, S attached, S lump, Vector2<S> string_force,
-                     S axial_force, const S* shape, const S* rate, const S* flattening, const S* force) {
-  const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
-  const S cross_term = lump * modal_sum(modes, arrow.nock_shape, shape);
-  const S inverse_mass = S(1.0) / arrow.total_mass;
-  const S m11 = S(1.0) + lump * (inverse_mass + modal_sum(modes, shape, shape));
-  const S m22 = S(1.0) + lump * at_nock;
-  const S x = string_force.x -
-              lump * (axial_force * inverse_mass + modal_sum(modes, shape, force) + modal_sum(modes, rate, flattening));
-  const S y = string_force.y - lump * modal_sum(modes, arrow.nock_shape, force);
-  const S scale = attached / (m11 * m22 - cross_term * cross_term);
-  return {scale * (m22 * x - cross_term * y), scale * (m11 * y - cross_term * x)};
+Vector2<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, int modes, S attached,
+                     Vector2<S> string_force, S axial_force, const S* shape, const S* rate, const S* flattening,
+                     const S* force) {
+  const S cross_term = nock.lump * modal_sum(modes, arrow.nock_shape, shape);
+  const S m11 = S(1.0) + nock.lump * (nock.inverse_mass + modal_sum(modes, shape, shape));
+  const S x = string_force.x - nock.lump * (axial_force * nock.inverse_mass + modal_sum(modes, shape, force) +
+                                            modal_sum(modes, rate, flattening));
+  const S y = string_force.y - nock.lump * modal_sum(modes, arrow.nock_shape, force);
+  const S scale = attached / (m11 * nock.across - cross_term * cross_term);
+  return {scale * (nock.across * x - cross_term * y), scale * (m11 * y - cross_term * x)};
 }
 
 /// Axial and vertical accelerations of arrow and string point; returns the push of the string on the nock.
 template <class S, int Links>
-Vector2<S> solve_arrow(const Constants<S, Links>& c, int modes, S attached, Vector2<S> string_force, S axial_force,
-                       const S* shape, const S* flattening, const S* v, const S* y_force, S* a,
-                       Diagnostics<S>& diagnostics) {
+Vector2<S> solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock, int modes, S attached,
+                       Vector2<S> string_force, S axial_force, const S* shape, const S* flattening, const S* v,
+                       const S* y_force, S* a, Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
-  const Vector2<S> pull{string_force.x, string_force.y - c.nock_mass * c.gravity};
+  const Vector2<S> pull{string_force.x, string_force.y - nock.lump * c.gravity};
   const Vector2<S> push =
-      nock_push(arrow, modes, attached, c.nock_mass, pull, axial_force, shape, v + L::arrow_y, flattening, y_force);
-  const S axial = (push.x + axial_force) / arrow.total_mass;
+      nock_push(arrow, nock, modes, attached, pull, axial_force, shape, v + L::arrow_y, flattening, y_force);
+  const S axial = nock.inverse_mass * (push.x + axial_force);
   a[L::arrow_x] = axial;
   for (int k = 0; k < modes; ++k) {
     a[L::arrow_y + k] = y_force[k] + arrow.nock_shape[k] * push.y + shape[k] * push.x;
   }
   // What the string's lump does not pass on moves it.
-  a[L::string_x] = (pull.x - push.x) / c.nock_mass;
-  a[L::string_y] = (pull.y - push.y) / c.nock_mass;
+  a[L::string_x] = nock.inverse_lump * (pull.x - push.x);
+  a[L::string_y] = nock.inverse_lump * (pull.y - push.y);
   diagnostics.axial_acceleration = axial;
   diagnostics.separation = push.x + arrow.nock_hold;
   return push;
 }
 
 /// Lateral accelerations of arrow and string point under the axial push found in the vertical plane.
-template <class S, int Links>
-void solve_arrow_lateral(const Constants<S, Links>& c, int modes, S attached, S string_force, S axial_push,
-                         const S* shape, const S* z_force, S* a, S& string_acceleration) {
-  const ArrowConstants<S>& arrow = c.arrow;
+template <class S>
+void solve_arrow_lateral(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, int modes, S attached,
+                         S string_force, S axial_push, const S* shape, const S* z_force, S* a, S& string_acceleration) {
   for (int k = 0; k < modes; ++k) {
     a[k] = z_force[k] + shape[k] * axial_push;
   }
-  const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
-  const S push = attached * (string_force - c.nock_mass * modal_sum(modes, arrow.nock_shape, a)) /
-                 (S(1.0) + c.nock_mass * at_nock);
+  const S push = attached * (string_force - nock.lump * modal_sum(modes, arrow.nock_shape, a)) / nock.across;
   for (int k = 0; k < modes; ++k) {
     a[k] = a[k] + arrow.nock_shape[k] * push;
   }
-  string_acceleration = (string_force - push) / c.nock_mass;
+  string_acceleration = nock.inverse_lump * (string_force - push);
 }
 
 /// `accelerations` for a number of modes that the compiler knows (0: it does not), with the string as a lump or a
@@ -231,8 +239,9 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
   const S* z = q + layout.arrow_z();
+  const NockInertia<S> at_nock = nock_inertia(c.arrow, n, c.nock_mass);
   ThrustShapes<S> thrust;
-  thrust_shapes(c.arrow, n, y, z, y_rate, thrust);
+  thrust_shapes(c.arrow, n, at_nock.inverse_mass, y, z, y_rate, thrust);
   const NockMotion<S> groove = nock_motion(c.arrow, n, thrust.y, q[L::arrow_x], v[L::arrow_x], y, y_rate);
   const S free = S(1.0) - attached;
   const Vector2<S> nock = attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]};
@@ -288,8 +297,8 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     }
     a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  const Vector2<S> push =
-      solve_arrow(c, n, attached, w.lines.nock_force, contact.arrow_x, thrust.y, thrust.rate, v, y_force, a, d);
+  const Vector2<S> push = solve_arrow(c, at_nock, n, attached, w.lines.nock_force, contact.arrow_x, thrust.y,
+                                      thrust.rate, v, y_force, a, d);
 
   // The lateral plane, carried by the in-plane motion just found.
   const S* z_rate = v + layout.arrow_z();
@@ -323,7 +332,8 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
                      z, z_rate, z_force, d.rest, lateral);
   }
   solve_lateral(c, w, state, rate, lateral, a);
-  solve_arrow_lateral(c, n, attached, lateral.nock, push.x, thrust.z, z_force, a + layout.arrow_z(), a[L::string_z]);
+  solve_arrow_lateral(c.arrow, at_nock, n, attached, lateral.nock, push.x, thrust.z, z_force, a + layout.arrow_z(),
+                      a[L::string_z]);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];

@@ -106,6 +106,19 @@ TEST(Launch, ATighterToleranceIsMoreExact) {
   EXPECT_LT(tight, 1e-7);
 }
 
+TEST(Launch, IntegratorsAgree) {
+  for (const char* name : testing::demo_bow_names) {
+    const Model model(demo_bow(name));
+    const auto tear = [&](const LaunchOptions& options) { return paper_tear(model, launch(model, options)); };
+    const PaperTear exact = tear({.integrator = Integrator::dormand_prince, .tolerance = 1e-9});
+    for (const Integrator integrator : {Integrator::nystrom, Integrator::runge_kutta_4}) {
+      const PaperTear fine = tear({.integrator = integrator, .step = 5e-6});
+      EXPECT_NEAR(fine.up, exact.up, 2e-6) << name;
+      EXPECT_NEAR(fine.right, exact.right, 2e-6) << name;
+    }
+  }
+}
+
 TEST(Launch, TheTearIsConvergedAtTheDefaults) {
   // 0.1 mm in the integrator, 1 mm in arrow nodes and modes: a tear is a number that a person will act on.
   for (const char* name : testing::demo_bow_names) {

@@ -112,11 +112,17 @@ TEST(FreeFlight, PitchWavelengthDoesNotDependOnSpeed) {
     while (i + 1 < p.size() && p[i].pitch > 0.0) {
       ++i;
     }
-    return p[i - 1].x + (p[i].x - p[i - 1].x) * p[i - 1].pitch / (p[i - 1].pitch - p[i].pitch) - p.front().x;
+    double before = p[i - 1].time;
+    double after = p[i].time;
+    for (int halving = 0; halving < 40; ++halving) {
+      const double middle = 0.5 * (before + after);
+      (flight.at(middle).pitch > 0.0 ? before : after) = middle;
+    }
+    return flight.at(before).x - p.front().x;
   };
   const double slow = first_zero(50.0);
   EXPECT_GT(slow, 1.0);
-  EXPECT_NEAR(first_zero(100.0) / slow, 1.0, 1e-4);
+  EXPECT_NEAR(first_zero(100.0) / slow, 1.0, 1e-6);
 }
 
 TEST(FreeFlight, FallsFreelyWithoutAir) {

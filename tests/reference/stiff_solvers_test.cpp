@@ -60,7 +60,7 @@ TEST_P(StiffSolvers, MeetTheLaunchToItsTolerance) {
   check_absolute(bow + "upper cam", solvers, number("cams.upper"), t.cam_angle[0][exit], 1e-8, "rad");
   check_absolute(bow + "lower cam", solvers, number("cams.lower"), t.cam_angle[1][exit], 1e-8, "rad");
 
-  // The fixed step that everybody uses (200 µs at most): two microseconds and 2 mm/s.
+  // The fixed step that everybody uses (225 µs at most): two microseconds and 2 mm/s.
   const Launch usual = launch(model);
   EXPECT_NEAR(usual.exit_time, number("time"), 2e-6);
   EXPECT_NEAR(usual.exit.nock_velocity_y, number("d/dt string.y"), 2e-3);

@@ -209,14 +209,15 @@ TEST(ArrowModes, ThePushOnTheNockMovesTheLumpWithIt) {
   const double lump = 0.7;
   const double axial = 1.3;
   const Vector2<double> string{5.0, -2.0};
+  const NockInertia<double> at_nock = nock_inertia(arrow, kept, lump);
   const Vector2<double> push =
-      nock_push(arrow, kept, 1.0, lump, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
+      nock_push(arrow, at_nock, kept, 1.0, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
   const VectorXd acceleration = force + nock * push.y + shape * push.x;
   const double nock_x = (push.x + axial) / arrow.total_mass + shape.dot(acceleration) + rate.dot(flattening);
   EXPECT_NEAR(push.x, string.x - lump * nock_x, 1e-12);
   EXPECT_NEAR(push.y, string.y - lump * nock.dot(acceleration), 1e-12);
   const Vector2<double> none =
-      nock_push(arrow, kept, 0.0, lump, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
+      nock_push(arrow, at_nock, kept, 0.0, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
   EXPECT_EQ(none.x, 0.0);
   EXPECT_EQ(none.y, 0.0);
 }
