@@ -190,8 +190,12 @@ void PairStudy::look_closer(const std::vector<PairStart>& likely, bool at_ends) 
       learn(owner[i], states[i], *predictions[i]);
     }
   }
+  std::vector<std::array<Eigen::Index, 2>> studied;  // both modes of a pair may be likely
   for (const PairStart& each : likely) {
-    study(each.which);
+    if (std::find(studied.begin(), studied.end(), each.which) == studied.end()) {
+      study(each.which);
+      studied.push_back(each.which);
+    }
   }
   sort();
 }

@@ -187,7 +187,7 @@ Fits fit_case(CaseModel& model) {
   fits.probability = probabilities(fits.singles);
   if (model.size() > 1) {
     constexpr std::size_t pairs = 16;
-    constexpr double worth_fitting = 0.1;  // probability of two faults
+    constexpr double worth_fitting = 0.01;  // probability of two faults; below, none of them is anything to the plan
     PairStudy study(model, curves);
     fits.starts = study.starts();
     const double best = std::min(fits.singles.front().score, fits.starts.empty() ? 1e300 : fits.starts.front().score);
