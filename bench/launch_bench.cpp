@@ -1,4 +1,5 @@
 // One bow, one launch: what each step costs on one core.
+#include "kernel/right_hand_side.hpp"
 #include "nockwise/nockwise.hpp"
 #include "release.hpp"
 

@@ -90,7 +90,7 @@ void one_launch_from_full_draw(benchmark::State& state) {
   const Setup bow = bench::demo_bow("larkspur");
   const Model model(bow);
   const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto draw = detail::draw_to_the_wall(model.data(), constants);
+  const auto draw = detail::finish(detail::draw_to_the_wall(model.data(), constants));
   const auto vanes = detail::vanes_of(bow.arrow);
   const LaunchOptions options;
   std::size_t evaluations = 0;

@@ -119,7 +119,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
   detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     detail::DrawWalk<Links> scout(data, c, options.hold);
     const double start = scout.nock_x();
-    const double touch = scout.find_touch();
+    const double touch = finish(scout.find_touch());
     const double end = touch - data.setup.hold.wall_pull;
     detail::DrawWalk<Links> walk(data, c, options.hold);
     const double energy = walk.now().stored_energy;
@@ -130,7 +130,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
       const double x = i == options.positions - 1 ? end : start + (end - start) * i / (options.positions - 1);
       if (!touched && x <= touch) {
         touched = true;
-        walk.advance_to(touch);
+        finish(walk.advance_to(touch));
         walk.engage_stops();
         cycle.touch_index = cycle.points.size();
         cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));
@@ -138,7 +138,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
           continue;
         }
       }
-      walk.advance_to(x);
+      finish(walk.advance_to(x));
       cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));
     }
   });

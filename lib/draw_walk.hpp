@@ -15,11 +15,13 @@ class DrawWalk {
  public:
   using L = kernel::Layout<Links>;
 
-  DrawWalk(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold)
+  /// `desk`: as for Statics.
+  DrawWalk(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
+           StaticsDesk<Links>* desk = nullptr)
       : with_stops_(c),
         c_(c),
         topology_(data.topology),
-        statics_(c_, topology_),
+        statics_(c_, topology_, desk),
         pressure_point_(hold == DrawHold::archer ? kernel::Vector2<double>{data.setup.grip.pressure_point_x,
                                                                            data.setup.grip.pressure_point_y}
                                                  : kernel::Vector2<double>{0.0, 0.0}) {
@@ -44,16 +46,20 @@ class DrawWalk {
 
   /// Let the stops push from here on. Until then they are only watched, so that the search for their touch meets no
   /// kink; at the touch itself the equilibrium is the same.
-  void engage_stops() { c_ = with_stops_; }
+  void engage_stops() {
+    c_ = with_stops_;
+    statics_.constants_changed();
+  }
 
-  /// Move the nock to `x`, in as many steps as it takes.
+  /// Move the nock to `x`, in as many steps as it takes; returns `x`.
   /// \throws SolverError naming the position and the reason.
-  void advance_to(double x) {
+  Task<double> advance_to(double x) {
     double step = x - nock_x();
     for (int failures = 0; nock_x() != x;) {
       const double remaining = x - nock_x();
       const double target = std::fabs(step) >= std::fabs(remaining) ? x : nock_x() + step;
-      if (try_step(target)) {
+      const bool there = co_await try_step(target);
+      if (there) {
         step *= 1.5;
         continue;
       }
@@ -65,10 +71,11 @@ class DrawWalk {
       }
     }
     check();
+    co_return x;
   }
 
   /// Draw until the first stop touches; returns the nock position of the touch.
-  double find_touch() {
+  Task<double> find_touch() {
     constexpr double farthest = -1.3;
     constexpr double stride = 0.03;
     if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
@@ -87,29 +94,30 @@ class DrawWalk {
       if (outer < farthest) {
         throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
       }
-      advance_to(outer - stride);
+      co_await advance_to(outer - stride);
     }
     tolerance_ = Statics<Links>::exact;
-    return close_in(outer, outer_gap, nock_x(), smallest_gap());
+    const double touch = co_await close_in(outer, outer_gap, nock_x(), smallest_gap());
+    co_return touch;
   }
 
  private:
   /// Anderson and Björck's false position between an open and a touching stop.
-  double close_in(double open, double open_gap, double shut, double shut_gap) {
+  Task<double> close_in(double open, double open_gap, double shut, double shut_gap) {
     EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
     while (true) {
       const double x = open + (shut - open) * search.share();
-      advance_to(x);
+      co_await advance_to(x);
       if (search.take(smallest_gap())) {
         break;
       }
     }
     const double touch = open + (shut - open) * search.share();
-    advance_to(touch);
-    return touch;
+    co_await advance_to(touch);
+    co_return touch;
   }
 
-  bool try_step(double x) {
+  Task<bool> try_step(double x) {
     Coordinates q = now_.q;
     const double span = now_.q[L::string_x] - before_.q[L::string_x];
     const double move = x - now_.q[L::string_x];
@@ -118,7 +126,7 @@ class DrawWalk {
     if (std::fabs(span) > 0.2 * std::fabs(move)) {
       const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
       const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
-      for (std::size_t i = 0; i < q.size(); ++i) {
+      for (std::size_t i = 0; i <= L::string_y; ++i) {  // beyond, nothing moves
         const double slope = (now_.q[i] - before_.q[i]) / span;
         q[i] += slope * move;
         if (curved) {
@@ -128,18 +136,18 @@ class DrawWalk {
       }
     }
     const auto kept = statics_.headings();
-    StaticPoint next;
-    if (!statics_.solve_draw(q, x, pressure_point_, next, tolerance_) || !plausible(next)) {
+    const bool solved = co_await statics_.solve_draw(q, x, pressure_point_, next_, tolerance_);
+    if (!solved || !plausible(next_)) {
       statics_.set_headings(kept);
-      return false;
+      co_return false;
     }
     earlier_ = before_;
     before_ = now_;
-    now_ = next;
+    now_ = next_;
     if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
       largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
     }
-    return true;
+    co_return true;
   }
 
   /// A Newton step may land on another branch of the equilibrium: refuse jumps that no draw of this length makes.
@@ -173,6 +181,7 @@ class DrawWalk {
   Statics<Links> statics_;
   kernel::Vector2<double> pressure_point_;
   StaticPoint now_, before_, earlier_;
+  StaticPoint next_;  // tried; here, since what a coroutine keeps is allocated
   double largest_force_ = 0.0;
   static constexpr double rough = 1e-6;  // on the way to the touch
   double tolerance_ = Statics<Links>::exact;

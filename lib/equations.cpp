@@ -1,4 +1,5 @@
 // The equations of motion, exported for research: a pure function of state, without kept headings.
+#include "kernel/energy.hpp"
 #include "nockwise/launch.hpp"
 #include "release.hpp"
 

@@ -421,11 +421,4 @@ void run_lanes(const kernel::Topology& topology, const LaneOptions& options, con
   std::make_unique<LaneEngine<S, Links>>(topology, options, supply)->run();
 }
 
-/// The engines of one instruction set. `Isa` has no linkage, so nothing made here is shared with other sources.
-template <int N, class Isa>
-constexpr LaneMachine lane_machine_of(const char* name) {
-  using S = kernel::Pack<N, Isa>;
-  return {name, N, run_lanes<S, 1>, run_lanes<S, 2>};
-}
-
 }  // namespace nockwise::detail

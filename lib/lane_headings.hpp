@@ -21,10 +21,14 @@ class LaneHeadings<kernel::Pack<N, Isa>> {
   kernel::Headings<S>& now() { return now_; }
 
   void load(int lane, const kernel::Headings<double>& from) {
-    for (int r = 0; r < runs; ++r) {
-      set(lane, run(now_, r), run(from, r).u, run(from, r).cosine, run(from, r).sine);
-    }
+    turn(lane, from);
     forget_windows(lane);
+  }
+  /// Other headings in the same bow.
+  void turn(int lane, const kernel::Headings<double>& to) {
+    for (int r = 0; r < runs; ++r) {
+      set(lane, run(now_, r), run(to, r).u, run(to, r).cosine, run(to, r).sine);
+    }
   }
   void copy(int from, int to) {
     for (int r = 0; r < runs; ++r) {

@@ -7,6 +7,7 @@
 #pragma once
 
 #include "lane_record.hpp"
+#include "static_job.hpp"
 
 #include <cstddef>
 #include <vector>
@@ -49,6 +50,17 @@ struct LaneSupply {
   void (*done)(void* context, std::size_t ticket, const LaneResult<Links>& result) = nullptr;
 };
 
+/// Where evaluations of static loads come from, each lane from one bow at a time, all of one topology.
+template <int Links>
+struct StaticSupply {
+  void* context = nullptr;
+  /// The lane's last job, if it had one, is answered: its next; false when there is none left for it.
+  bool (*next)(void* context, int lane, StaticJob<Links>& job) = nullptr;
+};
+
+template <int Links>
+using RunStatics = void (*)(const kernel::Topology& topology, const StaticSupply<Links>& supply);
+
 template <int Links>
 using RunLanes = void (*)(const kernel::Topology& topology, const LaneOptions& options,
                           const LaneSupply<Links>& supply);
@@ -59,6 +71,8 @@ struct LaneMachine {
   int lanes;
   RunLanes<1> run1;
   RunLanes<2> run2;
+  RunStatics<1> statics1;
+  RunStatics<2> statics2;
 };
 
 extern const LaneMachine portable_lanes;

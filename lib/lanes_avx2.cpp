@@ -1,6 +1,6 @@
 // Lanes for AVX2, four to a pack; compiled with that instruction set (CMakeLists.txt), run only on machines that have
 // it (lanes.cpp).
-#include "lane_engine.hpp"
+#include "lane_machine.hpp"
 
 namespace nockwise::detail {
 

@@ -1,5 +1,5 @@
 // Lanes for any machine: two to a pack.
-#include "lane_engine.hpp"
+#include "lane_machine.hpp"
 
 namespace nockwise::detail {
 

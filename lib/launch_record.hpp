@@ -1,6 +1,7 @@
 // From what a launch alone or in a lane leaves behind to the result; the trace. Private.
 #pragma once
 
+#include "kernel/energy.hpp"
 #include "lane_record.hpp"
 #include "launch_events.hpp"
 #include "launch_nock.hpp"

@@ -7,6 +7,7 @@
 #include "nockwise/units.hpp"
 #include "string_in_pieces.hpp"
 
+#include <algorithm>
 #include <utility>
 
 namespace nockwise::detail {
@@ -223,11 +224,10 @@ bool balance_slack_arm(const kernel::Constants<double, Links>& c, const kernel::
 /// \throws SolverError when the arm finds no balance
 template <int Links>
 void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c,
-                const kernel::RiserMotion<double>& riser, Statics<Links>& statics, double load, double nock_x,
-                kernel::Vector2<double> pressure_point, Coordinates& q, StaticPoint& full) {
+                const kernel::RiserMotion<double>& riser, const kernel::HalfMotion<double, Links> (&m)[2],
+                Statics<Links>& statics, double load, double nock_x, kernel::Vector2<double> pressure_point,
+                Coordinates& q, StaticPoint& full) {
   using L = kernel::Layout<Links>;
-  kernel::HalfMotion<double, Links> m[2];
-  statics.loads(q, m);
   bool alone = true;
   double last_load = 0.0;
   double last_gain = 0.0;
@@ -258,30 +258,48 @@ struct FullDraw {
   double peak_force = 0.0;
   double late_stop_gap = 0.0;
   double strain_at_brace = 0.0;  // [J]
+  double strain = 0.0;           // [J]
+  // At `point`, with its lateral equilibrium.
+  kernel::HalfMotion<double, Links> motion[2];
+  kernel::LineLoads<double, Links> lines;
+  kernel::LateralState<double> lateral;
 };
 
 template <int Links>
 double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& statics, const StaticPoint& p) {
-  kernel::EnergyParts parts;
   kernel::HalfMotion<double, Links> m[2];
-  return kernel::bow_strain(c, statics.loads(p.q, m), p.q.data(), parts);
+  return kernel::bow_strain(c, statics.loads(p.q, m), p.q.data()).total();
 }
 
 /// \throws SolverError from the draw
 template <int Links>
-FullDraw<Links> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c) {
-  DrawWalk<Links> walk(data, c, DrawHold::archer);
+Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c,
+                                       StaticsDesk<Links>* desk = nullptr) {
+  DrawWalk<Links> walk(data, c, DrawHold::archer, desk);
   FullDraw<Links> draw;
   draw.strain_at_brace = strain_of(c, walk.statics(), walk.now());
-  const double touch = walk.find_touch();
+  const double touch = co_await walk.find_touch();
   const double late = std::max(walk.now().stop_gap[0], walk.now().stop_gap[1]);
   draw.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
   walk.engage_stops();
-  walk.advance_to(touch - data.setup.hold.wall_pull);
+  co_await walk.advance_to(touch - data.setup.hold.wall_pull);
   draw.point = walk.now();
+  const Coordinates still{};
+  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
+  draw.lines = walk.statics().loads(draw.point.q, draw.motion);
   draw.headings = walk.statics().headings();
+  draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
+  draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
   draw.peak_force = walk.largest_force();
-  return draw;
+  co_return draw;
+}
+
+/// Whether riser, limbs, cams and nock stand alike.
+template <int Links>
+bool same_place(const Coordinates& a, const Coordinates& b) {
+  using L = kernel::Layout<Links>;
+  return std::equal(a.begin(), a.begin() + L::arrow_x, b.begin()) && a[L::string_x] == b[L::string_x] &&
+         a[L::string_y] == b[L::string_y];
 }
 
 /// Lay arrow, rest and lateral plane into equilibrium at full draw.
@@ -294,7 +312,6 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   Statics<Links> statics(c, data.topology);
   statics.set_headings(draw.headings);
   const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
-  kernel::HalfMotion<double, Links> m[2];
   r.late_stop_gap = draw.late_stop_gap;
   StaticPoint full = draw.point;
   const double nock_x = full.q[L::string_x];
@@ -304,16 +321,23 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   q[L::rest_arm] = c.rest.up_angle;
   const double first_load = settle_arrow(data, c, riser, q);
   if (kernel::has_arm(data.topology.rest)) {
-    settle_arm(data, c, riser, statics, first_load, nock_x, pressure_point, q, full);
+    settle_arm(data, c, riser, draw.motion, statics, first_load, nock_x, pressure_point, q, full);
   }
   r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
   r.peak_force = draw.peak_force;
-  r.stored_energy = strain_of(c, statics, full) - draw.strain_at_brace;
   const kernel::Vector2<double> tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
   const double reach = tip.x - nock_x;
 
-  const auto lines = statics.loads(q, m);
-  const auto lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
+  kernel::HalfMotion<double, Links> m[2]{draw.motion[0], draw.motion[1]};
+  kernel::LineLoads<double, Links> lines = draw.lines;
+  kernel::LateralState<double> lateral = draw.lateral;
+  double strain = draw.strain;
+  if (!same_place<Links>(q, draw.point.q)) {  // the arm pulls at the bow
+    strain = strain_of(c, statics, full);
+    lines = statics.loads(q, m);
+    lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
+  }
+  r.stored_energy = strain - draw.strain_at_brace;
   q[L::lean(0)] = lateral.lean[0];
   q[L::lean(1)] = lateral.lean[1];
   q[L::string_z] = lateral.nock;
@@ -337,7 +361,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
 
 template <int Links>
 Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
-  return prepare_release(data, c, draw_to_the_wall(data, c));
+  return prepare_release(data, c, finish(draw_to_the_wall(data, c)));
 }
 
 }  // namespace nockwise::detail

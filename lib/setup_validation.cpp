@@ -8,6 +8,7 @@
 #include <cmath>
 #include <numbers>
 #include <string>
+#include <vector>
 
 namespace nockwise {
 
@@ -18,10 +19,28 @@ namespace {
   throw InputError(path, quantity_text(wrong.get(setup), wrong.quantity, wrong.unit), allowed);
 }
 
-void check_ranges(const Setup& setup) {
+/// What a sweep looks at for every sample, side by side in memory.
+struct Range {
+  double minimum, maximum;
+  bool whole;
+  const Parameter* parameter;
+};
+std::vector<Range> ranges() {
+  std::vector<Range> all;
   for (const Parameter& each : parameters()) {
     if (each.alias_of.empty()) {
-      each.check(each.get(setup));
+      all.push_back({each.minimum, each.maximum, each.whole, &each});
+    }
+  }
+  return all;
+}
+
+void check_ranges(const Setup& setup) {
+  static const std::vector<Range> all = ranges();
+  for (const Range& each : all) {
+    const double value = each.parameter->get(setup);
+    if (!(value >= each.minimum && value <= each.maximum) || each.whole) {
+      each.parameter->check(value);
     }
   }
 }

@@ -3,10 +3,16 @@
 // Unknowns are the joint and cam angles and the nock's height (at brace also its x). The let-off valley is soft, so
 // every solution starts from the last one and the caller keeps the steps short; a step that does not converge is
 // reported, never accepted.
+//
+// Solutions are tasks (task.hpp) that wait for each evaluation of the loads. Alone, these are made on the spot; with a
+// desk to post them to, several bows' are made at once in the lanes of a pack (lane_statics.hpp), to the same bits.
 #pragma once
 
-#include "kernel/energy.hpp"
+#include "kernel/rest.hpp"
+#include "kernel/static_loads.hpp"
 #include "model_data.hpp"
+#include "statics_desk.hpp"
+#include "task.hpp"
 
 #include <cmath>
 #include <optional>
@@ -30,12 +36,15 @@ class Statics {
   using Constants = kernel::Constants<double, Links>;
   // The same for every number of links, so that Eigen's solvers are compiled once.
   static constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 3;
-  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, 0, max_unknowns, 1>;
-  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, 0, max_unknowns, max_unknowns>;
+  // Not aligned: GCC does not align what a coroutine keeps.
+  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::DontAlign, max_unknowns, 1>;
+  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::DontAlign, max_unknowns, max_unknowns>;
 
   static constexpr double exact = 1e-11;
 
-  Statics(const Constants& constants, const kernel::Topology& topology) : c_(constants), topology_(topology) {
+  /// `desk`: where evaluations are posted; null: made on the spot.
+  Statics(const Constants& constants, const kernel::Topology& topology, StaticsDesk<Links>* desk = nullptr)
+      : c_(constants), topology_(topology), desk_(desk) {
     for (int h = 0; h < 2; ++h) {
       for (int j = topology.first_link_locked[h] ? 1 : 0; j < Links; ++j) {
         unknowns_[angles_++] = L::joint(h, j);
@@ -71,13 +80,13 @@ class Statics {
 
   /// Brace: the minimum of the strain energy over all unknowns, by a Levenberg-damped Newton iteration.
   /// \throws SolverError when no line-taut equilibrium is found from the starting point.
-  StaticPoint solve_brace(Coordinates q);
+  Task<StaticPoint> solve_brace(Coordinates q);
 
   /// Equilibrium with the nock held at `nock_x`, the line of the hold force passing through `pressure_point`. Starts
   /// from `q` (adjusted in place); false when Newton does not converge.
   /// `tolerance`: the last step of the iteration [rad, m].
-  bool solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result,
-                  double tolerance = exact);
+  Task<bool> solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result,
+                        double tolerance = exact);
 
   /// The rest's arm, under the moment `load` of the arrow's weight, joins the unknowns; to start a launch from
   /// equilibrium.
@@ -85,13 +94,18 @@ class Statics {
                    StaticPoint& result) {
     with_arm_ = true;
     arm_load_ = load;
-    const bool done = solve_draw(q, nock_x, pressure_point, result);
+    const bool done = finish(solve_draw(q, nock_x, pressure_point, result));
     with_arm_ = false;
     return done;
   }
 
   /// Fill `result` at `q` (headings settled from the last solution).
-  void report(const Coordinates& q, StaticPoint& result) { evaluate(q, headings_, result); }
+  void report(const Coordinates& q, StaticPoint& result) {
+    compute(q, headings_, true);
+    describe(q, result);
+  }
+  /// The constants have been changed.
+  void constants_changed() { told_constants_ = false; }
   [[nodiscard]] const kernel::Headings<double>& headings() const { return headings_; }
   void set_headings(const kernel::Headings<double>& headings) { headings_ = headings; }
   /// Loads of all lines at `q`; `motion` receives the halves' positions.
@@ -102,13 +116,8 @@ class Statics {
 
  private:
   void motions(const Coordinates& q, kernel::HalfMotion<double, Links> (&m)[2]) const {
-    const Coordinates still{};
-    const auto riser = kernel::riser_motion<double, Links>(q.data(), still.data());
-    for (int h = 0; h < 2; ++h) {
-      // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): as above
-      m[h] = kernel::half_motion(c_.half[h], kernel::in_side_frame(riser, h), q.data() + L::joint(h, 0), still.data(),
-                                 q[L::cam(h)], 0.0);
-    }
+    static constexpr Coordinates still{};
+    kernel::static_motions(c_, q.data(), still.data(), m);
   }
   kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
                                               kernel::Headings<double>& headings) const {
@@ -118,107 +127,119 @@ class Statics {
     kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), headings, loads);
     return loads;
   }
-  /// Generalised forces on the angles (and the arm), in the order of the unknowns; the nock's force in `result`.
-  void forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual, StaticPoint& result,
-              bool with_energy = true);
-  /// Strain, and the weight of limbs and cams, which is part of the potential that brace minimises.
-  [[nodiscard]] double energy(const Coordinates& q, const kernel::LineLoads<double, Links>& loads,
-                              const kernel::HalfMotion<double, Links> (&m)[2]) const {
-    kernel::EnergyParts parts;
-    double sum = kernel::bow_strain(c_, loads, q.data(), parts);
-    for (int h = 0; h < 2; ++h) {
-      for (int j = 0; j < Links; ++j) {
-        sum += c_.gravity * kernel::half_sign[h] * c_.half[h].links[j].mass * m[h].end[j].y;
+  /// Loads at `q` into `loads_`, and the moment on the arm where that is among the unknowns.
+  void compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy);
+  /// To be awaited: the same, made wherever evaluations are made.
+  auto evaluation(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
+    struct Evaluation {
+      Statics& statics;
+      const Coordinates& q;
+      kernel::Headings<double>& headings;
+      bool with_energy;
+
+      bool await_ready() {
+        const bool here = statics.desk_ == nullptr || statics.with_arm_;
+        if (here) {
+          statics.compute(q, headings, with_energy);
+        }
+        return here;
       }
-      sum += c_.gravity * kernel::half_sign[h] * c_.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+      void await_suspend(std::coroutine_handle<> waiting) {
+        statics.desk_->post({&statics.c_, !statics.told_constants_, q.data(), &headings, with_energy, &statics.loads_},
+                            waiting);
+        statics.told_constants_ = true;
+      }
+      void await_resume() {}
+    };
+    return Evaluation{*this, q, headings, with_energy};
+  }
+  /// Generalised forces on the angles (and the arm), in the order of the unknowns.
+  void collect(Vector& residual) const {
+    int k = 0;
+    for (int h = 0; h < 2; ++h) {
+      for (int j = topology_.first_link_locked[h] ? 1 : 0; j <= Links; ++j) {
+        residual[k++] = loads_.own[h][j];
+      }
     }
-    return sum;
+    if (with_arm_) {
+      residual[k] = arm_moment_ + arm_load_;
+    }
   }
-  void evaluate(const Coordinates& q, kernel::Headings<double>& headings, StaticPoint& result) {
-    Vector ignored(max_unknowns);
-    forces(q, headings, ignored, result);
+  void describe(const Coordinates& q, StaticPoint& result) const {
+    result.q = q;
+    result.nock_force = loads_.nock_force;
+    std::copy_n(loads_.string_tension, 2, result.string_tension);
+    std::copy_n(loads_.cable_tension, 2, result.cable_tension);
+    std::copy_n(loads_.stop_gap, 2, result.stop_gap);
+    std::copy_n(loads_.riser, 3, result.riser_force);
+    result.stored_energy = loads_.energy;
+    result.excursion = loads_.excursion;
   }
+  /// By differences, into `slope_`. `residual(q, r)` makes the residual of what has just been computed.
   template <class Residual>
-  [[nodiscard]] Matrix jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const;
+  [[nodiscard]] Task<bool> jacobian(const Coordinates& q, int count, const Vector& base, bool with_energy,
+                                    const Residual& residual);
 
   void learn(const Vector& step, const Vector& change);
 
   const Constants& c_;
   const kernel::Topology& topology_;
+  StaticsDesk<Links>* desk_;
+  bool told_constants_ = false;                 // to the desk
+  kernel::StaticLoads<double, Links> loads_{};  // of the last evaluation
+  double arm_moment_ = 0.0;                     // likewise [N·m]
   kernel::Headings<double> headings_{};
   std::array<int, max_unknowns> unknowns_{};
   int angles_ = 0;
   bool with_arm_ = false;
   double arm_load_ = 0.0;
+  Matrix slope_{0, 0};
   Matrix inverse_{0, 0};  // of the last solution's Jacobian, to start the next one with
 };
 
 template <int Links>
-NOCKWISE_FLATTEN void Statics<Links>::forces(const Coordinates& q, kernel::Headings<double>& headings, Vector& residual,
-                                             StaticPoint& result, bool with_energy) {
-  kernel::HalfMotion<double, Links> m[2]{};
-  motions(q, m);
-  kernel::LineLoads<double, Links> loads = line_loads(q, m, headings);
-  kernel::RestState<double> rest;
+void Statics<Links>::compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
   static constexpr Coordinates still{};
-  if (with_arm_) {
+  const auto add_arm = [&](const kernel::HalfMotion<double, Links>(&m)[2], kernel::LineLoads<double, Links>& loads) {
+    if (!with_arm_) {
+      return;
+    }
     const auto riser =
         kernel::in_side_frame(kernel::riser_motion<double, Links>(q.data(), still.data()), topology_.cord_half);
     const double arm = q[L::rest_arm];
+    kernel::RestState<double> rest;
     if (topology_.rest == RestKind::limb_driven) {
       kernel::add_limb_cord(c_.rest, topology_, riser, m, c_.half, arm, 0.0, loads, rest);
     } else {
       kernel::add_cable_cord(c_.rest, topology_, riser, m, arm, 0.0, loads, rest);
     }
     kernel::add_arm_loads(c_.rest, topology_.rest, arm, 0.0, rest);
-  }
-  int k = 0;
-  result.riser_force[0] = result.riser_force[1] = result.riser_force[2] = 0.0;
-  for (int h = 0; h < 2; ++h) {
-    kernel::HalfLoads<double, Links> half = loads.half[h];
-    kernel::add_passive_loads(c_.half[h], m[h], q.data() + L::joint(h, 0), still.data(), 0.0,
-                              -kernel::half_sign[h] * c_.gravity, half);
-    const auto generalised = kernel::generalised(m[h], half);
-    for (int j = topology_.first_link_locked[h] ? 1 : 0; j <= Links; ++j) {
-      residual[k++] = generalised.own[j];
-    }
-    result.riser_force[0] += generalised.riser[0];
-    result.riser_force[1] += kernel::half_sign[h] * generalised.riser[1];
-    result.riser_force[2] += kernel::half_sign[h] * generalised.riser[2];
-    result.string_tension[h] = loads.string_tension[h];
-    result.cable_tension[h] = loads.cable_tension[h];
-    result.stop_gap[h] = loads.stop_gap[h];
-  }
-  result.nock_force = loads.nock_force;
-  result.excursion = loads.excursion;
-  if (with_energy) {
-    result.stored_energy = energy(q, loads, m);
-    result.q = q;
-  }
-  if (with_arm_) {
-    residual[k] = rest.arm_moment + arm_load_;
-  }
+    arm_moment_ = rest.arm_moment;
+  };
+  loads_ = kernel::static_loads(c_, topology_, q.data(), still.data(), headings, with_energy, add_arm);
 }
 
 template <int Links>
 template <class Residual>
-auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, Residual residual) const -> Matrix {
+auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, bool with_energy,
+                              const Residual& residual) -> Task<bool> {
   constexpr double step = 1e-7;
-  Matrix j(count, count);
+  slope_.resize(count, count);
+  Vector r(count);
   for (int i = 0; i < count; ++i) {
     Coordinates moved = q;
     moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
     kernel::Headings<double> headings = headings_;
-    Vector r(count);
-    residual(moved, headings, r);
-    j.col(i) = (r - base) / step;
+    co_await evaluation(moved, headings, with_energy);
+    residual(moved, r);
+    slope_.col(i) = (r - base) / step;
   }
-  return j;
+  co_return true;
 }
 
 template <int Links>
-bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point,
-                                StaticPoint& result, double tolerance) {
+Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point,
+                                      StaticPoint& result, double tolerance) {
   q[L::string_x] = nock_x;
   int count = angles_;
   if (with_arm_) {
@@ -226,13 +247,14 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
   }
   const int height_row = count;
   unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
-  const auto residual = [&](const Coordinates& at, kernel::Headings<double>& headings, Vector& r) {
-    forces(at, headings, r, result, false);
+  const auto residual = [this, height_row, pressure_point](const Coordinates& at, Vector& r) {
+    collect(r);
     const kernel::Vector2<double> arm{at[L::string_x] - pressure_point.x, at[L::string_y] - pressure_point.y};
-    r[height_row] = kernel::cross(arm, result.nock_force);
+    r[height_row] = kernel::cross(arm, loads_.nock_force);
   };
   Vector r(count);
-  residual(q, headings_, r);
+  co_await evaluation(q, headings_, false);
+  residual(q, r);
   double norm = r.norm();
   bool renew = inverse_.rows() != count;
   for (int iteration = 0; iteration < 40; ++iteration) {
@@ -240,7 +262,8 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
       break;
     }
     if (renew) {
-      inverse_ = jacobian(q, count, r, residual).partialPivLu().inverse();
+      co_await jacobian(q, count, r, false, residual);
+      inverse_ = slope_.partialPivLu().inverse();
     }
     Vector step = -(inverse_ * r);
     const double largest = step.cwiseAbs().maxCoeff();
@@ -259,7 +282,8 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
         const auto at = static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)]);
         moved[at] = q[at] + scale * step[i];
       }
-      residual(moved, headings_, r);
+      co_await evaluation(moved, headings_, false);
+      residual(moved, r);
       next = r.norm();
       if (next < norm || norm < 1e-8) {
         break;
@@ -273,12 +297,13 @@ bool Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<d
     q = moved;
     norm = next;
     if (scale * largest < tolerance && norm < 1e4 * tolerance) {
-      forces(q, headings_, r, result);
-      return true;
+      co_await evaluation(q, headings_, true);
+      describe(q, result);
+      co_return true;
     }
   }
   inverse_.resize(0, 0);
-  return false;
+  co_return false;
 }
 
 /// Broyden's good update of the inverse Jacobian (Math. Comp. 19, 1965), by the residual's change over a step.
@@ -293,7 +318,7 @@ void Statics<Links>::learn(const Vector& step, const Vector& change) {
 }
 
 template <int Links>
-StaticPoint Statics<Links>::solve_brace(Coordinates q) {
+Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
   StaticPoint result;
   const auto fail = [](const std::string& why) { return SolverError("brace", why); };
   if (!settle(q)) {
@@ -302,18 +327,20 @@ StaticPoint Statics<Links>::solve_brace(Coordinates q) {
   int count = angles_;
   unknowns_[static_cast<std::size_t>(count++)] = L::string_x;
   unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
-  const auto residual = [&](const Coordinates& at, kernel::Headings<double>& headings, Vector& r) {
-    forces(at, headings, r, result);
-    r[count - 2] = result.nock_force.x;
-    r[count - 1] = result.nock_force.y;
+  const auto residual = [this, count](const Coordinates& /*at*/, Vector& r) {
+    collect(r);
+    r[count - 2] = loads_.nock_force.x;
+    r[count - 1] = loads_.nock_force.y;
   };
   Vector r(count);
-  residual(q, headings_, r);
-  double energy = result.stored_energy;
+  co_await evaluation(q, headings_, true);
+  residual(q, r);
+  double energy = loads_.energy;
   double damping = 1.0;
   bool converged = false;
   for (int iteration = 0; iteration < 300 && !converged; ++iteration) {
-    Matrix h = -jacobian(q, count, r, residual);
+    co_await jacobian(q, count, r, false, residual);
+    Matrix h = -slope_;
     h = (0.5 * (h + h.transpose())).eval();
     bool accepted = false;
     for (int trial = 0; trial < 30 && !accepted; ++trial) {
@@ -332,13 +359,14 @@ StaticPoint Statics<Links>::solve_brace(Coordinates q) {
       const kernel::Headings<double> kept = headings_;
       Vector next(count);
       if (settle(moved)) {
-        residual(moved, headings_, next);
-        if (result.stored_energy <= energy + 1e-12 * std::fabs(energy) || next.norm() < r.norm()) {
+        co_await evaluation(moved, headings_, true);
+        residual(moved, next);
+        if (loads_.energy <= energy + 1e-12 * std::fabs(energy) || next.norm() < r.norm()) {
           accepted = true;
           converged = step.cwiseAbs().maxCoeff() < 1e-10 && next.norm() < 1e-6;
           q = moved;
           r = next;
-          energy = result.stored_energy;
+          energy = loads_.energy;
           damping *= damping > 1e-12 ? 0.2 : 1.0;
           continue;
         }
@@ -353,7 +381,8 @@ StaticPoint Statics<Links>::solve_brace(Coordinates q) {
   if (!converged) {
     throw fail("no equilibrium was found; check that string and cable lengths fit the limbs and tracks");
   }
-  residual(q, headings_, r);
+  co_await evaluation(q, headings_, true);
+  describe(q, result);
   for (int side = 0; side < 2; ++side) {
     if (!(result.string_tension[side] > 0.0)) {
       throw fail("the string is slack: it is too long, or the limbs are too weak, for this brace");
@@ -362,7 +391,7 @@ StaticPoint Statics<Links>::solve_brace(Coordinates q) {
       throw fail(std::string("the ") + half_name(side) + " cable is slack: it is too long for this brace");
     }
   }
-  return result;
+  co_return result;
 }
 
 }  // namespace nockwise::detail

@@ -1,6 +1,7 @@
 // The string of a launch in pieces (lib/README.md, "String in pieces"). Private.
 #pragma once
 
+#include "kernel/string_chain.hpp"
 #include "statics.hpp"
 
 #include <cmath>

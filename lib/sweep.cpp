@@ -1,15 +1,12 @@
 #include "nockwise/sweep.hpp"
 
 #include "launch_record.hpp"
-#include "launch_step.hpp"
 #include "parallel.hpp"
 #include "sweep_on.hpp"
+#include "sweep_preparation.hpp"
 
 #include <exception>
 #include <memory>
-#include <mutex>
-#include <optional>
-#include <variant>
 #include <vector>
 
 namespace nockwise {
@@ -18,62 +15,19 @@ namespace detail {
 
 namespace {
 
-/// What all threads of a sweep share.
-struct SweepRun {
-  const LaneMachine& machine;
-  std::size_t count;
-  const SweepSetup& setup_of;
-  const SweepTake& take;
-  const SweepOptions& options;
-  std::atomic<std::size_t> next{0};
-  std::atomic<bool> broken{false};
-  std::mutex mutex;
-  std::exception_ptr failure;
-
-  [[nodiscard]] bool stopped() const {
-    return broken.load(std::memory_order_relaxed) ||
-           (options.stop != nullptr && options.stop->load(std::memory_order_relaxed));
-  }
-  void break_off() {
-    const std::lock_guard lock(mutex);
-    if (!failure) {
-      failure = std::current_exception();
-    }
-    broken = true;
-  }
-  /// Hand a shot over; what `take` throws ends the sweep.
-  void give(const SweepShot& shot) {
-    try {
-      take(shot);
-    } catch (...) {
-      break_off();
-    }
-  }
-};
-
-/// A launch at full draw, ready for a lane.
-template <int Links>
-struct Ready {
-  std::size_t index = 0;
-  std::optional<Model> model;
-  Release<Links> release;
-  double step = 0.0;  // [s]
-  int quarters = 0;   // how often it was too long
-};
-
 /// One thread's share of a sweep. Lanes of a pack must be of one topology; what does not fit the engine that runs is
 /// set aside for the next.
 class SweepWorker {
  public:
-  explicit SweepWorker(SweepRun& run) : run_(run) {}
+  explicit SweepWorker(SweepRun& run) : run_(run), preparation_(run) {}
 
   void work() {
     while (pull()) {
-      if (!one_.empty()) {
-        run_engine<1>(one_, run_.machine.run1);
+      if (!preparation_.queue<1>().empty()) {
+        run_engine<1>(run_.machine.run1);
       }
-      if (!two_.empty()) {
-        run_engine<2>(two_, run_.machine.run2);
+      if (!preparation_.queue<2>().empty()) {
+        run_engine<2>(run_.machine.run2);
       }
     }
   }
@@ -81,83 +35,14 @@ class SweepWorker {
  private:
   static constexpr std::size_t most_aside = 32;
 
-  template <int Links>
-  using Queue = std::vector<std::unique_ptr<Ready<Links>>>;
-
   /// Prepare samples until there is one for a lane; false when there are no more.
   bool pull() {
-    while (one_.empty() && two_.empty()) {
-      if (!prepare_next()) {
+    while (preparation_.waiting() == 0) {
+      if (!preparation_.prepare()) {
         return false;
       }
     }
     return true;
-  }
-
-  /// Take the next sample: shoot it alone if it is not for lanes, queue it otherwise. False when there are none left.
-  bool prepare_next() {
-    if (run_.stopped()) {
-      return false;
-    }
-    const std::size_t index = run_.next++;
-    if (index >= run_.count) {
-      return false;
-    }
-    std::optional<Model> model;
-    try {
-      const Setup setup = run_.setup_of(index);
-      model.emplace(compile_and_brace(setup, like_.get()));
-      prepare(index, *model);
-    } catch (const Error& error) {
-      run_.give({index, model ? &*model : nullptr, nullptr, error.what()});
-    } catch (...) {
-      run_.break_off();
-    }
-    return true;
-  }
-  void prepare(std::size_t index, const Model& model) {
-    with_constants(model.data(), [&]<int Links>(const kernel::Constants<double, Links>& c) {
-      if constexpr (Links <= 2) {
-        const bool lump = model.setup().string.pieces == 1;  // lanes know no other string
-        if (lump && run_.options.launch.integrator == Integrator::nystrom) {
-          const FullDraw<Links>& draw = full_draw(model, c);
-          auto ready = std::make_unique<Ready<Links>>(
-              Ready<Links>{index, model, prepare_release(model.data(), c, draw), 0.0, 0});
-          ready->step =
-              holding_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
-          queue<Links>().push_back(std::move(ready));
-          return;
-        }
-      }
-      shoot_alone(index, model);
-    });
-  }
-  /// Samples of one bow share its full draw: what depends on the bow alone is computed once while they follow each
-  /// other.
-  template <int Links>
-  const FullDraw<Links>& full_draw(const Model& model, const kernel::Constants<double, Links>& c) {
-    auto* kept = std::get_if<FullDraw<Links>>(&draw_);
-    if (kept == nullptr || like_ == nullptr || model.data().tracks != like_->tracks) {
-      like_ = nullptr;
-      kept = &draw_.emplace<FullDraw<Links>>(draw_to_the_wall(model.data(), c));
-    }
-    like_ = model.shared_data();
-    return *kept;
-  }
-  void shoot_alone(std::size_t index, const Model& model) {
-    LaunchOptions options = run_.options.launch;
-    options.trace = false;
-    const Launch launch = nockwise::launch(model, options);
-    run_.give({index, &model, &launch, ""});
-  }
-
-  template <int Links>
-  Queue<Links>& queue() {
-    if constexpr (Links == 1) {
-      return one_;
-    } else {
-      return two_;
-    }
   }
 
   /// What the engine under way calls back with.
@@ -170,8 +55,8 @@ class SweepWorker {
   };
 
   template <int Links>
-  void run_engine(Queue<Links>& waiting, RunLanes<Links> run) {
-    Desk<Links> desk{this, waiting.front()->release.topology, {}, {}};
+  void run_engine(RunLanes<Links> run) {
+    Desk<Links> desk{this, preparation_.queue<Links>().front()->release.topology, {}, {}};
     const LaneOptions options{run_.options.launch.time_limit};
     run(desk.topology, options, {&desk, next_for_lane<Links>, done_in_lane<Links>});
   }
@@ -199,7 +84,7 @@ class SweepWorker {
   /// The next launch of this topology, prepared if need be; null when there is none or too much is set aside.
   template <int Links>
   std::unique_ptr<Ready<Links>> find(const kernel::Topology& topology) {
-    Queue<Links>& waiting = queue<Links>();
+    ReadyQueue<Links>& waiting = preparation_.queue<Links>();
     while (true) {
       for (auto it = waiting.begin(); it != waiting.end(); ++it) {
         if ((*it)->release.topology == topology) {
@@ -208,7 +93,7 @@ class SweepWorker {
           return found;
         }
       }
-      if (one_.size() + two_.size() >= most_aside || !prepare_next()) {
+      if (preparation_.waiting() >= most_aside || !preparation_.prepare()) {
         return nullptr;
       }
     }
@@ -261,25 +146,16 @@ class SweepWorker {
     }
     ++ready->quarters;
     ready->step *= 0.25;
-    queue<Links>().push_back(std::move(ready));
+    preparation_.queue<Links>().push_back(std::move(ready));
   }
   /// What a lane cannot do: the launch alone does, or says why not.
   template <int Links>
   void alone_after_lane(const Ready<Links>& ready) {
-    try {
-      shoot_alone(ready.index, *ready.model);
-    } catch (const Error& error) {
-      run_.give({ready.index, &*ready.model, nullptr, error.what()});
-    } catch (...) {
-      run_.break_off();
-    }
+    preparation_.shoot_alone(ready.index, *ready.model);
   }
 
   SweepRun& run_;
-  Queue<1> one_;
-  Queue<2> two_;
-  std::shared_ptr<const ModelData> like_;  // of the last sample; `draw_` is its bow's
-  std::variant<std::monostate, FullDraw<1>, FullDraw<2>> draw_;
+  SweepPreparation preparation_;
 };
 
 }  // namespace
@@ -290,8 +166,8 @@ void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& s
   if (options.threads < 0) {
     throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
   }
-  SweepRun run{machine, count, setup_of, take, options, {}, {}, {}, {}};
   const std::size_t crew = crew_size(options.threads, count);
+  SweepRun run{machine, count, setup_of, take, options, crew, {}, {}, {}, {}};
   for_each_index(crew, static_cast<int>(crew), [&run](std::size_t) { SweepWorker(run).work(); });
   if (run.failure) {
     std::rethrow_exception(run.failure);

@@ -4,6 +4,7 @@
 #pragma once
 
 #include "kernel/right_hand_side.hpp"
+#include "kernel/static_loads.hpp"
 
 namespace nockwise::kernel {
 
@@ -18,28 +19,6 @@ struct EnergyParts {
   double hand = 0.0;  // springs and preload of the hand
   [[nodiscard]] double total() const { return arrow + mechanism + limbs + lines + contacts + gravity + hand; }
 };
-
-inline double spring_energy(double stiffness, double stretch) {
-  return stretch > 0.0 ? 0.5 * stiffness * stretch * stretch : 0.0;
-}
-
-/// Strain of limbs, lines and stops: what the draw stores.
-template <int Links>
-double bow_strain(const Constants<double, Links>& c, const LineLoads<double, Links>& lines, const double* q,
-                  EnergyParts& parts) {
-  using L = Layout<Links>;
-  for (int h = 0; h < 2; ++h) {
-    for (int j = 0; j < Links; ++j) {
-      const Link<double>& link = c.half[h].links[j];
-      const double bend = q[L::joint(h, j)] - link.free_angle;
-      parts.limbs += 0.5 * link.stiffness * bend * bend;
-    }
-    parts.lines += spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural) +
-                   spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
-    parts.contacts += spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
-  }
-  return parts.limbs + parts.lines + parts.contacts;
-}
 
 /// Kinetic energy of riser, limbs, cams, and their gravity potential.
 template <int Links>
@@ -186,7 +165,10 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
     add_line_loads(c, topology, w.motion, EndsAtNock<double>{nock.position - grip, nock.velocity}, q, v, headings,
                    w.lines);
   }
-  bow_strain(c, w.lines, q, parts);
+  const Strain<double> strain = bow_strain(c, w.lines, q);
+  parts.limbs += strain.limbs;
+  parts.lines += strain.lines;
+  parts.contacts += strain.stops;
   mechanism_energy(c, w, q, parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
   rest_energy(c, topology.rest, rest_at(c, topology, q, v, w), q[L::rest_arm], v[L::rest_arm], parts);

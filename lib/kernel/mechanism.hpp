@@ -17,6 +17,17 @@ struct RiserMotion {
   Vector2<S> velocity;  // of the grip pivot
 };
 
+template <class S, int Links>
+RiserMotion<S> riser_motion(const S* q, const S* v) {
+  using L = Layout<Links>;
+  RiserMotion<S> riser;
+  riser.pitch = q[L::riser_pitch];
+  riser.pitch_rate = v[L::riser_pitch];
+  sine_cosine(riser.pitch, riser.sine, riser.cosine);
+  riser.velocity = {v[L::riser_x], v[L::riser_y]};
+  return riser;
+}
+
 template <class S>
 RiserMotion<S> in_side_frame(const RiserMotion<S>& riser, int half) {
   const S sign(half_sign[half]);

@@ -30,17 +30,6 @@ struct PlanarScratch {
   S own_acceleration[2][Links + 1];
 };
 
-template <class S, int Links>
-RiserMotion<S> riser_motion(const S* q, const S* v) {
-  using L = Layout<Links>;
-  RiserMotion<S> riser;
-  riser.pitch = q[L::riser_pitch];
-  riser.pitch_rate = v[L::riser_pitch];
-  sine_cosine(riser.pitch, riser.sine, riser.cosine);
-  riser.velocity = {v[L::riser_x], v[L::riser_y]};
-  return riser;
-}
-
 /// Solve riser, limbs and cams for their accelerations under `lines` and the extra riser load of the rest's contact.
 template <class S, int Links>
 void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, const S* q, const S* v,

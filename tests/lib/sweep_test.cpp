@@ -184,6 +184,50 @@ TEST(Sweep, HandsOverWhatCannotBeShotWithTheReason) {
   }
 }
 
+/// Of every five: a new bow; the same with another arrow; one whose cables are too long to be braced; the same again;
+/// one that has nothing to stop its draw.
+Setup bows_and_failures(std::size_t i) {
+  Setup setup = demo_bow("alder");
+  setup.set("cables.upper.twists", 0.05 * static_cast<double>(i / 5));
+  setup.set("arrow.point_mass", 0.0065 + 1e-4 * static_cast<double>(i % 3));
+  if (i % 5 == 2 || i % 5 == 3) {
+    setup.cables.upper.length += 0.5;
+    setup.cables.lower.length += 0.5;
+  } else if (i % 5 == 4) {
+    setup.cams.upper.stop.kind = setup.cams.lower.stop.kind = StopKind::none;
+  }
+  return setup;
+}
+
+TEST(Sweep, ABowThatFailsLeavesItsNeighboursAlone) {
+  constexpr std::size_t count = 40;
+  for (const detail::LaneMachine* machine : detail::lane_machines()) {
+    std::vector<std::vector<double>> results(count);
+    std::vector<std::string> failures(count);
+    std::vector<bool> models(count);
+    detail::sweep_on(*machine, count, bows_and_failures,
+                     [&](const SweepShot& shot) {
+                       results[shot.index] = shot.launch != nullptr ? numbers(*shot.launch) : std::vector<double>{};
+                       failures[shot.index] = shot.failure;
+                       models[shot.index] = shot.model != nullptr;
+                     },
+                     {.threads = 1});
+    for (std::size_t i = 0; i < count; ++i) {
+      bool braced = false;
+      try {
+        const Model model(bows_and_failures(i));
+        braced = true;
+        EXPECT_EQ(results[i], numbers(launch(model))) << machine->name << " " << i;
+        EXPECT_LT(i % 5, 2U) << i;
+      } catch (const Error& error) {
+        EXPECT_EQ(failures[i], error.what()) << machine->name << " " << i;
+        EXPECT_EQ(models[i], braced) << i;
+        EXPECT_GE(i % 5, 2U) << error.what();
+      }
+    }
+  }
+}
+
 TEST(Sweep, PassesOnWhatTheCallerThrows) {
   const auto setup_of = [](std::size_t) { return demo_bow("larkspur"); };
   EXPECT_THROW(sweep(20, setup_of, [](const SweepShot&) { throw std::runtime_error("disk full"); }, {.threads = 2}),

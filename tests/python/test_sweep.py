@@ -278,7 +278,7 @@ def interrupted(setup: nockwise.Setup, **options: Any) -> tuple[xarray.Dataset, 
 
     timer = threading.Timer(1.0, send)
     timer.start()
-    values = {"arrow.length": np.linspace(0.70, 0.74, 20_000)}
+    values = {"arrow.length": np.linspace(0.70, 0.74, 100_000)}  # several seconds' worth
     with pytest.raises(nockwise.SweepInterrupted) as caught:
         nockwise.sweep(setup, values, outputs=OUTPUTS, progress=False, **options)
     return caught.value.dataset, time.monotonic() - sent[0]
@@ -288,7 +288,7 @@ def test_interruption_keeps_what_is_finished(setup: nockwise.Setup) -> None:
     data, delay = interrupted(setup)
     assert delay < 1.0
     done = data["status"].values == 1
-    assert 0 < done.sum() < 20_000
+    assert 0 < done.sum() < 100_000
     assert np.isfinite(data["launch.exit_speed"].values[done]).all()
     assert np.isnan(data["launch.exit_speed"].values[~done]).all()
 

@@ -6,6 +6,7 @@
 /// the cables so long that they never pull, and the arrow is the string's point. The string is elastic, so that every
 /// result tends to the reference with 1/EA.
 #include "check_table.hpp"
+#include "kernel/right_hand_side.hpp"
 #include "statics.hpp"
 #include "wheelwright_bow.hpp"
 
@@ -180,8 +181,7 @@ class HingedBow {
     kernel::add_passive_loads(c_.half[0], m, s.q.data() + L::joint(0, 0), still.data(), 0.0, 0.0, loads.half[0]);
     s.force = loads.nock_force.x;
     s.tension = loads.string_tension[0];
-    kernel::EnergyParts parts;
-    s.energy = kernel::bow_strain(c_, loads, s.q.data(), parts);
+    s.energy = kernel::bow_strain(c_, loads, s.q.data()).total();
     return kernel::generalised(m, loads.half[0]).own[0];
   }
 

@@ -2,6 +2,7 @@
 /// Mechanisms of every kind in states where everything pulls or touches, for tests of what must hold in any state.
 #pragma once
 
+#include "kernel/energy.hpp"
 #include "statics.hpp"
 #include "wheelwright_bow.hpp"
 

@@ -1,0 +1,113 @@
+// Loads of a bow at rest, and its strain: what statics evaluate (lib/README.md, "Statics").
+#pragma once
+
+#include "kernel/lines.hpp"
+
+namespace nockwise::kernel {
+
+template <class S>
+S spring_energy(S stiffness, S stretch) {
+  return select(stretch > S(0.0), S(0.5) * stiffness * stretch * stretch, S(0.0));
+}
+
+/// Energy stored in the bow [J].
+template <class S>
+struct Strain {
+  S limbs{0.0}, lines{0.0}, stops{0.0};
+  [[nodiscard]] S total() const { return limbs + lines + stops; }
+};
+
+/// Strain of limbs, lines and stops: what the draw stores.
+template <class S, int Links>
+Strain<S> bow_strain(const Constants<S, Links>& c, const LineLoads<S, Links>& lines, const S* q) {
+  using L = Layout<Links>;
+  Strain<S> strain;
+  for (int h = 0; h < 2; ++h) {
+    for (int j = 0; j < Links; ++j) {
+      const Link<S>& link = c.half[h].links[j];
+      const S bend = q[L::joint(h, j)] - link.free_angle;
+      strain.limbs = strain.limbs + S(0.5) * link.stiffness * bend * bend;
+    }
+    strain.lines = strain.lines + spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural) +
+                   spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
+    strain.stops = strain.stops + spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
+  }
+  return strain;
+}
+
+/// Potential of the weight of limbs and cams, the riser level [J].
+template <class S, int Links>
+S weight_potential(const Constants<S, Links>& c, const HalfMotion<S, Links> (&m)[2]) {
+  S sum(0.0);
+  for (int h = 0; h < 2; ++h) {
+    const S weight = S(half_sign[h]) * c.gravity;
+    for (int j = 0; j < Links; ++j) {
+      sum = sum + weight * c.half[h].links[j].mass * m[h].end[j].y;
+    }
+    sum = sum + weight * c.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+  }
+  return sum;
+}
+
+/// Of the bow with its riser clamped and nothing moving.
+template <class S, int Links>
+struct StaticLoads {
+  S own[2][Links + 1];  // generalised, on joints and cam [N·m]
+  S riser[3];           // of the halves on the riser: x, y, moment about the grip [N, N·m]
+  Vector2<S> nock_force;
+  S string_tension[2], cable_tension[2], stop_gap[2];
+  S excursion;    // beyond a track's range [rad]
+  S energy{0.0};  // strain, and the weight of limbs and cams; where it was asked for [J]
+};
+
+template <class S, int Links>
+void static_motions(const Constants<S, Links>& c, const S* q, const S* still, HalfMotion<S, Links> (&m)[2]) {
+  using L = Layout<Links>;
+  const RiserMotion<S> riser = riser_motion<S, Links>(q, still);
+  for (int h = 0; h < 2; ++h) {
+    // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
+    m[h] = half_motion(c.half[h], in_side_frame(riser, h), q + L::joint(h, 0), still + L::joint(h, 0), q[L::cam(h)],
+                       S(0.0));
+  }
+}
+
+/// `add_others(m, loads)` adds what else pulls at the halves.
+template <class S, int Links, class AddOthers>
+NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c, const Topology& topology, const S* q,
+                                                    const S* still, Headings<S>& headings, bool with_energy,
+                                                    const AddOthers& add_others) {
+  using L = Layout<Links>;
+  HalfMotion<S, Links> m[2];
+  static_motions(c, q, still, m);
+  LineLoads<S, Links> loads;
+  const EndsAtNock<S> ends{{q[L::string_x], q[L::string_y]}, {S(0.0), S(0.0)}};
+  add_line_loads(c, topology, m, ends, q, still, headings, loads);
+  add_others(m, loads);
+  StaticLoads<S, Links> result;
+  for (S& component : result.riser) {
+    component = S(0.0);
+  }
+  for (int h = 0; h < 2; ++h) {
+    const S sign(half_sign[h]);
+    HalfLoads<S, Links> half = loads.half[h];
+    add_passive_loads(c.half[h], m[h], q + L::joint(h, 0), still + L::joint(h, 0), S(0.0), -(sign * c.gravity), half);
+    const HalfForces<S, Links> forces = generalised(m[h], half);
+    for (int j = 0; j <= Links; ++j) {
+      result.own[h][j] = forces.own[j];
+    }
+    result.riser[0] = result.riser[0] + forces.riser[0];
+    result.riser[1] = result.riser[1] + sign * forces.riser[1];
+    result.riser[2] = result.riser[2] + sign * forces.riser[2];
+    result.string_tension[h] = loads.string_tension[h];
+    result.cable_tension[h] = loads.cable_tension[h];
+    result.stop_gap[h] = loads.stop_gap[h];
+  }
+  result.nock_force = loads.nock_force;
+  result.excursion = loads.excursion;
+  if (with_energy) {
+    result.energy = bow_strain(c, loads, q).total() + weight_potential(c, m);
+  }
+  return result;
+}
+
+}  // namespace nockwise::kernel
