@@ -37,7 +37,7 @@ POINTER, DOUBLE = ctypes.c_size_t, ctypes.c_double
 WANTED_TEAR = 1e-4  # m
 WANTED_SPEED = 1e-4  # relative
 # The longest step that holds 0.01 % of exit speed on the eccentric-wheel bow [s].
-SPEED_STEP = 1.5e-4
+SPEED_STEP = 2e-4
 
 
 @dataclass
