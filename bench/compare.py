@@ -132,7 +132,7 @@ class Bow:
             rate_of(handle, y.ctypes.data, rate.ctypes.data, events.ctypes.data)
             return float(events[which])
 
-        compiled_event: Callable[[Vector, int], float] = numba.njit(event)
+        compiled_event: Any = numba.njit(event)
 
         def watcher(which: int) -> Callable[[float, Vector], float]:
             def watch(_t: float, y: Vector) -> float:
@@ -142,7 +142,8 @@ class Bow:
             watch.direction = -1.0  # type: ignore[attr-defined]
             return watch
 
-        return numba.njit(slope), watcher
+        compiled_slope: Any = numba.njit(slope)
+        return compiled_slope, watcher
 
 
 def scipy_shot(bow: Bow, compiled: Any, method: str, relative: float, absolute: float) -> tuple[Vector, float, int]:

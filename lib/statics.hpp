@@ -39,6 +39,8 @@ class Statics {
   // Not aligned: GCC does not align what a coroutine keeps.
   using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::DontAlign, max_unknowns, 1>;
   using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::DontAlign, max_unknowns, max_unknowns>;
+  static_assert(alignof(Matrix) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__ &&
+                alignof(Constants) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__);
 
   static constexpr double exact = 1e-11;
 
