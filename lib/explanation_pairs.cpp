@@ -210,6 +210,7 @@ std::vector<PairFit> PairStudy::fit(std::size_t count) {
   }
   const std::vector<PairStart> found = likely();
   std::vector<Eigen::VectorXd> states;
+  states.reserve(found.size());
   for (const PairStart& each : found) {
     states.push_back(state_of(each.which, each.steps));
   }

@@ -119,7 +119,7 @@ class Statics {
  private:
   void motions(const Coordinates& q, kernel::HalfMotion<double, Links> (&m)[2]) const {
     static constexpr Coordinates still{};
-    kernel::static_motions(c_, q.data(), still.data(), m);
+    kernel::static_motions(c_, q.data(), still.data(), m);  // NOLINT(clang-analyzer-core.CallAndMessage): as above
   }
   kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
                                               kernel::Headings<double>& headings) const {

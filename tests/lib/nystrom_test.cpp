@@ -147,9 +147,10 @@ Pair classical(Pair x, double omega, double zeta) {
 }
 template <class Step>
 double holds_up_to(const Step& step, double zeta) {
-  for (double omega = 0.2; omega < 10.0; omega += 0.01) {
-    if (std::abs(factor([&](Pair x) { return step(x, omega, zeta); })) > 1.0 + 1e-12) {
-      return omega - 0.01;
+  constexpr double stride = 0.01;
+  for (int i = 20; i < 1000; ++i) {
+    if (std::abs(factor([&](Pair x) { return step(x, stride * i, zeta); })) > 1.0 + 1e-12) {
+      return stride * (i - 1);
     }
   }
   return 10.0;

@@ -188,7 +188,8 @@ TEST(Sweep, HandsOverWhatCannotBeShotWithTheReason) {
 /// one that has nothing to stop its draw.
 Setup bows_and_failures(std::size_t i) {
   Setup setup = demo_bow("alder");
-  setup.set("cables.upper.twists", 0.05 * static_cast<double>(i / 5));
+  const std::size_t bow = i / 5;
+  setup.set("cables.upper.twists", 0.05 * static_cast<double>(bow));
   setup.set("arrow.point_mass", 0.0065 + 1e-4 * static_cast<double>(i % 3));
   if (i % 5 == 2 || i % 5 == 3) {
     setup.cables.upper.length += 0.5;
