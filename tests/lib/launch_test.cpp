@@ -9,7 +9,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <cstring>
 #include <thread>
 
 namespace nockwise {
@@ -158,12 +157,13 @@ TEST(Launch, SameInputSameBits) {
   std::vector<Launch> others(4);
   {
     std::vector<std::jthread> threads;
+    threads.reserve(others.size());
     for (Launch& other : others) {
       threads.emplace_back([&] { other = launch(model); });
     }
   }
   for (const Launch& other : others) {
-    EXPECT_EQ(std::memcmp(&once.exit_speed, &other.exit_speed, sizeof(double)), 0);
+    EXPECT_EQ(once.exit_speed, other.exit_speed);
     EXPECT_EQ(once.free.y, other.free.y);
     EXPECT_EQ(once.free.z, other.free.z);
   }
