@@ -59,23 +59,23 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
   for (int h = 0; h < 2; ++h) {
     low = std::max(low, -c.half[h].links[topology.limb_link[h]].free_angle);
   }
-  double slack = excess(low);  // of the limbs so far bent
-  if (!(slack > 0.0)) {
+  double too_long = excess(low);  // the cables' way, with the limbs so far bent [m]
+  if (!(too_long > 0.0)) {
     throw SolverError(
         "brace", "a cable is slack even with the limbs unbent: the cables are too long for this axle-to-axle length");
   }
   constexpr double farthest = 1.5;
   double bend = low;
-  for (double stride = 0.1; slack > 0.0 && bend < low + farthest; stride *= 2.0) {
+  for (double stride = 0.1; too_long > 0.0 && bend < low + farthest; stride *= 2.0) {
     const double next = std::min(bend + stride, low + farthest);
     const double there = excess(next);
     if (there > 0.0) {
       bend = next;
-      slack = there;
+      too_long = there;
       continue;
     }
     constexpr double near = 1e-5;  // [m]
-    EventSearch<void> search(slack, there, true, near);
+    EventSearch<void> search(too_long, there, true, near);
     while (!search.take(excess(bend + search.share() * (next - bend)))) {
     }
     bend += search.share() * (next - bend);

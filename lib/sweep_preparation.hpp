@@ -133,8 +133,12 @@ class SweepPreparation {
     try {
       solve<1>(crew_one_, run_.machine);
       solve<2>(crew_two_, run_.machine);
-    } catch (...) {
+    } catch (...) {  // some are not solved: nothing of this may be shot
       run_.break_off();
+      bows_.clear();
+      samples_.clear();
+      like_ = nullptr;
+      return;
     }
     bows_.clear();
     for (Sample& sample : std::exchange(samples_, {})) {

@@ -41,11 +41,11 @@ struct SweepRun {
       break_off();
     }
   }
-  /// Do `task`, which is for sample `index`: an Error is the sample's, anything else ends the sweep.
-  template <class Task>
-  void attempt(std::size_t index, const Model* model, const Task& task) {
+  /// Do `work`, which is for sample `index`: an Error is the sample's, anything else ends the sweep.
+  template <class Work>
+  void attempt(std::size_t index, const Model* model, const Work& work) {
     try {
-      task();
+      work();
     } catch (const Error& error) {
       give({index, model, nullptr, error.what()});
     } catch (...) {

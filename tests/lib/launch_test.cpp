@@ -8,7 +8,9 @@
 #include <gtest/gtest.h>
 
 #include <algorithm>
+#include <bit>
 #include <cmath>
+#include <cstdint>
 #include <thread>
 
 namespace nockwise {
@@ -163,7 +165,7 @@ TEST(Launch, SameInputSameBits) {
     }
   }
   for (const Launch& other : others) {
-    EXPECT_EQ(once.exit_speed, other.exit_speed);
+    EXPECT_EQ(std::bit_cast<std::uint64_t>(once.exit_speed), std::bit_cast<std::uint64_t>(other.exit_speed));
     EXPECT_EQ(once.free.y, other.free.y);
     EXPECT_EQ(once.free.z, other.free.z);
   }
