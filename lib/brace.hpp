@@ -125,13 +125,13 @@ void tie_cord(const ModelData& data, Statics<Links>& statics, kernel::Constants<
 /// Brace the bow, and tie the rest's cord. `c` are the constants of `data`; `desk` as for Statics.
 /// \throws SolverError when there is no brace
 template <int Links>
-Task<bool> brace(ModelData& data, kernel::Constants<double, Links>& c, StaticsDesk<Links>* desk = nullptr) {
+Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, StaticsDesk<Links>* desk = nullptr) {
   Statics<Links> statics(c, data.topology, desk);
   const StaticPoint point = co_await statics.solve_brace(brace_guess(c, data.topology));
   data.brace = point.q;
   data.brace_headings = statics.headings();
   tie_cord(data, statics, c);
-  co_return true;
+  co_return Done{};
 }
 
 /// The brace of a model of the same bow is this one's too; its rest may differ.

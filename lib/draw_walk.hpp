@@ -51,9 +51,9 @@ class DrawWalk {
     statics_.constants_changed();
   }
 
-  /// Move the nock to `x`, in as many steps as it takes; returns `x`.
+  /// Move the nock to `x`, in as many steps as it takes.
   /// \throws SolverError naming the position and the reason.
-  Task<double> advance_to(double x) {
+  Task<Done> advance_to(double x) {
     double step = x - nock_x();
     for (int failures = 0; nock_x() != x;) {
       const double remaining = x - nock_x();
@@ -71,7 +71,7 @@ class DrawWalk {
       }
     }
     check();
-    co_return x;
+    co_return Done{};
   }
 
   /// Draw until the first stop touches; returns the nock position of the touch.

@@ -179,8 +179,7 @@ class Statics {
   }
   /// By differences, into `slope_`. `residual(q, r)` makes the residual of what has just been computed.
   template <class Residual>
-  [[nodiscard]] Task<bool> jacobian(const Coordinates& q, int count, const Vector& base, bool with_energy,
-                                    const Residual& residual);
+  [[nodiscard]] Task<Done> jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual);
 
   void learn(const Vector& step, const Vector& change);
 
@@ -223,8 +222,8 @@ void Statics<Links>::compute(const Coordinates& q, kernel::Headings<double>& hea
 
 template <int Links>
 template <class Residual>
-auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, bool with_energy,
-                              const Residual& residual) -> Task<bool> {
+auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual)
+    -> Task<Done> {
   constexpr double step = 1e-7;
   slope_.resize(count, count);
   Vector r(count);
@@ -232,11 +231,11 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
     Coordinates moved = q;
     moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
     kernel::Headings<double> headings = headings_;
-    co_await evaluation(moved, headings, with_energy);
+    co_await evaluation(moved, headings, false);
     residual(moved, r);
     slope_.col(i) = (r - base) / step;
   }
-  co_return true;
+  co_return Done{};
 }
 
 template <int Links>
@@ -264,7 +263,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
       break;
     }
     if (renew) {
-      co_await jacobian(q, count, r, false, residual);
+      co_await jacobian(q, count, r, residual);
       inverse_ = slope_.partialPivLu().inverse();
     }
     Vector step = -(inverse_ * r);
@@ -341,7 +340,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
   double damping = 1.0;
   bool converged = false;
   for (int iteration = 0; iteration < 300 && !converged; ++iteration) {
-    co_await jacobian(q, count, r, false, residual);
+    co_await jacobian(q, count, r, residual);
     Matrix h = -slope_;
     h = (0.5 * (h + h.transpose())).eval();
     bool accepted = false;

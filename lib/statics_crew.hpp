@@ -30,11 +30,11 @@ struct SweptBow {
 
 /// Brace and draw a bow.
 template <int Links>
-Task<bool> solve_bow(SweptBow<Links>& bow, StaticsDesk<Links>* desk) {
+Task<Done> solve_bow(SweptBow<Links>& bow, StaticsDesk<Links>* desk) {
   co_await brace(*bow.data, bow.constants(), desk);
   bow.braced = true;
   bow.draw = co_await draw_to_the_wall(*bow.data, bow.constants(), desk);
-  co_return true;
+  co_return Done{};
 }
 
 template <int Links>
@@ -58,7 +58,7 @@ class StaticsCrew {
   struct Seat {
     SweptBow<Links>* bow = nullptr;
     StaticsDesk<Links> desk;
-    std::optional<Task<bool>> task;
+    std::optional<Task<Done>> task;
   };
 
   static bool next_job(void* context, int lane, StaticJob<Links>& job) {

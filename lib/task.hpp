@@ -11,6 +11,9 @@
 
 namespace nockwise::detail {
 
+/// The result of a task that has nothing to tell.
+struct Done {};
+
 template <class T>
 class [[nodiscard]] Task {
  public:
