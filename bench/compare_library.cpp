@@ -2,7 +2,7 @@
 // people's integrators; SUNDIALS' CVODE on the same, where it is installed; and the library's own batch. A C interface,
 // so that Numba's compiled code can call it without Python in between.
 #include "bows.hpp"
-#include "launch_run.hpp"
+#include "launch/single_launch.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
 #include "wheelwright_bow.hpp"

@@ -1,7 +1,7 @@
 // One bow, one launch: what each step costs on one core.
 #include "kernel/right_hand_side.hpp"
+#include "launch/initial_state.hpp"
 #include "nockwise/nockwise.hpp"
-#include "release.hpp"
 
 #include <benchmark/benchmark.h>
 

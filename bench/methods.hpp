@@ -1,8 +1,8 @@
-// Methods of integration to be compared, each with the face of lib/launch_stepper.hpp's Stepper: `advance` takes one
+// Methods of integration to be compared, each with the face of lib/launch/stepper.hpp's Stepper: `advance` takes one
 // step of its own choosing and reports it, `land` takes exactly what it is told. Benchmarks only.
 #pragma once
 
-#include "launch_stepper.hpp"
+#include "launch/stepper.hpp"
 
 #include <cmath>
 #include <functional>

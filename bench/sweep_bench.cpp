@@ -1,9 +1,9 @@
 // Many launches on the vectors of this machine, from setup to hole in the paper; and one launch alone.
 #include "bows.hpp"
-#include "launch_run.hpp"
+#include "launch/single_launch.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
-#include "sweep_on.hpp"
+#include "sweep/sweep_on.hpp"
 
 #include <benchmark/benchmark.h>
 

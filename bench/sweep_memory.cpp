@@ -2,7 +2,7 @@
 // Also the plain program to count instructions of: `valgrind --tool=callgrind nockwise_sweep_memory 64 avx2`.
 #include "bows.hpp"
 #include "nockwise/paper.hpp"
-#include "sweep_on.hpp"
+#include "sweep/sweep_on.hpp"
 
 #include <sys/resource.h>
 

@@ -10,7 +10,7 @@
 // Prints comma-separated values, one line per launch timed.
 #include "bows.hpp"
 #include "exponential_method.hpp"
-#include "launch_run.hpp"
+#include "launch/single_launch.hpp"
 #include "methods.hpp"
 #include "nockwise/paper.hpp"
 

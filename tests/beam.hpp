@@ -2,7 +2,7 @@
 /// The arrow's beam as matrices, for tests: stiffness and thrust from the kernel, mass from the compiled arrow.
 #pragma once
 
-#include "model_data.hpp"
+#include "compile/model_data.hpp"
 #include "nockwise/setup.hpp"
 
 #include <Eigen/Dense>

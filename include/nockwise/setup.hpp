@@ -7,23 +7,13 @@
 /// −y). Lateral values keep their sign in both halves.
 #pragma once
 
+#include "nockwise/kinds.hpp"
 #include "nockwise/track.hpp"
 
 #include <optional>
 #include <string>
 
 namespace nockwise {
-
-/// The hand that draws the string. A label: mirrored() makes the bow for the other hand.
-enum class Handedness { right, left };
-/// What the draw stop's peg touches.
-enum class StopKind { none, limb, cable };
-/// The end of a cable that is not taken up: a split yoke on the other limb's axle, or the let-out track of the other
-/// cam.
-enum class CableEnd { yoke, let_out };
-/// The last two are drop-aways, pulled down by a limb or held up by a cable.
-enum class RestKind { none, blade, capture, limb_driven, cable_driven };
-enum class Side { upper, lower };
 
 /// The riser with what is fixed to it: stabilisers, sight, quiver.
 struct Riser {

@@ -4,10 +4,12 @@
 // The spline is the exact bending shape under nodal loads, so that the stiffness carries no discretisation error; the
 // lumped masses are Gregory-weighted, so that mass, mass centre and inertia do not depend on the number of nodes and
 // frequencies converge with the fourth power of the spacing. A launch runs in the lowest modes of this beam
-// (arrow_modes.hpp).
+// (kernel/arrow_modes.hpp).
 #pragma once
 
 #include "kernel/constants.hpp"
+
+#include <initializer_list>
 
 namespace nockwise::kernel {
 

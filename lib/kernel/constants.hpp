@@ -5,7 +5,7 @@
 #pragma once
 
 #include "kernel/track_table.hpp"
-#include "nockwise/setup.hpp"
+#include "nockwise/kinds.hpp"
 
 namespace nockwise::kernel {
 

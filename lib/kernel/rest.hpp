@@ -2,7 +2,7 @@
 #pragma once
 
 #include "kernel/arrow_modes.hpp"
-#include "kernel/lines.hpp"
+#include "kernel/line_loads.hpp"
 
 namespace nockwise::kernel {
 

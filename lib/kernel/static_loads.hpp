@@ -1,7 +1,7 @@
 // Loads of a bow at rest, and its strain: what statics evaluate (lib/README.md, "Statics").
 #pragma once
 
-#include "kernel/lines.hpp"
+#include "kernel/line_loads.hpp"
 
 namespace nockwise::kernel {
 

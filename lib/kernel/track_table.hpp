@@ -1,7 +1,7 @@
 // A track as the kernels read it: exact circle, or rows of a uniform-grid cubic spline (lib/README.md, "Tracks").
 #pragma once
 
-#include "kernel/scalar.hpp"
+#include "numerics/scalar.hpp"
 
 namespace nockwise::kernel {
 

@@ -1,7 +1,7 @@
 // The hot path neither allocates nor reads what nobody wrote.
 #include "allocation.hpp"
 #include "demo_bows.hpp"
-#include "launch_run.hpp"
+#include "launch/single_launch.hpp"
 #include "lib/kernel/random_mechanism.hpp"
 #include "nockwise/paper.hpp"
 

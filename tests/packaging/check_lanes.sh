@@ -3,7 +3,7 @@
 # $1: a folder with the objects of the library
 set -eu
 status=0
-for object in $(find "$1" -name 'lanes_avx*.o'); do
+for object in $(find "$1" -path '*/lanes/avx*.o'); do
   shared=$(nm -C "$object" | grep -E ' [WVu] ' | grep -vE 'Pack<|Avx|DW\.ref|kernel::half_sign' || true)
   if [ -n "$shared" ]; then
     echo "$object defines functions that others share:" >&2

@@ -1,8 +1,8 @@
 #include "reference/blind_recovery.hpp"
 
 #include "nockwise/error.hpp"
-#include "parallel_launch.hpp"
-#include "plan.hpp"
+#include "plan/plan.hpp"
+#include "shots/batch.hpp"
 
 #include <algorithm>
 #include <cmath>

@@ -4,8 +4,8 @@
 
 #include "reference/blind_recovery.hpp"
 
+#include "base/threads.hpp"
 #include "nockwise/setup_file.hpp"
-#include "parallel.hpp"
 
 #include <gtest/gtest.h>
 

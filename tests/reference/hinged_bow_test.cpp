@@ -7,7 +7,7 @@
 /// result tends to the reference with 1/EA.
 #include "check_table.hpp"
 #include "kernel/right_hand_side.hpp"
-#include "statics.hpp"
+#include "statics/statics.hpp"
 #include "wheelwright_bow.hpp"
 
 #include <gtest/gtest.h>

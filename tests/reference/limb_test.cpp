@@ -2,8 +2,8 @@
 /// Limbs as hinges: Howell's pseudo-rigid link and the chain of links that `limbs.*.segments` makes, against the exact
 /// elastica of a cantilever with a dead load P across its undeformed axis, α = P L²/EI.
 #include "check_table.hpp"
+#include "compile/model_data.hpp"
 #include "kernel/mechanism.hpp"
-#include "model_data.hpp"
 #include "wheelwright_bow.hpp"
 
 #include <Eigen/Dense>

@@ -5,9 +5,9 @@
 /// wound onto the cams at brace; and it knows no waves. A lump of a third of what is free at brace tells them apart.
 #include "check_table.hpp"
 #include "demo_bows.hpp"
+#include "launch/segmented_string.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
-#include "string_in_pieces.hpp"
 
 #include <gtest/gtest.h>
 

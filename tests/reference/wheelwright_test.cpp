@@ -8,7 +8,7 @@
 /// pushes along a shaft that lags behind the nock's heading, a force across the nock of m ẍ times that angle, as large
 /// as m ÿ times ẍ/ÿ ≈ 1000. The setup's ranges allow no lighter shaft, so the limit is taken on the compiled constants.
 #include "check_table.hpp"
-#include "launch_run.hpp"
+#include "launch/single_launch.hpp"
 #include "nockwise/draw.hpp"
 #include "wheelwright_bow.hpp"
 

@@ -3,7 +3,7 @@
 #pragma once
 
 #include "kernel/energy.hpp"
-#include "statics.hpp"
+#include "statics/statics.hpp"
 #include "wheelwright_bow.hpp"
 
 #include <ostream>

@@ -1,0 +1,42 @@
+#include "base/threads.hpp"
+
+#include <algorithm>
+#include <atomic>
+#include <exception>
+#include <thread>
+#include <vector>
+
+namespace nockwise::detail {
+
+std::size_t crew_size(int wanted, std::size_t count) {
+  const std::size_t available = std::max(1U, std::thread::hardware_concurrency());
+  return std::min(wanted > 0 ? static_cast<std::size_t>(wanted) : available, count);
+}
+
+void for_each_index(std::size_t count, int threads, const std::function<void(std::size_t)>& task) {
+  std::atomic<std::size_t> next{0};
+  std::vector<std::exception_ptr> failures(count);
+  const auto work = [&] {
+    for (std::size_t i = next++; i < count; i = next++) {
+      try {
+        task(i);
+      } catch (...) {
+        failures[i] = std::current_exception();
+      }
+    }
+  };
+  {
+    std::vector<std::jthread> helpers;
+    for (std::size_t k = 1; k < crew_size(threads, count); ++k) {
+      helpers.emplace_back(work);
+    }
+    work();
+  }
+  for (const std::exception_ptr& failure : failures) {
+    if (failure) {
+      std::rethrow_exception(failure);
+    }
+  }
+}
+
+}  // namespace nockwise::detail

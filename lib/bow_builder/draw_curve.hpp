@@ -1,0 +1,42 @@
+// The draw force that the bow builder aims at. Private.
+#pragma once
+
+#include "nockwise/bow_builder.hpp"
+#include "numerics/cubic_spline.hpp"
+
+#include <vector>
+
+namespace nockwise::detail {
+
+/// Force over nock distance (grip pivot to nock) and its integral, from brace to a little past the wall.
+class DrawCurve {
+ public:
+  static constexpr int intervals = 240;
+  /// How far past the wall the curve goes on [m].
+  static constexpr double beyond = 0.008;
+
+  DrawCurve(double brace, double wall, std::vector<double> forces);
+
+  [[nodiscard]] double force(double distance) const;
+  /// ∫F from brace [J].
+  [[nodiscard]] double energy(double distance) const;
+  [[nodiscard]] double brace() const { return first_; }
+  [[nodiscard]] double wall() const { return wall_; }
+  /// Nock distance of a knot [m].
+  [[nodiscard]] double knot(int index) const { return first_ + step_ * index; }
+  [[nodiscard]] const std::vector<double>& forces() const { return forces_; }
+  /// Largest force, and lowest after it, up to the wall [N].
+  [[nodiscard]] double peak() const;
+  [[nodiscard]] double holding() const;
+
+ private:
+  [[nodiscard]] std::size_t interval(double distance, double& into) const;
+  double first_, wall_, step_;
+  std::vector<double> forces_;
+  std::vector<kernel::SplineInterval> spline_;
+};
+
+/// The curve that the measurements ask for: smoothed readings, or a smooth one with the wanted peak and let-off.
+DrawCurve wanted_curve(const BowMeasurements& measurements);
+
+}  // namespace nockwise::detail

@@ -1,0 +1,232 @@
+// Measurements as TOML.
+#include "base/quantity_text.hpp"
+#include "bow_builder/measurement_fields.hpp"
+#include "nockwise/error.hpp"
+#include "setup_file/text.hpp"
+#include "setup_file/toml.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <map>
+
+namespace nockwise {
+
+namespace {
+
+constexpr std::int64_t measurements_format = 1;
+const std::string root = "measurements";
+
+/// Names that may stand in a table below "measurements": the first parts of what is left of the paths.
+std::vector<std::string> names_below(const std::string& table) {
+  std::vector<std::string> names;
+  const auto add = [&](const std::string& path) {
+    if (path.starts_with(table)) {
+      const std::string rest = path.substr(table.size());
+      const std::string name = rest.substr(0, rest.find('.'));
+      if (std::find(names.begin(), names.end(), name) == names.end()) {
+        names.push_back(name);
+      }
+    }
+  };
+  for (const char* text : {"name", "provenance", "draw_curve"}) {
+    add(text);
+  }
+  for (const auto& choice : detail::measurement_choices()) {
+    add(choice.path);
+  }
+  for (const auto& field : detail::measurement_fields()) {
+    add(field.path);
+  }
+  return names;
+}
+
+class MeasurementsReader {
+ public:
+  explicit MeasurementsReader(std::string file) : file_(std::move(file)) {}
+
+  BowMeasurements read(const toml::table& document) {
+    check_head(document);
+    for (const FileEntry& entry : entries_of(document, "", file_)) {
+      if (entry.name == root) {
+        read_table(entry, "");
+      }
+    }
+    check_pairs();
+    try {
+      validate(result_);
+    } catch (const InputError& error) {
+      throw error.with_path(error.path(), place_for(error.path()));
+    }
+    return result_;
+  }
+
+ private:
+  void check_head(const toml::table& document) const {
+    bool format = false;
+    bool measurements = false;
+    for (const FileEntry& entry : entries_of(document, "", file_)) {
+      if (entry.name == "format") {
+        format = true;
+        if (entry.node->value_exact<std::int64_t>() != measurements_format) {
+          throw entry.error("must be 1, the version that is read here");
+        }
+      } else if (entry.name == root) {
+        measurements = true;
+      } else {
+        throw InputError(entry.path, "", no_such_name(entry.name, {"format", root}), entry.place);
+      }
+    }
+    if (!format) {
+      throw InputError("format", "", "must be given: begin the file with format = 1", Location{file_, 1, 1});
+    }
+    if (!measurements) {
+      throw InputError(root, "", "must be given: a table of what was measured", Location{file_, 1, 1});
+    }
+  }
+
+  /// `prefix` is the table's path below "measurements", with a dot behind unless it is empty.
+  void read_table(const FileEntry& table, const std::string& prefix) {
+    places_[table.path] = table.place;
+    for (const FileEntry& entry : entries_of(table.table(), table.path, file_)) {
+      const std::string path = prefix + entry.name;
+      places_[entry.path] = entry.place;
+      if (!read_value(entry, path)) {
+        const std::vector<std::string> names = names_below(prefix);
+        if (std::find(names.begin(), names.end(), entry.name) == names.end()) {
+          throw InputError(entry.path, "", no_such_name(entry.name, names), entry.place);
+        }
+        read_table(entry, path + '.');
+      }
+    }
+  }
+
+  bool read_value(const FileEntry& entry, const std::string& path) {
+    if (path == "name") {
+      result_.name = entry.text();
+      return true;
+    }
+    if (path == "provenance") {
+      result_.provenance = entry.text();
+      return true;
+    }
+    if (path == "draw_curve") {
+      read_curve(entry);
+      return true;
+    }
+    for (const auto& choice : detail::measurement_choices()) {
+      if (choice.path == path) {
+        const std::string word = entry.text();
+        if (std::find(choice.words.begin(), choice.words.end(), word) == choice.words.end()) {
+          throw entry.error("must be " + choice.words.front() + " or " + choice.words.back());
+        }
+        choice.set(result_, word);
+        return true;
+      }
+    }
+    for (const auto& field : detail::measurement_fields()) {
+      if (field.path == path) {
+        field.set(result_, checked(entry, field));
+        return true;
+      }
+    }
+    return false;
+  }
+
+  static double checked(const FileEntry& entry, const detail::MeasurementField& field) {
+    const double value = parse_number(entry, field.quantity, field.unit);
+    try {
+      field.check(value);
+    } catch (const InputError& error) {
+      throw entry.error(error.allowed());
+    }
+    return value;
+  }
+
+  void read_curve(const FileEntry& entry) {
+    constexpr const char* allowed = "must be a list of readings [draw length, force]: [[\"9 in\", \"25.5 lbf\"], …]";
+    const toml::array* list = entry.node->as_array();
+    if (list == nullptr) {
+      throw entry.error(allowed);
+    }
+    for (const toml::node& node : *list) {
+      const FileEntry reading = element(entry, node, result_.draw_curve.size());
+      const toml::array* pair = node.as_array();
+      if (pair == nullptr || pair->size() != 2) {
+        throw reading.error(allowed);
+      }
+      result_.draw_curve.push_back({checked(element(reading, (*pair)[0], 0), detail::reading_position()),
+                                    checked(element(reading, (*pair)[1], 1), detail::reading_force())});
+    }
+  }
+
+  [[nodiscard]] FileEntry element(const FileEntry& list, const toml::node& node, std::size_t index) const {
+    const std::string name = '[' + std::to_string(index) + ']';
+    return {name, list.path + name, &node, place_of(node.source(), file_)};
+  }
+
+  void check_pairs() const {
+    const auto given = [&](const std::string& path) { return places_.contains(root + '.' + path); };
+    if (!given("chronograph")) {
+      return;
+    }
+    for (const char* path : {"chronograph.speed", "chronograph.arrow_mass"}) {
+      if (!given(path)) {
+        throw InputError(root + '.' + path, "", "must be given: a speed says nothing without the arrow's mass",
+                         places_.at(root + ".chronograph"));
+      }
+    }
+  }
+
+  [[nodiscard]] Location place_for(const std::string& path) const {
+    const auto found = places_.find(path);
+    return found != places_.end() ? found->second : places_.at(root);
+  }
+
+  std::string file_;
+  BowMeasurements result_;
+  std::map<std::string, Location> places_;
+};
+
+}  // namespace
+
+BowMeasurements parse_measurements(std::string_view toml, const std::string& source_name) {
+  return MeasurementsReader(source_name).read(parse_document(toml, source_name));
+}
+
+BowMeasurements read_measurements(const std::filesystem::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream || std::filesystem::is_directory(file)) {
+    throw InputError("", file.string(), "must be a file that can be read");
+  }
+  const std::string text(std::istreambuf_iterator<char>(stream), {});
+  return parse_measurements(text, file.string());
+}
+
+std::string format_measurements(const BowMeasurements& measurements) {
+  validate(measurements);
+  std::string text =
+      "# What was measured at a bow. Every quantity may be written in any of its units.\nformat = 1\n\n[" + root +
+      "]\nname = " + quoted(measurements.name) + "\n";
+  text += comment("Where the numbers come from.") + "provenance = " + quoted(measurements.provenance) + '\n';
+  for (const auto& choice : detail::measurement_choices()) {
+    text += choice.path + " = " + quoted(choice.get(measurements)) + '\n';
+  }
+  for (const auto& field : detail::measurement_fields()) {
+    if (const auto value = field.get(measurements)) {
+      text += field.path + " = " + quoted(quantity_text(*value, field.quantity, field.unit)) + '\n';
+    }
+  }
+  if (!measurements.draw_curve.empty()) {
+    text +=
+        comment("Draw board: the trade's draw length (grip pivot to nock plus 1 3/4 in), force.") + "draw_curve = [\n";
+    for (const DrawForceReading& reading : measurements.draw_curve) {
+      text += "  [" + quoted(quantity_text(reading.draw_length, Quantity::length, "in")) + ", " +
+              quoted(quantity_text(reading.force, Quantity::force, "lbf")) + "],\n";
+    }
+    text += "]\n";
+  }
+  return text;
+}
+
+}  // namespace nockwise

@@ -1,0 +1,235 @@
+#include "nockwise/calibration.hpp"
+
+#include "causes/model.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/parameters.hpp"
+
+#include <unsupported/Eigen/NonLinearOptimization>
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise {
+
+namespace {
+
+using detail::CaseModel;
+
+constexpr double enough = 0.6;  // of the width before
+
+/// A calibration parameter as the model's unknowns are: one step is one width.
+Adjustment unknown_for(const CalibrationParameter& parameter) {
+  Adjustment a;
+  a.name = a.title = parameter.title;
+  for (const std::string& path : parameter.paths) {
+    a.parameters.push_back({path, parameter.width});
+  }
+  return a;
+}
+
+void require_positive(const std::string& what, double value) {
+  if (!(value > 0.0) || !std::isfinite(value)) {
+    throw InputError(what, format_quantity(value, Quantity::dimensionless), "must be a finite number above 0");
+  }
+}
+
+void check_measurements(const Measurements& m) {
+  for (const DrawForceMeasurement& each : m.draw_forces) {
+    require_positive("draw_forces.draw_length", each.draw_length);
+    require_positive("draw_forces.force", each.force);
+    require_positive("draw_forces.error", each.error);
+  }
+  for (const SpeedMeasurement& each : m.speeds) {
+    require_positive("speeds.speed", each.speed);
+    require_positive("speeds.error", each.error);
+  }
+  for (const TearObservation& each : m.tears) {
+    require_positive("tears.reading_error", each.reading_error);
+    if (!std::isfinite(each.up) || !std::isfinite(each.right)) {
+      throw InputError("tears", "", "must be finite");
+    }
+  }
+  for (const CheckObservation& each : m.checks) {
+    require_positive("checks." + each.what + ".error", each.error);
+    if (!std::isfinite(each.value)) {
+      throw InputError("checks." + each.what, "", "must be finite");
+    }
+  }
+  if (m.draw_forces.empty() && m.speeds.empty() && m.tears.empty() && m.checks.empty()) {
+    throw InputError("measurements", "", "must hold at least one measurement");
+  }
+}
+
+CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector<CalibrationParameter>& parameters,
+                    const detail::Crew& crew) {
+  std::vector<Adjustment> unknowns;
+  for (const CalibrationParameter& each : parameters) {
+    require_positive(each.title + ".width", each.width);
+    require_positive(each.title + ".farthest", each.farthest);
+    for (const std::string& path : each.paths) {
+      (void)parameter(path);
+    }
+    unknowns.push_back(unknown_for(each));
+  }
+  CaseModel model(setup, std::move(unknowns), Eigen::VectorXd::Ones(static_cast<Eigen::Index>(parameters.size())),
+                  crew);
+  for (const DrawForceMeasurement& each : m.draw_forces) {
+    model.add_draw_force(each.draw_length, each.force, each.error);
+  }
+  for (const SpeedMeasurement& each : m.speeds) {
+    model.add_check({"chronograph_speed", each.speed, each.error}, each.changes);
+  }
+  for (const TearObservation& each : m.tears) {
+    model.add_tear(each.changes, each.distance, each);
+  }
+  for (const CheckObservation& each : m.checks) {
+    model.add_check(each);
+  }
+  return model;
+}
+
+/// Residuals in standard deviations, with one row per unknown that holds it near what was given. The free variables v
+/// are unbounded: steps = farthest · tanh(v / farthest).
+class Problem {
+ public:
+  using Scalar = double;
+  using InputType = Eigen::VectorXd;
+  using ValueType = Eigen::VectorXd;
+  using JacobianType = Eigen::MatrixXd;
+  enum { InputsAtCompileTime = Eigen::Dynamic, ValuesAtCompileTime = Eigen::Dynamic };
+
+  Problem(CaseModel& model, Eigen::VectorXd farthest) : model_(model), farthest_(std::move(farthest)) {}
+
+  [[nodiscard]] int inputs() const { return static_cast<int>(model_.size()); }
+  [[nodiscard]] int values() const { return static_cast<int>(model_.readings().size()) + inputs(); }
+  [[nodiscard]] Eigen::VectorXd steps(const Eigen::VectorXd& v) const {
+    const Eigen::VectorXd inside = (v.array() / farthest_.array()).tanh() * farthest_.array();
+    return model_.clamped(inside);
+  }
+
+  int operator()(const Eigen::VectorXd& v, Eigen::VectorXd& f) const {
+    const Eigen::VectorXd state = steps(v);
+    const auto predicted = model_.predict({state});
+    constexpr double unshootable = 1e4;  // so that the step is taken back
+    f.head(values() - inputs()).setConstant(unshootable);
+    if (predicted.front()) {
+      f.head(values() - inputs()) = model_.residual(*predicted.front());
+    }
+    f.tail(inputs()) = state;
+    return 0;
+  }
+  int df(const Eigen::VectorXd& v, Eigen::MatrixXd& j) const {
+    Eigen::VectorXd centre;
+    const Eigen::MatrixXd slopes = scaled_slopes(steps(v), centre);
+    const Eigen::ArrayXd inner = (v.array() / farthest_.array()).tanh();
+    const Eigen::VectorXd chain = 1.0 - inner * inner;
+    j.topRows(values() - inputs()) = -slopes * chain.asDiagonal();
+    j.bottomRows(inputs()) = Eigen::MatrixXd(chain.asDiagonal());
+    return 0;
+  }
+  /// Readings in standard deviations per width.
+  [[nodiscard]] Eigen::MatrixXd scaled_slopes(const Eigen::VectorXd& state, Eigen::VectorXd& centre) const {
+    constexpr double width = 0.05;  // [widths]
+    Eigen::MatrixXd slopes = model_.jacobian(state, width, centre);
+    for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
+      slopes.row(r) /= model_.readings()[static_cast<std::size_t>(r)].standard_deviation;
+    }
+    return slopes;
+  }
+
+ private:
+  CaseModel& model_;
+  Eigen::VectorXd farthest_;
+};
+
+void describe(Calibration& c) {
+  for (const CalibratedParameter& each : c.parameters) {
+    if (!each.determined) {
+      c.findings.push_back("Not determined by these measurements: " + each.parameter.title + ".");
+    }
+    if (each.at_bound) {
+      c.findings.push_back("At its bound: " + each.parameter.title + ". The setup may be wrong in something else.");
+    }
+  }
+  for (const CalibrationResidual& each : c.residuals) {
+    if (std::fabs(each.measured - each.computed) > 2.0 * each.error) {
+      c.findings.push_back("Does not fit: " + each.what + ".");
+    }
+  }
+}
+
+}  // namespace
+
+std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
+  const auto both = [&](const char* title, const std::string& part, const std::string& name, double fraction) {
+    const std::string upper = part + ".upper." + name;
+    return CalibrationParameter{title, {upper, part + ".lower." + name}, fraction * std::fabs(setup.get(upper)), 3.0};
+  };
+  std::vector<CalibrationParameter> list = {
+      both("stiffness of the limbs", "limbs", "torsion_stiffness", 0.05),
+      {"preload angle of the limbs", {"limbs.upper.free_angle", "limbs.lower.free_angle"}, 0.02, 3.0},
+      both("moving mass of the limbs", "limbs", "effective_mass", 0.15),
+      both("inertia of the cams", "cams", "inertia", 0.15),
+      {"rigidity of the string", {"string.axial_rigidity"}, 0.1 * setup.string.axial_rigidity, 3.0},
+      both("rigidity of the cables", "cables", "axial_rigidity", 0.1),
+      {"length of both cables", {"cables.upper.length", "cables.lower.length"}, 0.002, 3.0},
+      {"upper cam's cable against the lower", {"cables.upper.twists"}, 0.75, 3.0},
+      {"nocking point", {"string.nocking_point"}, 0.003, 3.0},
+  };
+  if (setup.rest.kind != RestKind::none) {
+    list.push_back({"rest height", {"rest.height"}, 0.003, 3.0});
+    list.push_back({"centre shot", {"rest.center_shot"}, 0.0016, 3.0});
+  }
+  return list;
+}
+
+Calibration calibrate(const Setup& setup, const Measurements& measurements,
+                      std::vector<CalibrationParameter> parameters, int threads, const std::atomic<bool>* stop) {
+  check_measurements(measurements);
+  if (parameters.empty()) {
+    parameters = calibration_parameters(setup);
+  }
+  CaseModel model = model_for(setup, measurements, parameters, {threads, stop});
+  Eigen::VectorXd farthest(model.size());
+  for (Eigen::Index i = 0; i < model.size(); ++i) {
+    farthest[i] = parameters[static_cast<std::size_t>(i)].farthest;
+  }
+  Problem problem(model, farthest);
+  Eigen::LevenbergMarquardt<Problem> solver(problem);
+  solver.parameters.maxfev = 40;
+  solver.parameters.ftol = solver.parameters.xtol = 1e-5;
+  Eigen::VectorXd v = Eigen::VectorXd::Zero(model.size());
+  solver.minimize(v);
+  const Eigen::VectorXd state = problem.steps(v);
+  Eigen::VectorXd centre;
+  const Eigen::MatrixXd slopes = problem.scaled_slopes(state, centre);
+  Eigen::MatrixXd normal = slopes.transpose() * slopes;
+  normal.diagonal().array() += 1.0;
+  const Eigen::MatrixXd covariance = normal.inverse();
+
+  Calibration result;
+  result.setup = model.bow(state);
+  result.setup.provenance += std::string(setup.provenance.empty() ? "" : " ") + "Calibrated by nockwise to " +
+                             std::to_string(model.readings().size()) + " measured numbers.";
+  for (Eigen::Index i = 0; i < model.size(); ++i) {
+    CalibratedParameter fitted;
+    fitted.parameter = parameters[static_cast<std::size_t>(i)];
+    fitted.change = state[i] * fitted.parameter.width;
+    const double left = std::sqrt(covariance(i, i));
+    fitted.deviation = left * fitted.parameter.width;
+    fitted.determined = left < enough;
+    fitted.at_bound = std::fabs(state[i]) > 0.97 * farthest[i];
+    result.parameters.push_back(std::move(fitted));
+  }
+  for (std::size_t r = 0; r < model.readings().size(); ++r) {
+    const detail::Reading& reading = model.readings()[r];
+    result.residuals.push_back({reading.what, reading.value, centre[static_cast<Eigen::Index>(r)],
+                                reading.standard_deviation * detail::per_reading_error});
+  }
+  result.misfit = model.residual(centre).squaredNorm() / static_cast<double>(model.readings().size());
+  result.launches = model.launches();
+  describe(result);
+  return result;
+}
+
+}  // namespace nockwise

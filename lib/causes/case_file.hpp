@@ -1,0 +1,63 @@
+// What case files and calibration files share: the setup, holes, and checks. Private.
+#pragma once
+
+#include "nockwise/explanation.hpp"
+#include "setup_file/toml.hpp"
+
+#include <filesystem>
+#include <string>
+#include <string_view>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// Reads the entries of a file one by one. \throws InputError with file, line and column from every function
+class CaseReader {
+ public:
+  CaseReader(std::string file, std::filesystem::path folder) : file_(std::move(file)), folder_(std::move(folder)) {}
+
+  /// Reads the whole document; `other` takes the entries that are not known here, or returns false.
+  template <class Other>
+  Case read(const toml::table& document, const std::vector<std::string>& other_names, const Other& other) {
+    for (const FileEntry& entry : entries_of(document, "", file_)) {
+      if (!read_entry(entry) && !other(entry, *this)) {
+        std::vector<std::string> names = {"format", "setup", "tears", "checks"};
+        names.insert(names.end(), other_names.begin(), other_names.end());
+        throw unknown(entry, names);
+      }
+    }
+    finish();
+    return case_;
+  }
+
+  /// `{ "cables.upper.twists" = "0.5 twist" }`: paths are quoted names.
+  [[nodiscard]] std::vector<ParameterChange> read_changes(const FileEntry& entry, bool relative) const;
+  /// Tables of a list, as [[speeds]] makes it.
+  [[nodiscard]] std::vector<FileEntry> tables_of(const FileEntry& list) const;
+  /// An element of an array.
+  [[nodiscard]] FileEntry element(const FileEntry& list, const toml::node& node, std::size_t index) const;
+  [[nodiscard]] std::vector<PriorWidth> read_priors(const FileEntry& entry) const;
+
+  [[nodiscard]] static InputError unknown(const FileEntry& entry, const std::vector<std::string>& names);
+  [[nodiscard]] static double positive(const FileEntry& entry, double value);
+  [[nodiscard]] const std::string& file() const { return file_; }
+
+ private:
+  bool read_entry(const FileEntry& entry);
+  void finish();
+  [[nodiscard]] TearObservation read_tear(const FileEntry& entry) const;
+  void read_checks(const FileEntry& entry);
+  void add_if(const FileEntry& entry, const CheckObservation& check);
+  void read_measurement(const FileEntry& entry);
+
+  std::string file_;
+  std::filesystem::path folder_;
+  Case case_;
+  FileEntry checks_{};
+  bool has_format_ = false, has_setup_ = false;
+};
+
+/// The text of a file. \throws InputError if it cannot be read
+[[nodiscard]] std::string text_of(const std::filesystem::path& file);
+
+}  // namespace nockwise::detail

@@ -1,0 +1,213 @@
+#include "causes/checks.hpp"
+
+#include "nockwise/units.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise::detail {
+
+namespace {
+
+constexpr double sixty_fourth = 0.0254 / 64.0;
+
+/// Collects the checks that this bow allows and that nobody has made.
+class CheckList {
+ public:
+  CheckList(const Case& observed, CaseModel& model) : observed_(observed), model_(model) {}
+
+  void measure(const char* name, const char* instruction, double effort,
+               const std::vector<CheckObservation>& readings) {
+    CheckPlan plan{name, instruction, effort, {}, {}, {}};
+    for (const CheckObservation& each : readings) {
+      const bool made = std::any_of(observed_.checks.begin(), observed_.checks.end(),
+                                    [&](const CheckObservation& check) { return check.what == each.what; });
+      if (!made) {
+        plan.rows.push_back(model_.add_check(each));
+        plan.checks.push_back(each);
+      }
+    }
+    keep(std::move(plan));
+  }
+
+  void shoot_again() { keep(more_holes_check(model_)); }
+
+  void shoot(const char* name, const char* instruction, double effort, const std::vector<ParameterChange>& changes,
+             double distance) {
+    const Setup& setup = observed_.setup;
+    const double usual = setup.surroundings.paper_distance;
+    const double wanted = distance > 0.0 ? distance : usual;
+    const bool made = std::any_of(observed_.tears.begin(), observed_.tears.end(), [&](const TearObservation& tear) {
+      return tear.changes == changes && std::fabs((tear.distance > 0.0 ? tear.distance : usual) - wanted) < 0.15;
+    });
+    if (made) {
+      return;
+    }
+    CheckPlan plan{name, instruction, effort, {}, {}, {}};
+    const std::size_t row = model_.add_tear(changes, wanted, TearObservation{});
+    plan.rows = {row, row + 1};
+    TearObservation tear;
+    tear.distance = distance > 0.0 ? distance : -1.0;
+    tear.label = name;
+    tear.changes = changes;
+    plan.tears.push_back(tear);
+    keep(std::move(plan));
+  }
+
+  [[nodiscard]] std::vector<CheckPlan> take() { return std::move(plans_); }
+
+ private:
+  void keep(CheckPlan plan) {
+    if (!plan.rows.empty()) {
+      plans_.push_back(std::move(plan));
+    }
+  }
+  const Case& observed_;
+  CaseModel& model_;
+  std::vector<CheckPlan> plans_;
+};
+
+/// Change of one reading that a cause makes, in words.
+std::string change_text(const Reading& reading, double change) {
+  const Quantity quantity = reading.kind == ReadingKind::check ? check_quantity(reading.what) : Quantity::length;
+  const char* name = reading.kind == ReadingKind::tear_up      ? "tear up "
+                     : reading.kind == ReadingKind::tear_right ? "tear right "
+                                                               : "";
+  const std::string_view unit = quantity == Quantity::length ? "in" : workshop_unit(quantity);
+  return name + std::string(change < 0.0 ? "" : "+") + display(change, quantity, unit, 2);
+}
+
+/// What each likely single cause would show, where they would show something else than one another.
+std::string expected_text(const CaseModel& model, const CheckPlan& check, const Eigen::MatrixXd& slopes,
+                          const std::vector<SingleFit>& singles, const std::vector<double>& probability) {
+  constexpr std::size_t most = 3;
+  constexpr double least_probability = 0.02;
+  constexpr double visible = 2.0;  // [standard deviations]
+  std::string text;
+  double spread = 0.0;
+  std::vector<double> lowest(check.rows.size(), 1e9);
+  std::vector<double> highest(check.rows.size(), -1e9);
+  for (std::size_t i = 0; i < std::min(most, singles.size()) && probability[i] >= least_probability; ++i) {
+    std::string shown;
+    for (std::size_t k = 0; k < check.rows.size(); ++k) {
+      const std::size_t row = check.rows[k];
+      const Reading& reading = model.readings()[row];
+      const double change = slopes(static_cast<Eigen::Index>(row), singles[i].which) * singles[i].steps;
+      lowest[k] = std::min(lowest[k], change);
+      highest[k] = std::max(highest[k], change);
+      spread = std::max(spread, (highest[k] - lowest[k]) / reading.standard_deviation);
+      shown += (shown.empty() ? "" : ", ") + change_text(reading, change);
+    }
+    text += (text.empty() ? "" : "; ") + shown + " if " +
+            describe_cause(model.unknowns()[static_cast<std::size_t>(singles[i].which)], singles[i].steps);
+  }
+  return spread < visible ? "" : "Against the bow as it should be: " + text + ".";
+}
+
+}  // namespace
+
+CheckPlan more_holes_check(CaseModel& model) {
+  CheckPlan plan;
+  plan.name = more_holes;
+  plan.instruction = "Shoot two more arrows through fresh paper, the bow as found, and report each hole.";
+  plan.effort = 3.0;
+  for (int i = 0; i < 2; ++i) {
+    const std::size_t row = model.add_tear({}, -1.0, TearObservation{});
+    plan.rows.insert(plan.rows.end(), {row, row + 1});
+    TearObservation tear;
+    tear.label = "once more";
+    plan.tears.push_back(tear);
+  }
+  return plan;
+}
+
+NextCheck to_people(const CheckPlan& check) {
+  NextCheck next;
+  next.name = check.name;
+  next.instruction = check.instruction;
+  next.effort = check.effort;
+  next.checks = check.checks;
+  next.tears = check.tears;
+  return next;
+}
+
+std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model) {
+  const Setup& setup = observed.setup;
+  CheckList list(observed, model);
+  const bool stops = setup.cams.upper.stop.kind != StopKind::none && setup.cams.lower.stop.kind != StopKind::none;
+  if (stops) {
+    list.measure("draw_board",
+                 "Draw the bow slowly on a draw board: do both stops touch together, and if not, how far "
+                 "open is the late one?",
+                 10.0, {{"stop_gap", 0.0, sixty_fourth}});
+  }
+  if (setup.rest.kind != RestKind::none) {
+    list.measure("square",
+                 "Put a bow square on the string: does the arrow stand square at brace, and where does it run?", 3.0,
+                 {{"arrow_square", 0.0, 2.0 * sixty_fourth}, {"string.nocking_point", 0.0, 2.0 * sixty_fourth}});
+    list.measure("center_shot", "Measure centre shot, from the riser to the middle of the arrow at the rest.", 3.0,
+                 {{"rest.center_shot", 0.0, 2.0 * sixty_fourth}});
+  }
+  list.measure("cam_lean", "Lay a straight arrow along each cam at full draw on the draw board and read its lean.", 8.0,
+               {{"lean_upper", 0.0, 0.01}, {"lean_lower", 0.0, 0.01}});
+  if (setup.rest.kind == RestKind::limb_driven || setup.rest.kind == RestKind::cable_driven) {
+    list.measure("rest_timing",
+                 "Draw slowly and watch the rest: where in the draw does it come fully up, and where is "
+                 "its cord tied?",
+                 5.0, {{"rest.arm.cord_attachment", 0.0, 0.004}});
+  }
+  list.shoot_again();
+  list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
+             {{"hold.grip_torque", 0.0, false}}, -1.0);
+  list.shoot("second_distance", "Shoot again through paper at half the distance.", 3.0, {},
+             std::max(1.5, 0.5 * setup.surroundings.paper_distance));
+  if (setup.arrow.fletching.count > 0) {
+    list.shoot("bare_shaft", "Shoot a bare shaft of the same mass and point through the paper.", 5.0, {bare_shaft()},
+               -1.0);
+  }
+  list.shoot("another_spine", "Shoot an arrow one spine class stiffer.", 5.0, {{"arrow.spine", -0.05 * 0.0254, true}},
+             -1.0);
+  return list.take();
+}
+
+std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
+                                   const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
+                                   const std::vector<SingleFit>& singles, const std::vector<double>& probability,
+                                   bool single_explains) {
+  // What is not known: which single cause it is and how large, or, if none explains it alone, the joint posterior.
+  Eigen::MatrixXd unknown = covariance;
+  if (single_explains) {
+    const Eigen::Index n = model.size();
+    unknown = Eigen::MatrixXd::Zero(n, n);
+    Eigen::VectorXd mean = Eigen::VectorXd::Zero(n);
+    for (std::size_t k = 0; k < singles.size(); ++k) {
+      const SingleFit& fit = singles[k];
+      mean[fit.which] += probability[k] * fit.steps;
+      unknown(fit.which, fit.which) +=
+          probability[k] * (fit.steps * fit.steps + fit.standard_deviation * fit.standard_deviation);
+    }
+    unknown -= mean * mean.transpose();
+  }
+  std::vector<NextCheck> ranked;
+  for (const CheckPlan& check : checks) {
+    const auto rows = static_cast<Eigen::Index>(check.rows.size());
+    Eigen::MatrixXd h(rows, model.size());
+    for (Eigen::Index r = 0; r < rows; ++r) {
+      const std::size_t row = check.rows[static_cast<std::size_t>(r)];
+      h.row(r) = slopes.row(static_cast<Eigen::Index>(row)) / model.readings()[row].standard_deviation;
+    }
+    const Eigen::MatrixXd gain = Eigen::MatrixXd::Identity(rows, rows) + h * unknown * h.transpose();
+    NextCheck next = to_people(check);
+    next.information = 0.5 * std::log2(std::max(1.0, gain.determinant()));
+    next.merit = next.information / check.effort;
+    if (single_explains) {
+      next.expectation = expected_text(model, check, slopes, singles, probability);
+    }
+    ranked.push_back(std::move(next));
+  }
+  std::stable_sort(ranked.begin(), ranked.end(),
+                   [](const NextCheck& a, const NextCheck& b) { return a.merit > b.merit; });
+  return ranked;
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,35 @@
+// What to look at next, by expected information. Private.
+#pragma once
+
+#include "causes/fit.hpp"
+
+namespace nockwise::detail {
+
+/// Name of the check that shoots the bow as found again.
+inline constexpr const char* more_holes = "more_holes";
+
+/// A check that could be made, and the rows of the model that it would read.
+struct CheckPlan {
+  std::string name, instruction;
+  double effort = 0.0;  // [min]
+  std::vector<std::size_t> rows;
+  std::vector<CheckObservation> checks;  // what a report of it would hold
+  std::vector<TearObservation> tears;
+};
+
+/// Adds the readings of every check that is not made yet.
+[[nodiscard]] std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model);
+
+/// Two more arrows of the bow as found; its readings are added to the model.
+[[nodiscard]] CheckPlan more_holes_check(CaseModel& model);
+
+/// The check for people, without what it is worth.
+[[nodiscard]] NextCheck to_people(const CheckPlan& check);
+
+/// Ranks them: `fit` and `singles` belong to the model without the added rows, `steps` is linearised with them.
+[[nodiscard]] std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
+                                                 const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
+                                                 const std::vector<SingleFit>& singles,
+                                                 const std::vector<double>& probability, bool single_explains);
+
+}  // namespace nockwise::detail

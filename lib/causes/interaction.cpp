@@ -1,0 +1,63 @@
+#include "causes/pairs.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise::detail {
+
+namespace {
+
+/// Covariance of the interaction at two places: none where an amount is zero, and alike within a prior width.
+double along(double a, double b) { return a * b * std::exp(-0.5 * (a - b) * (a - b)); }
+
+}  // namespace
+
+void Interaction::add(double first, double second, const Eigen::VectorXd& effect) {
+  constexpr double nothing = 0.03;  // of a prior width
+  const bool known = std::any_of(places_.begin(), places_.end(), [&](const std::array<double, 2>& place) {
+    return std::hypot(place[0] - first, place[1] - second) < nothing;
+  });
+  if (known || std::fabs(first) < nothing || std::fabs(second) < nothing) {
+    return;
+  }
+  places_.push_back({first, second});
+  effects_.conservativeResize(effect.size(), static_cast<Eigen::Index>(places_.size()));
+  effects_.rightCols(1) = effect;
+  solve();
+}
+
+void Interaction::solve() {
+  constexpr double jitter = 1e-6;
+  const auto n = static_cast<Eigen::Index>(places_.size());
+  Eigen::MatrixXd covariance(n, n);
+  for (Eigen::Index i = 0; i < n; ++i) {
+    for (Eigen::Index j = 0; j < n; ++j) {
+      const auto& a = places_[static_cast<std::size_t>(i)];
+      const auto& b = places_[static_cast<std::size_t>(j)];
+      covariance(i, j) = along(a[0], b[0]) * along(a[1], b[1]);
+    }
+    covariance(i, i) *= 1.0 + jitter;
+  }
+  weights_ = covariance.ldlt().solve(effects_.transpose()).transpose();
+}
+
+Eigen::MatrixXd Interaction::at(double first, const Eigen::VectorXd& second) const {
+  Eigen::MatrixXd covariance(static_cast<Eigen::Index>(places_.size()), second.size());
+  for (std::size_t i = 0; i < places_.size(); ++i) {
+    const double share = along(places_[i][0], first);
+    for (Eigen::Index j = 0; j < second.size(); ++j) {
+      covariance(static_cast<Eigen::Index>(i), j) = share * along(places_[i][1], second[j]);
+    }
+  }
+  return weights_ * covariance;
+}
+
+Interaction Interaction::swapped() const {
+  Interaction other = *this;
+  for (auto& place : other.places_) {
+    std::swap(place[0], place[1]);
+  }
+  return other;
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,99 @@
+// A case as a vector-valued function of the deviations: what every reading would be, from full launches. Private.
+#pragma once
+
+#include "nockwise/explanation.hpp"
+#include "shots/batch.hpp"
+
+#include <Eigen/Dense>
+
+#include <cstddef>
+#include <optional>
+#include <string>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// What is read from a shot or from the bow.
+enum class ReadingKind { tear_up, tear_right, check, draw_force };
+
+/// One number that was, or could be, read.
+struct Reading {
+  ReadingKind kind = ReadingKind::check;
+  std::size_t variant = 0;   // which shot
+  std::size_t distance = 0;  // which of the variant's papers, or draw lengths
+  std::string what;          // of a check
+  double value = 0.0;        // as read
+  double standard_deviation = 1.0;
+};
+
+/// One way in which the bow is shot, and the papers behind it.
+struct Variant {
+  std::vector<ParameterChange> changes;
+  std::vector<double> distances;
+  bool statics = false;
+  std::vector<double> draw_lengths{};
+};
+
+constexpr double per_reading_error = 1.959964;  // a reading error holds 19 of 20
+constexpr double ninety_percent = 1.644854;
+
+/// Probability that a normal variable of this mean and standard deviation lies within ± `limit`.
+[[nodiscard]] double probability_within(double mean, double limit, double standard_deviation);
+
+/// The deviations that are suspected, and the readings they explain.
+class CaseModel {
+ public:
+  /// \throws InputError for values that cannot be meant
+  CaseModel(const Case& observed, const Crew& crew);
+
+  /// Other unknowns than the suspected adjustments, with their prior widths in steps.
+  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew);
+
+  [[nodiscard]] const Setup& setup() const { return setup_; }
+  [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }
+  [[nodiscard]] Eigen::Index size() const { return static_cast<Eigen::Index>(unknowns_.size()); }
+  [[nodiscard]] const Eigen::VectorXd& priors() const { return priors_; }
+  /// Farthest steps that a setup can have, either way; the state is kept inside.
+  [[nodiscard]] Eigen::VectorXd clamped(const Eigen::VectorXd& state) const {
+    return state.cwiseMax(least_).cwiseMin(most_);
+  }
+  [[nodiscard]] const std::vector<Reading>& readings() const { return readings_; }
+  [[nodiscard]] std::size_t launches() const { return launches_; }
+  [[nodiscard]] const Crew& crew() const { return crew_; }
+
+  /// Add a reading that is not made yet; returns its row.
+  std::size_t add_tear(const std::vector<ParameterChange>& changes, double distance, const TearObservation& seen);
+  std::size_t add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes = {});
+  std::size_t add_draw_force(double draw_length, double force, double error);
+
+  /// The readings of each of these bows; nothing for one that cannot be shot.
+  [[nodiscard]] std::vector<std::optional<Eigen::VectorXd>> predict(const std::vector<Eigen::VectorXd>& states);
+  /// d(reading)/d(step), by central differences over `width` steps either way; `centre` receives the readings there.
+  /// \throws SolverError when the bow itself cannot be shot
+  [[nodiscard]] Eigen::MatrixXd jacobian(const Eigen::VectorXd& state, double width, Eigen::VectorXd& centre);
+  /// The bow with these deviations.
+  [[nodiscard]] Setup bow(const Eigen::VectorXd& state) const;
+  /// (observed − predicted) / standard deviation of the first `count` readings.
+  [[nodiscard]] Eigen::VectorXd residual(const Eigen::VectorXd& predicted) const;
+  /// Why the last bow could not be shot.
+  [[nodiscard]] const std::string& failure() const { return failure_; }
+
+ private:
+  void find_bounds();
+  [[nodiscard]] double farthest(std::size_t unknown, double side) const;
+  std::size_t variant_for(const std::vector<ParameterChange>& changes);
+  std::size_t distance_for(std::size_t variant, double distance);
+  [[nodiscard]] ShotRequest request(const Eigen::VectorXd& state, const Variant& variant) const;
+  [[nodiscard]] double read(const Reading& reading, const ShotResult& result, const Setup& bow) const;
+
+  Setup setup_;
+  Crew crew_;
+  std::vector<Adjustment> unknowns_;
+  Eigen::VectorXd priors_, least_, most_;
+  std::vector<Variant> variants_;
+  std::vector<Reading> readings_;
+  std::size_t launches_ = 0;
+  std::string failure_;
+};
+
+}  // namespace nockwise::detail

@@ -1,0 +1,320 @@
+#include "nockwise/explanation.hpp"
+
+#include "causes/checks.hpp"
+#include "causes/weights.hpp"
+#include "causes/words.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/units.hpp"
+#include "plan/plan.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise {
+
+namespace {
+
+using detail::CaseModel;
+using detail::Fits;
+using detail::JointFit;
+using detail::SingleFit;
+
+constexpr double enough_confidence = 0.95;
+constexpr double odds_to_tell_apart = 10.0;
+constexpr double one_in_a_thousand = 3.09;  // normal quantile
+
+detail::Crew crew_of(const ExplanationOptions& options) { return {options.threads, options.stop}; }
+
+bool all_clean(const Case& observed) {
+  return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
+    return std::fabs(tear.up) <= tear.reading_error && std::fabs(tear.right) <= tear.reading_error;
+  });
+}
+
+/// Largest hole that is left when the predicted one is taken from the observed one.
+double unexplained(const CaseModel& model, const Eigen::VectorXd& predicted) {
+  double largest = 0.0;
+  for (std::size_t r = 0; r + 1 < model.readings().size(); ++r) {
+    if (model.readings()[r].kind == detail::ReadingKind::tear_up) {
+      const auto i = static_cast<Eigen::Index>(r);
+      const double up = model.readings()[r].value - predicted[i];
+      const double right = model.readings()[r + 1].value - predicted[i + 1];
+      largest = std::max(largest, std::hypot(up, right));
+    }
+  }
+  return largest;
+}
+
+std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleFit>& singles,
+                               const std::vector<double>& probability) {
+  const auto readings = static_cast<double>(model.readings().size());
+  std::vector<Cause> causes;
+  for (std::size_t i = 0; i < singles.size(); ++i) {
+    const SingleFit& fit = singles[i];
+    Cause cause;
+    cause.adjustment = model.unknowns()[static_cast<std::size_t>(fit.which)];
+    cause.steps = fit.steps;
+    cause.low = fit.low;
+    cause.high = fit.high;
+    cause.implausibility = std::fabs(fit.steps) / model.priors()[fit.which];
+    cause.unexplained = unexplained(model, fit.predicted);
+    cause.misfit = fit.chi_square / readings;
+    cause.probability = probability[i];
+    cause.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
+    cause.words = describe_cause(cause.adjustment, fit.steps);
+    causes.push_back(std::move(cause));
+  }
+  for (Cause& each : causes) {
+    each.like_first = each.probability * odds_to_tell_apart >= causes.front().probability;
+  }
+  return causes;
+}
+
+std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<detail::PairFit>& fits) {
+  const auto readings = static_cast<double>(model.readings().size());
+  std::vector<CausePair> pairs;
+  double total = 0.0;
+  for (const detail::PairFit& fit : fits) {
+    CausePair pair;
+    for (std::size_t k = 0; k < 2; ++k) {
+      pair.adjustment[k] = model.unknowns()[static_cast<std::size_t>(fit.which[k])];
+      pair.steps[k] = fit.steps[k];
+      pair.low[k] = fit.low[k];
+      pair.high[k] = fit.high[k];
+    }
+    pair.unexplained = unexplained(model, fit.predicted);
+    pair.probability = std::exp(-0.5 * (fit.score - fits.front().score));
+    pair.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
+    pair.like_first = pair.probability * odds_to_tell_apart >= 1.0;
+    pair.words =
+        describe_cause(pair.adjustment[0], fit.steps[0]) + ", and " + describe_cause(pair.adjustment[1], fit.steps[1]);
+    total += pair.probability;
+    pairs.push_back(std::move(pair));
+  }
+  for (CausePair& each : pairs) {
+    each.probability /= total;
+  }
+  return pairs;
+}
+
+std::vector<Deviation> list_deviations(const CaseModel& model, const JointFit& fit) {
+  std::vector<Deviation> list;
+  for (Eigen::Index i = 0; i < model.size(); ++i) {
+    Deviation d;
+    d.adjustment = model.unknowns()[static_cast<std::size_t>(i)];
+    d.prior = model.priors()[i];
+    d.steps = fit.steps[i];
+    d.deviation = std::sqrt(fit.covariance(i, i));
+    d.low = d.steps - detail::ninety_percent * d.deviation;
+    d.high = d.steps + detail::ninety_percent * d.deviation;
+    list.push_back(std::move(d));
+  }
+  return list;
+}
+
+std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::VectorXd& predicted) {
+  std::vector<TearObservation> tears = observed.tears;
+  for (std::size_t i = 0; i < tears.size(); ++i) {
+    tears[i].up = predicted[static_cast<Eigen::Index>(2 * i)];
+    tears[i].right = predicted[static_cast<Eigen::Index>(2 * i + 1)];
+  }
+  return tears;
+}
+
+/// More holes of the bow as found are what a plan needs that is unsure only of the tear it starts from.
+void more_holes_first(std::vector<NextCheck>& checks) {
+  std::stable_partition(checks.begin(), checks.end(),
+                        [](const NextCheck& check) { return check.name == detail::more_holes; });
+}
+
+/// Why what is most probably off cannot be put right by the plan; empty if it can.
+std::string obstacle_of(const Cause& cause) {
+  if (!cause.explains) {
+    return "";
+  }
+  const Adjustment& a = cause.adjustment;
+  if (a.group == AdjustmentGroup::technique) {
+    return "The grip: most probably " + cause.words + ", and no adjustment of the bow stands in for a relaxed hand";
+  }
+  if (a.group == AdjustmentGroup::arrow) {
+    return "The arrow's spine: most probably " + cause.words +
+           ", and no adjustment of the bow stands in for an arrow that suits it";
+  }
+  const double repair = -cause.steps;
+  if (repair < a.least_steps || repair > a.most_steps) {
+    return "A limit: most probably " + cause.words + ", and it may not be moved so far back (" + a.limit + ")";
+  }
+  return "";
+}
+
+/// Whether the most probable bow could be repaired, were it the only one.
+bool repairable_alone(detail::PlanStart start, Explanation& e) {
+  if (start.bows.size() < 2) {
+    return false;
+  }
+  start.bows.resize(1);
+  start.bows.front().weight = 1.0;
+  const detail::PlanMoves moves = detail::find_moves(start);
+  e.launches += moves.launches;
+  return moves.reached;
+}
+
+/// Why the moves do not reach the end, beyond what the search itself has met.
+void name_obstacles(detail::PlanStart start, Explanation& e, detail::PlanMoves& moves) {
+  if (const std::string first = obstacle_of(e.causes.front()); !first.empty()) {
+    moves.obstacles.insert(moves.obstacles.begin(), first);
+  }
+  moves.torn_apart = repairable_alone(start, e);
+  if (!start.arrow_steps) {
+    start.arrow_steps = true;
+    const detail::PlanMoves others = detail::find_moves(start);
+    e.launches += others.launches;
+    for (std::size_t i = 0; others.reached && i < others.steps.size(); ++i) {
+      if (others.adjustments[i].group == AdjustmentGroup::arrow) {
+        moves.obstacles.push_back("The arrow's spine: it would end clean with another arrow (" +
+                                  describe_steps(others.adjustments[i], others.steps[i]) + ")");
+      }
+    }
+  }
+  if (moves.obstacles.empty()) {
+    moves.obstacles.emplace_back(moves.torn_apart
+                                     ? "What repairs that one makes others worse: find out which it is first"
+                                     : "The limits: no whole steps of the adjustments within their limits come nearer");
+  }
+}
+
+void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
+               Explanation& e) {
+  const TearObservation& tear = observed.tears.front();
+  detail::PlanStart start;
+  start.supposed = observed.setup;
+  start.bows = detail::likely_bows(
+      model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), detail::one_in_twenty));
+  start.distance = tear.distance > 0.0 ? tear.distance : observed.setup.surroundings.paper_distance;
+  start.reading_error = tear.reading_error;
+  start.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
+                                [](const CheckObservation& check) { return check.what == "stop_gap"; });
+  start.arrow_steps = options.arrow_steps;
+  start.crew = crew_of(options);
+  detail::PlanMoves moves = detail::find_moves(start);
+  e.launches += moves.launches;
+  if (!moves.reached) {
+    name_obstacles(start, e, moves);
+  }
+  e.plan = detail::write_plan(start, moves);
+  if (!start.gap_known) {
+    e.plan.first.emplace_back(
+        "Draw the bow on a draw board first. If the stops do not touch together, set that right and shoot again before "
+        "going on: report the gap, and this plan will be worked out anew.");
+  }
+  if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
+    const bool unsure_holes = moves.attainable < enough_confidence;
+    if (unsure_holes) {
+      more_holes_first(e.next_checks);
+    }
+    e.plan.first.push_back((unsure_holes
+                                ? "The holes are read too coarsely for a sure plan. Do this first, and report it: "
+                                : "Not every likely explanation is answered by these steps. Do this first, and "
+                                  "report it: ") +
+                           e.next_checks.front().instruction);
+  }
+  const auto torque = std::find_if(e.causes.begin(), e.causes.end(),
+                                   [](const Cause& c) { return c.adjustment.group == AdjustmentGroup::technique; });
+  if (torque != e.causes.end() && torque->probability > 0.2) {
+    e.plan.first.emplace_back(
+        "Shoot again with a relaxed, open hand: the hand may make this tear, and then no adjustment "
+        "of the bow will keep it away.");
+  }
+}
+
+std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) {
+  std::stable_partition(tears.begin(), tears.end(), [](const TearObservation& t) { return t.changes.empty(); });
+  return tears;
+}
+
+void rank_next_checks(const Case& observed, const Fits& fits, bool single_explains, const detail::Crew& crew,
+                      Explanation& e) {
+  CaseModel extended(observed, crew);
+  const std::vector<detail::CheckPlan> checks = detail::add_possible_checks(observed, extended);
+  Eigen::VectorXd centre;
+  const Eigen::MatrixXd slopes = extended.jacobian(fits.joint.steps, 0.25, centre);
+  e.launches += extended.launches();
+  e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, fits.singles, fits.probability,
+                                      single_explains);
+}
+
+/// The answer to holes that are clean; nearly torn ones ask for more of them.
+void leave_it(Explanation& e, double clean, const ExplanationOptions& options) {
+  e.plan.possible = true;
+  e.plan.confidence = clean;
+  e.plan.stop_rule = e.summary;
+  if (clean < enough_confidence && options.next_checks) {
+    CaseModel extended(e.observed, crew_of(options));
+    e.next_checks.push_back(detail::to_people(detail::more_holes_check(extended)));
+    e.plan.first.push_back("It may be a tear all the same, read too small (" +
+                           display(1.0 - clean, Quantity::percent, "%", 0) + "). " + e.next_checks.front().instruction);
+  }
+}
+
+}  // namespace
+
+const char* name_of(Verdict verdict) {
+  switch (verdict) {
+    case Verdict::explained:
+      return "explained";
+    case Verdict::clean:
+      return "clean";
+    case Verdict::useless:
+      return "useless";
+    case Verdict::contradictory:
+      return "contradictory";
+  }
+  return "";
+}
+
+Explanation explain(const Case& observed, const ExplanationOptions& options) {
+  Explanation e;
+  e.observed = observed;
+  e.observed.tears = as_found_first(observed.tears);
+  e.cautions = general_cautions();
+  detail::add_assumptions(observed, e);
+  CaseModel model(e.observed, crew_of(options));
+  e.summary = detail::why_useless(e.observed);
+  if (!e.summary.empty()) {
+    e.plan.refusal = e.summary;
+    return e;
+  }
+  if (model.size() == 0) {
+    throw InputError("priors", "", "must leave at least one adjustment suspected");
+  }
+  const Fits fits = detail::fit_case(model);
+  e.deviations = list_deviations(model, fits.joint);
+  e.predicted = predicted_tears(e.observed, fits.joint.predicted);
+  e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
+  e.causes = list_causes(model, fits.singles, fits.probability);
+  e.pairs = list_pairs(model, fits.pairs);
+  e.launches = model.launches();
+  const auto count = static_cast<double>(model.readings().size());
+  const bool fits_prior = fits.joint.objective <= detail::chi_square_limit(count, one_in_a_thousand);
+  const double clean = detail::clean_probability(model, e.observed, fits);
+  const bool leave_alone = all_clean(e.observed) && clean > 0.5;
+  e.verdict = leave_alone ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
+  detail::summarise(e);
+  if (e.verdict == Verdict::clean) {
+    leave_it(e, clean, options);
+    return e;
+  }
+  detail::find_misfits(model, fits.joint, e);
+  detail::describe_causes(e);
+  if (options.next_checks) {
+    rank_next_checks(e.observed, fits, e.causes.front().explains, crew_of(options), e);
+  }
+  if (e.verdict == Verdict::contradictory) {
+    e.plan.refusal = e.summary;
+  } else if (options.plan) {
+    make_plan(e.observed, options, model, fits, e);
+  }
+  return e;
+}
+
+}  // namespace nockwise

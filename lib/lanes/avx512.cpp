@@ -1,0 +1,13 @@
+// Lanes for AVX-512, eight to a pack; compiled with that instruction set (CMakeLists.txt), run only on machines that
+// have it (lanes/dispatch.cpp).
+#include "lanes/instruction_set.hpp"
+
+namespace nockwise::detail {
+
+namespace {
+struct Avx512 {};
+}  // namespace
+
+constinit const LaneMachine avx512_lanes = lane_machine_of<8, Avx512>("avx512");
+
+}  // namespace nockwise::detail

@@ -1,0 +1,32 @@
+#include "lanes/dispatch.hpp"
+
+namespace nockwise::detail {
+
+const LaneMachine& lane_machine() {
+#ifdef NOCKWISE_X86_LANES
+  if (__builtin_cpu_supports("avx512f") != 0 && __builtin_cpu_supports("avx512dq") != 0 &&
+      __builtin_cpu_supports("avx512vl") != 0) {
+    return avx512_lanes;
+  }
+  if (__builtin_cpu_supports("avx2") != 0) {
+    return avx2_lanes;
+  }
+#endif
+  return portable_lanes;
+}
+
+std::vector<const LaneMachine*> lane_machines() {
+  std::vector<const LaneMachine*> all{&portable_lanes};
+#ifdef NOCKWISE_X86_LANES
+  const LaneMachine* widest = &lane_machine();
+  if (widest != &portable_lanes) {
+    all.push_back(&avx2_lanes);
+  }
+  if (widest == &avx512_lanes) {
+    all.push_back(&avx512_lanes);
+  }
+#endif
+  return all;
+}
+
+}  // namespace nockwise::detail

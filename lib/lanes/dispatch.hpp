@@ -1,0 +1,88 @@
+// Many launches side by side in the lanes of a pack (lanes/launch_engine.hpp), on the widest vectors of the machine
+// that runs them. Private.
+//
+// The engines are compiled once per instruction set (lanes_*.cpp, with its compiler flags) and chosen at run time. What
+// crosses the border between them and the rest of the library is plain data and pointers to functions, so that no
+// inline function compiled for a newer machine can be linked into a program on an older one.
+#pragma once
+
+#include "launch/record.hpp"
+#include "statics/evaluation_request.hpp"
+
+#include <cstddef>
+#include <vector>
+
+namespace nockwise::detail {
+
+struct LaneOptions {
+  double time_limit = 0.0;  // [s]
+};
+
+/// A launch to be made; everything pointed at must last until the record comes back.
+template <int Links>
+struct LaneStart {
+  const kernel::Constants<double, Links>* constants = nullptr;
+  const double* q = nullptr;  // at full draw
+  const kernel::Headings<double>* headings = nullptr;
+  Vanes<double> vanes;
+  double step = 0.0;  // [s]
+};
+
+inline constexpr int most_sightings = 64;
+
+/// What comes back from a lane. `diverged`: the step was too long; `crowded`: it met more events than there is room
+/// for.
+template <int Links>
+struct LaneResult {
+  bool diverged = false;
+  bool crowded = false;
+  int sightings = 0;
+  Sighting sighting[most_sightings];
+  LaunchRecord<Links> record;
+};
+
+/// Where launches come from and records go to, all of one topology.
+template <int Links>
+struct LaneSupply {
+  void* context = nullptr;
+  /// The next launch and a ticket for it; false when there is none left.
+  bool (*next)(void* context, std::size_t& ticket, LaneStart<Links>& start) = nullptr;
+  void (*done)(void* context, std::size_t ticket, const LaneResult<Links>& result) = nullptr;
+};
+
+/// Where evaluations of static loads come from, each lane from one bow at a time, all of one topology.
+template <int Links>
+struct StaticSupply {
+  void* context = nullptr;
+  /// The lane's last job, if it had one, is answered: its next; false when there is none left for it.
+  bool (*next)(void* context, int lane, StaticJob<Links>& job) = nullptr;
+};
+
+template <int Links>
+using RunStatics = void (*)(const kernel::Topology& topology, const StaticSupply<Links>& supply);
+
+template <int Links>
+using RunLanes = void (*)(const kernel::Topology& topology, const LaneOptions& options,
+                          const LaneSupply<Links>& supply);
+
+/// An instruction set with its engines for bows of one and of two links.
+struct LaneMachine {
+  const char* name;
+  int lanes;
+  RunLanes<1> run1;
+  RunLanes<2> run2;
+  RunStatics<1> statics1;
+  RunStatics<2> statics2;
+};
+
+extern const LaneMachine portable_lanes;
+#ifdef NOCKWISE_X86_LANES
+extern const LaneMachine avx512_lanes, avx2_lanes;
+#endif
+
+/// The widest that this machine runs.
+const LaneMachine& lane_machine();
+/// All that it runs, narrowest first; for tests and benchmarks.
+std::vector<const LaneMachine*> lane_machines();
+
+}  // namespace nockwise::detail

@@ -1,0 +1,124 @@
+// Static loads of several bows in the lanes of a pack. Private; included by lanes_*.cpp alone.
+//
+// Every lane belongs to one bow at a time and evaluates what that bow's solution asks for next (statics/statics.hpp); a
+// bow that is done makes room for another. Each operation is rounded as for one double, so that a solution takes the
+// same way and ends with the same bits as alone.
+#pragma once
+
+#include "lanes/constants.hpp"
+#include "lanes/dispatch.hpp"
+#include "lanes/warm_starts.hpp"
+
+#include <memory>
+
+namespace nockwise::detail {
+
+template <class S, int Links>
+class LaneStatics;
+
+template <int N, class Isa, int Links>
+class LaneStatics<kernel::Pack<N, Isa>, Links> {
+ public:
+  using S = kernel::Pack<N, Isa>;
+  using L = kernel::Layout<Links>;
+
+  LaneStatics(const kernel::Topology& topology, const StaticSupply<Links>& supply)
+      : topology_(topology), supply_(supply), constants_(topology.modes) {}
+
+  void run() {
+    for (int l = 0; l < N; ++l) {
+      take_job(l);
+    }
+    while (keep_busy()) {
+      bool with_energy = false;
+      for (int l = 0; l < N; ++l) {
+        with_energy = with_energy || (busy_[l] && job_[l].with_energy);
+      }
+      const auto nothing_else = [](const kernel::HalfMotion<S, Links>(&)[2], kernel::LineLoads<S, Links>&) {};
+      const auto loads =
+          kernel::static_loads(constants_.all(), topology_, q_, still_, headings_.now(), with_energy, nothing_else);
+      for (int l = 0; l < N; ++l) {
+        if (busy_[l]) {
+          answer(l, loads);
+          take_job(l);
+        }
+      }
+    }
+  }
+
+ private:
+  void take_job(int l) {
+    StaticJob<Links>& job = job_[l];
+    busy_[l] = supply_.next(supply_.context, l, job);
+    if (!busy_[l]) {
+      return;
+    }
+    if (job.new_constants) {
+      constants_.load(l, *job.constants);
+      headings_.load(l, *job.headings);
+    } else {
+      headings_.turn(l, *job.headings);
+    }
+    for (int i = 0; i <= L::string_y; ++i) {
+      q_[i].set(l, job.q[i]);
+    }
+  }
+  /// Lanes without a job go through the motions of another; false when there is none left.
+  bool keep_busy() {
+    int busy = 0;
+    while (busy < N && !busy_[busy]) {
+      ++busy;
+    }
+    if (busy == N) {
+      return false;
+    }
+    for (int l = 0; l < N; ++l) {
+      if (!busy_[l] && !idles_[l]) {
+        constants_.copy(busy, l);
+        idles_[l] = true;
+      }
+      if (!busy_[l]) {
+        headings_.copy(busy, l);
+        for (int i = 0; i <= L::string_y; ++i) {
+          q_[i].set(l, q_[i][busy]);
+        }
+      }
+    }
+    return true;
+  }
+
+  void answer(int l, const kernel::StaticLoads<S, Links>& loads) {
+    headings_.read(l, *job_[l].headings);
+    kernel::StaticLoads<double, Links>& to = *job_[l].loads;
+    for (int h = 0; h < 2; ++h) {
+      for (int j = 0; j <= Links; ++j) {
+        to.own[h][j] = loads.own[h][j][l];
+      }
+      to.string_tension[h] = loads.string_tension[h][l];
+      to.cable_tension[h] = loads.cable_tension[h][l];
+      to.stop_gap[h] = loads.stop_gap[h][l];
+    }
+    for (int k = 0; k < 3; ++k) {
+      to.riser[k] = loads.riser[k][l];
+    }
+    to.nock_force.x = loads.nock_force.x[l];
+    to.nock_force.y = loads.nock_force.y[l];
+    to.excursion = loads.excursion[l];
+    to.energy = loads.energy[l];
+  }
+
+  kernel::Topology topology_;
+  StaticSupply<Links> supply_;
+  LaneConstants<S, Links> constants_;
+  LaneHeadings<S> headings_;
+  S q_[kernel::max_coordinates] = {}, still_[kernel::max_coordinates] = {};
+  StaticJob<Links> job_[N];
+  bool busy_[N] = {}, idles_[N] = {};
+};
+
+template <class S, int Links>
+void run_lane_statics(const kernel::Topology& topology, const StaticSupply<Links>& supply) {
+  std::make_unique<LaneStatics<S, Links>>(topology, supply)->run();
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,126 @@
+// Where to end a step so that it ends on its first event. Private.
+//
+// A step in which event functions change sign is taken again, shorter, until it ends on the first of them. Where that
+// is, is guessed from the parabola through the function's values where the step begins, where it ended too late, and
+// where the step before it began; or, from the second try on, at the last two ends that were tried. The first try is
+// mostly good enough. A state machine, so that a lane of a pack can land while others step.
+#pragma once
+
+#include "launch/events.hpp"
+
+#include <cmath>
+
+namespace nockwise::detail {
+
+/// `Isa` as for kernel::Pack: the code of one instruction set stays apart.
+template <class Isa>
+class EventLanding {
+ public:
+  using Values = WatchValues<double>;
+  using Signs = std::array<bool, watch_count>;
+
+  EventLanding() = default;
+  /// `enough`: what counts as zero, of the function's change over the step.
+  explicit EventLanding(double enough) : tolerance_(enough) {}
+
+  /// A whole step from values `early` to `late`, and `prior` at `prior_share` of it (below zero: the step before it
+  /// began there; 0: not known). `positive`: signs at the start, as the events so far have left them.
+  void begin(const Values& prior, double prior_share, const Values& early, const Values& late, const Signs& positive) {
+    third_ = {prior_share, prior};
+    early_ = {0.0, early};
+    late_ = {1.0, late};
+    for (std::size_t w = 0; w < watch_count; ++w) {
+      enough_[w] = tolerance_ * magnitude(late[w] - early[w]);
+    }
+    positive_ = positive;
+    knows_third_ = prior_share < 0.0;
+    looks_ = 0;
+    aim();
+  }
+  /// The event aimed at, and the share of the whole step to take next.
+  [[nodiscard]] int watch() const { return watch_; }
+  [[nodiscard]] double share() const { return share_; }
+
+  /// Take the values where the step ended now; true when it may stay.
+  bool take(const Values& g) {
+    ++looks_;
+    bool passed = false;  // another event, or well past this one
+    for (int w = 0; w < watch_count; ++w) {
+      const auto at = static_cast<std::size_t>(w);
+      passed = passed || (changed(g[at], at) && !(w == watch_ && magnitude(g[at]) <= enough_[at]));
+    }
+    const auto aimed = static_cast<std::size_t>(watch_);
+    if (at_once_ || looks_ == most_looks || (!passed && magnitude(g[aimed]) <= enough_[aimed])) {
+      return true;
+    }
+    Place& end = passed ? late_ : early_;
+    third_ = end;
+    end = {share_, g};
+    knows_third_ = true;
+    aim();
+    return false;
+  }
+
+ private:
+  static constexpr double at_the_start = 1e-6;
+  static constexpr int most_looks = 40;
+
+  struct Place {
+    double share = 0.0;
+    Values g{};
+  };
+
+  static double magnitude(double a) { return a < 0.0 ? -a : a; }
+  [[nodiscard]] bool changed(double g, std::size_t w) const { return (g > 0.0) != positive_[w]; }
+
+  /// Aim at the first of the functions that have changed sign at the late end.
+  void aim() {
+    share_ = 2.0;
+    for (int w = 0; w < watch_count; ++w) {
+      const auto at = static_cast<std::size_t>(w);
+      if (!changed(late_.g[at], at)) {
+        continue;
+      }
+      // Just after its last event it may still stand on the other side; then it has happened again.
+      const bool at_once = changed(early_.g[at], at);
+      const double share = at_once ? early_.share + at_the_start : crossing(at);
+      if (share < share_) {
+        share_ = share;
+        watch_ = w;
+        at_once_ = at_once;
+      }
+    }
+  }
+
+  /// Where the parabola passes zero between the early end and the late one.
+  [[nodiscard]] double crossing(std::size_t w) const {
+    const double g = early_.g[w];
+    const double length = late_.share - early_.share;
+    const double slope = (late_.g[w] - g) / length;
+    const double straight = -g / slope;
+    double s = straight;
+    if (knows_third_) {
+      const double to_third = third_.share - early_.share;
+      const double bend = ((third_.g[w] - g) / to_third - slope) / (to_third - length);
+      const double b = slope - bend * length;
+      const double root = std::sqrt(std::fmax(0.0, b * b - 4.0 * bend * g));
+      const double q = -0.5 * (b < 0.0 ? b - root : b + root);
+      const double near = g / q;
+      const double far = q / bend;
+      s = near > 0.0 && near < length ? near : (far > 0.0 && far < length ? far : straight);
+    }
+    // What the parabola does not find soon is kinked: halve every other time.
+    const bool inside = s > 0.0 && s < length && (looks_ < 6 || looks_ % 2 == 0);
+    return early_.share + (inside ? s : 0.5 * length);
+  }
+
+  double tolerance_ = 5e-3;  // 1 µs of a step of 200
+  Place early_, late_, third_;
+  Values enough_{};
+  Signs positive_{};
+  int watch_ = 0, looks_ = 0;
+  double share_ = 0.0;
+  bool knows_third_ = false, at_once_ = false;
+};
+
+}  // namespace nockwise::detail

@@ -1,0 +1,367 @@
+// Full draw in equilibrium, ready to be released: bow, rest, arrow, lateral plane, and the hand's preload
+// (lib/README.md, "Release"). Private.
+#pragma once
+
+#include "launch/cable_clearance.hpp"
+#include "launch/segmented_string.hpp"
+#include "nockwise/units.hpp"
+#include "statics/draw_continuation.hpp"
+
+#include <algorithm>
+#include <utility>
+
+namespace nockwise::detail {
+
+template <int Links>
+struct Release {
+  using L = kernel::Layout<Links>;
+  kernel::Constants<double, Links> constants;  // with the hand's preload
+  kernel::Topology topology;
+  Coordinates q{};
+  kernel::Headings<double> headings{};
+  kernel::StringChain chain{};  // one piece: the string's lump, as `constants` have it
+  ChainCoordinates chain_q{};
+  double holding_force = 0.0;
+  double peak_force = 0.0;     // largest on the way, as sampled [N]
+  double stored_energy = 0.0;  // brace to full draw, without the limbs' weight [J]
+  double late_stop_gap = 0.0;
+  double cable_clearance = 0.0;  // [m]
+  double excursion = 0.0;
+};
+
+/// A straight shaft in modal coordinates: height (or lateral place) at the nock, and slope.
+inline void lay_straight(const kernel::ArrowConstants<double>& arrow, int modes, double at_nock, double slope,
+                         double* c) {
+  std::fill_n(c, modes, 0.0);
+  c[0] = arrow.root_mass * (at_nock + slope * arrow.balance);
+  c[1] = arrow.root_inertia * slope;
+}
+
+/// Static shape of the arrow on nock and rest: the nock held, the rest's spring under the shaft, its own weight. Two
+/// supports carry it, so the balance of the rigid shaft gives their forces, these the bends, and the two heights the
+/// rest: φ·c at the nock is its height, φ·c at the rest the launcher's less what the spring gives way.
+template <int Links>
+void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+               const kernel::Launcher<double>& tip, double nock_x, double nock_y, double* y) {
+  const int n = topology.modes;
+  const double reach = tip.tip.x - nock_x;
+  lay_straight(c.arrow, n, nock_y, (tip.tip.y - nock_y) / reach, y);
+  if (topology.rest == RestKind::none) {
+    return;
+  }
+  const auto foot = kernel::shaft_point(c.arrow, topology.nodes, n, reach);
+  const double* at_rest = foot.shape;
+  const double* at_nock = c.arrow.nock_shape;
+  const double area = at_rest[0] * at_nock[1] - at_rest[1] * at_nock[0];
+  const double weight = c.arrow.root_mass * c.gravity;  // on the first mode
+  const double on_rest = weight * at_nock[1] / area;
+  const double on_nock = -weight * at_rest[1] / area;
+  // A launcher only pushes: an arrow that balances behind it stays where it was laid.
+  if (topology.rest != RestKind::capture && on_rest < 0.0) {
+    return;
+  }
+  double nock_height = nock_y;
+  double rest_height = tip.tip.y - on_rest / c.rest.k;
+  for (int k = 2; k < n; ++k) {
+    y[k] = (on_rest * at_rest[k] + on_nock * at_nock[k]) / c.arrow.stiffness[k];
+    nock_height -= at_nock[k] * y[k];
+    rest_height -= at_rest[k] * y[k];
+  }
+  y[0] = (rest_height * at_nock[1] - nock_height * at_rest[1]) / area;
+  y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
+}
+
+/// Lateral equilibrium of leans and nock (Eq. 46): linear, so seven evaluations give the system. Differences to either
+/// side keep a mirrored bow the exact mirror image.
+template <int Links>
+kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Links>& c,
+                                             const kernel::Topology& topology,
+                                             const kernel::HalfMotion<double, Links> (&m)[2],
+                                             const kernel::LineLoads<double, Links>& lines,
+                                             const kernel::RiserMotion<double>& riser, double grip_torque) {
+  const auto at = [&](const Eigen::Vector3d& x) {
+    return kernel::lateral_line_loads(c, topology, m, lines, riser,
+                                      kernel::LateralState<double>{0.0, 0.0, 0.0, {x[0], x[1]}, x[2]});
+  };
+  const auto zero = at(Eigen::Vector3d::Zero());
+  Eigen::Matrix<double, 4, 3> slope;  // rows: lean upper, lean lower, nock force, yaw moment
+  for (int k = 0; k < 3; ++k) {
+    const auto up = at(Eigen::Vector3d::Unit(k));
+    const auto down = at(-Eigen::Vector3d::Unit(k));
+    slope.col(k) << up.lean[0] - down.lean[0], up.lean[1] - down.lean[1], up.nock - down.nock, up.yaw - down.yaw;
+    slope.col(k) *= 0.5;
+  }
+  const Eigen::Vector3d neutral =
+      slope.topRows<3>().partialPivLu().solve(-Eigen::Vector3d{zero.lean[0], zero.lean[1], zero.nock});
+  Eigen::Vector3d x = neutral;
+  if (grip_torque != 0.0) {
+    // The hand's extra moment: leans stay balanced, the bow's yaw moment changes by its opposite.
+    Eigen::Matrix3d held;
+    held << slope.row(0), slope.row(1), slope.row(3);
+    x += held.partialPivLu().solve(Eigen::Vector3d{0.0, 0.0, -grip_torque});
+  }
+  return {0.0, 0.0, 0.0, {x[0], x[1]}, x[2]};
+}
+
+/// Give the hand what balances the riser at full draw (Eq. 47).
+template <int Links>
+void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::HalfMotion<double, Links> (&m)[2],
+                  const kernel::LineLoads<double, Links>& lines, const kernel::RiserMotion<double>& riser,
+                  const kernel::LateralState<double>& lateral) {
+  using L = kernel::Layout<Links>;
+  auto& c = r.constants;
+  const int n = r.topology.modes;
+  kernel::ContactLoads<double> contact;
+  kernel::RestState<double> rest;
+  auto loads = kernel::lateral_line_loads(c, r.topology, m, lines, riser, lateral);
+  if (r.topology.rest != RestKind::none) {
+    const Coordinates still{};
+    Coordinates forces{};
+    const auto tip = kernel::launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
+    const auto foot = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.tip.x - r.q[L::arrow_x]);
+    contact =
+        kernel::add_contact(c.rest, r.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x],
+                            0.0, c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
+    const double* z = r.q.data() + L{n}.arrow_z();
+    kernel::add_lateral_rest(c.rest, r.topology.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force,
+                             0.0, c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
+  }
+  const double weight = c.riser.mass * c.gravity;
+  c.hand.force_x = -(full.riser_force[0] + contact.riser_force.x);
+  c.hand.force_y = -(full.riser_force[1] + contact.riser_force.y - weight);
+  c.hand.moment_pitch = -(full.riser_force[2] + contact.riser_moment - weight * c.riser.cm_x);
+  c.hand.force_z = -loads.force;
+  c.hand.moment_yaw = -loads.yaw;
+  c.hand.moment_roll = -loads.roll;
+}
+
+/// The beam and the thrust on it are linear in slopes: what lies steeper than this across the shot would fly a wrong
+/// tear.
+/// \throws SolverError when the arrow starts too steep
+inline void check_slope(double slope, const char* which_way) {
+  constexpr double steepest = 0.3;  // the neglected share of a length is 4 % there; a demo bow starts below 0.01
+  if (!(std::fabs(slope) <= steepest)) {
+    throw SolverError("full draw",
+                      "the arrow lies " + display(std::atan(std::fabs(slope)), Quantity::angle, "deg", 0) +
+                          " across the shot, pointing " + which_way +
+                          ": that is no shot, and beyond the model, which holds to 16 deg; check where nock "
+                          "and rest stand at full draw");
+  }
+}
+
+/// Lay the arrow on nock and launcher; returns the moment of its weight on the rest's arm.
+/// \throws InputError when it does not reach the rest, SolverError when it lies across the shot.
+template <int Links>
+double settle_arrow(const ModelData& data, const kernel::Constants<double, Links>& c,
+                    const kernel::RiserMotion<double>& riser, Coordinates& q) {
+  using L = kernel::Layout<Links>;
+  const int n = data.topology.modes;
+  const auto tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
+  const double reach = tip.tip.x - q[L::string_x];
+  if (!(reach < c.arrow.length) || !(reach > 0.0)) {
+    throw InputError("arrow.length", format_quantity(c.arrow.length, Quantity::length, "m"),
+                     "must reach past the rest at full draw, that is be more than " +
+                         display(reach, Quantity::length, "m", 4) +
+                         ": an arrow that falls off the rest inside the draw can be driven into the hand");
+  }
+  const double slope = (tip.tip.y - q[L::string_y]) / reach;
+  check_slope(slope, slope > 0.0 ? "up" : "down");
+  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
+  double shape[kernel::max_modes];
+  kernel::thrust_shape(c.arrow, n, q.data() + L::arrow_y, shape);
+  q[L::arrow_x] = q[L::string_x] - 0.5 * kernel::modal_sum(n, shape, q.data() + L::arrow_y);
+  if (data.topology.rest == RestKind::none) {
+    return 0.0;
+  }
+  const Coordinates still{};
+  Coordinates ignored{};
+  kernel::RestState<double> rest;
+  const auto foot = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.tip.x - q[L::arrow_x]);
+  kernel::add_contact(c.rest, data.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, q[L::arrow_x], 0.0,
+                      c.arrow.length, n, foot, q.data() + L::arrow_y, still.data(), ignored.data(), rest);
+  return rest.arm_moment;
+}
+
+/// The arm under a `load` with the bow held still, as long as its cord is slack; false where it is not, or no balance
+/// is found. Spares the bow a solution that would not move it.
+template <int Links>
+bool balance_slack_arm(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+                       const kernel::RiserMotion<double>& riser, const kernel::HalfMotion<double, Links> (&m)[2],
+                       double load, double& arm) {
+  if (topology.rest != RestKind::limb_driven) {
+    return false;
+  }
+  const auto side = kernel::in_side_frame(riser, topology.cord_half);
+  bool slack = true;
+  const auto moment = [&](double at) {
+    kernel::RestState<double> rest;
+    kernel::LineLoads<double, Links> ignored;
+    kernel::add_limb_cord(c.rest, topology, side, m, c.half, at, 0.0, ignored, rest);
+    kernel::add_arm_loads(c.rest, topology.rest, at, 0.0, rest);
+    slack = rest.cord_tension == 0.0;
+    return rest.arm_moment + load;
+  };
+  // Secants: the moment is straight but for the end stops' and the cord's kinks.
+  double before = arm + 1e-6;  // on the upper stop
+  double moment_before = moment(before);
+  for (int i = 0; i < 30; ++i) {
+    const double here = moment(arm);
+    const double slope = (here - moment_before) / (arm - before);
+    if (!slack || !(slope < 0.0)) {
+      return false;
+    }
+    before = std::exchange(arm, arm - here / slope);
+    moment_before = here;
+    if (std::fabs(arm - before) < Statics<Links>::exact) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// Let arrow and arm settle together, from the arrow's `load` on the arm as it lies: the arm gives way by micrometres,
+/// nearly in proportion, so that the secant through two rounds leaves little for a third.
+/// \throws SolverError when the arm finds no balance
+template <int Links>
+void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c,
+                const kernel::RiserMotion<double>& riser, const kernel::HalfMotion<double, Links> (&m)[2],
+                Statics<Links>& statics, double load, double nock_x, kernel::Vector2<double> pressure_point,
+                Coordinates& q, StaticPoint& full) {
+  using L = kernel::Layout<Links>;
+  bool alone = true;
+  double last_load = 0.0;
+  double last_gain = 0.0;
+  for (int round = 0; round < 8; ++round) {
+    alone = alone && balance_slack_arm(c, data.topology, riser, m, load, q[L::rest_arm]);
+    if (alone) {
+      full.q[L::rest_arm] = q[L::rest_arm];
+    } else if (!statics.balance_arm(q, nock_x, pressure_point, load, full)) {
+      throw SolverError("full draw",
+                        "the rest's arm finds no balance between its spring, its stops and its cord; check "
+                        "rest.arm.cord_slack");
+    }
+    const double gain = settle_arrow(data, c, riser, q) - load;
+    if (std::fabs(gain) <= 1e-10 * std::fabs(load)) {
+      return;
+    }
+    const double slope = round > 0 ? (gain - last_gain) / (load - last_load) : -1.0;
+    last_load = std::exchange(load, slope < -0.1 ? load - gain / slope : load + gain);
+    last_gain = gain;
+  }
+}
+
+/// The bow at the wall, before arrow and rest are looked at: all shots of one bow start from it.
+template <int Links>
+struct FullDraw {
+  StaticPoint point;
+  kernel::Headings<double> headings{};
+  double peak_force = 0.0;
+  double late_stop_gap = 0.0;
+  double strain_at_brace = 0.0;  // [J]
+  double strain = 0.0;           // [J]
+  // At `point`, with its lateral equilibrium.
+  kernel::HalfMotion<double, Links> motion[2];
+  kernel::LineLoads<double, Links> lines;
+  kernel::LateralState<double> lateral;
+};
+
+template <int Links>
+double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& statics, const StaticPoint& p) {
+  kernel::HalfMotion<double, Links> m[2];
+  return kernel::bow_strain(c, statics.loads(p.q, m), p.q.data()).total();
+}
+
+/// \throws SolverError from the draw
+template <int Links>
+Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c,
+                                       StaticsDesk<Links>* desk = nullptr) {
+  DrawWalk<Links> walk(data, c, DrawHold::archer, desk);
+  FullDraw<Links> draw;
+  draw.strain_at_brace = strain_of(c, walk.statics(), walk.now());
+  const double touch = co_await walk.find_touch();
+  const double late = std::max(walk.now().stop_gap[0], walk.now().stop_gap[1]);
+  draw.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
+  walk.engage_stops();
+  co_await walk.advance_to(touch - data.setup.hold.wall_pull);
+  draw.point = walk.now();
+  const Coordinates still{};
+  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
+  draw.lines = walk.statics().loads(draw.point.q, draw.motion);
+  draw.headings = walk.statics().headings();
+  draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
+  draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
+  draw.peak_force = walk.largest_force();
+  co_return draw;
+}
+
+/// Whether riser, limbs, cams and nock stand alike.
+template <int Links>
+bool same_place(const Coordinates& a, const Coordinates& b) {
+  using L = kernel::Layout<Links>;
+  return std::equal(a.begin(), a.begin() + L::arrow_x, b.begin()) && a[L::string_x] == b[L::string_x] &&
+         a[L::string_y] == b[L::string_y];
+}
+
+/// Lay arrow, rest and lateral plane into equilibrium at full draw.
+/// \throws InputError when the arrow does not reach the rest; SolverError when the rest's arm finds no balance.
+template <int Links>
+Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c,
+                               const FullDraw<Links>& draw) {
+  using L = kernel::Layout<Links>;
+  Release<Links> r{c, data.topology};
+  Statics<Links> statics(c, data.topology);
+  statics.set_headings(draw.headings);
+  const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
+  r.late_stop_gap = draw.late_stop_gap;
+  StaticPoint full = draw.point;
+  const double nock_x = full.q[L::string_x];
+  Coordinates q = full.q;
+  const Coordinates still{};
+  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
+  q[L::rest_arm] = c.rest.up_angle;
+  const double first_load = settle_arrow(data, c, riser, q);
+  if (kernel::has_arm(data.topology.rest)) {
+    settle_arm(data, c, riser, draw.motion, statics, first_load, nock_x, pressure_point, q, full);
+  }
+  r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
+  r.peak_force = draw.peak_force;
+  const kernel::Vector2<double> tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
+  const double reach = tip.x - nock_x;
+
+  kernel::HalfMotion<double, Links> m[2]{draw.motion[0], draw.motion[1]};
+  kernel::LineLoads<double, Links> lines = draw.lines;
+  kernel::LateralState<double> lateral = draw.lateral;
+  double strain = draw.strain;
+  if (!same_place<Links>(q, draw.point.q)) {  // the arm pulls at the bow
+    strain = strain_of(c, statics, full);
+    lines = statics.loads(q, m);
+    lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
+  }
+  r.stored_energy = strain - draw.strain_at_brace;
+  q[L::lean(0)] = lateral.lean[0];
+  q[L::lean(1)] = lateral.lean[1];
+  q[L::string_z] = lateral.nock;
+  const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
+  const double slope = (aim - lateral.nock) / reach;
+  check_slope(slope, slope > 0.0 ? "right" : "left");
+  const Arrow& arrow = data.setup.arrow;
+  const Ray shaft{nock_x, q[L::string_y], lateral.nock, (tip.y - q[L::string_y]) / reach, slope};
+  r.cable_clearance = cable_distance(c, data.topology, m, lines, riser, lateral, shaft) - 0.5 * arrow.diameter -
+                      (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
+  lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
+  r.q = q;
+  r.headings = statics.headings();
+  r.excursion = full.excursion;
+  preload_hand(r, full, m, lines, riser, lateral);
+  if (data.setup.string.pieces > 1) {
+    cut_string(data, m, lines, lateral, r.q, r.constants, r.chain, r.chain_q);
+  }
+  return r;
+}
+
+template <int Links>
+Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
+  return prepare_release(data, c, finish(draw_to_the_wall(data, c)));
+}
+
+}  // namespace nockwise::detail

@@ -1,0 +1,136 @@
+#include "nockwise/launch.hpp"
+
+#include "launch/single_launch.hpp"
+#include "launch/step_size.hpp"
+#include "nockwise/units.hpp"
+
+namespace nockwise {
+
+namespace {
+
+/// Fly with this step, or with one that is a quarter of it, a sixteenth and so on, where a part of the bow is
+/// too quick for that (a riser end that hardly gives, a light arm).
+template <class Fly>
+Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
+  for (int i = 0; i < detail::most_quarters; ++i, options.step *= 0.25) {
+    try {
+      return fly(options);
+    } catch (const detail::StepTooLong&) {
+      if (!detail::has_fixed_step(options.integrator)) {
+        throw;
+      }
+    }
+  }
+  return fly(options);
+}
+
+}  // namespace
+
+namespace detail {
+
+void check_options(const LaunchOptions& o) {
+  const auto between = [](const char* path, double value, double low, double high, const char* allowed) {
+    if (!(value >= low && value <= high)) {
+      throw InputError(path, format_quantity(value, Quantity::dimensionless), allowed);
+    }
+  };
+  between("step", o.step, 1e-7, 1e-3, "must be from 1e-7 to 1e-3 s");
+  between("tolerance", o.tolerance, 1e-10, 1e-2, "must be from 1e-10 to 1e-2");
+  between("time_limit", o.time_limit, 1e-4, 2.0, "must be from 1e-4 to 2 s");
+  between("trace_interval", o.trace_interval, 0.0, 1.0, "must be from 0 to 1 s");
+}
+
+void add_cautions(double arrow_mass, double peak_force, Launch& result) {
+  constexpr double five_grains_per_pound = 5.0 * 64.79891e-6 / 4.4482216152605;  // [kg/N]
+  if (arrow_mass < five_grains_per_pound * peak_force) {
+    result.cautions.emplace_back(
+        "The arrow is lighter than 5 grains per pound of peak draw force. Shooting it is close to a dry fire: it can "
+        "break limbs, string and "
+        "cams and injure people. Use a heavier arrow; follow the bow maker's manual.");
+  }
+  if (result.rest.fletching_contact) {
+    result.cautions.emplace_back(
+        "A vane that points at the launcher would strike the rest. Check for contact marks, turn the nock, or time the "
+        "rest to drop sooner.");
+  }
+  if (result.cable_clearance < 0.0) {
+    result.cautions.emplace_back(
+        "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or the cables farther off. "
+        "See that they clear through the whole draw, as the maker's manual says.");
+  }
+  if (result.ended_by == LaunchEnd::time_limit) {
+    result.cautions.emplace_back(
+        "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "
+        "setup.");
+  }
+}
+
+}  // namespace detail
+
+Launch launch(const Model& model, const LaunchOptions& options) {
+  detail::check_options(options);
+  const detail::ModelData& data = model.data();
+  return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
+    const detail::Release<Links> release = detail::prepare_release(data, c);
+    const detail::Vanes<double> vanes = detail::vanes_of(data.setup.arrow);
+    const bool in_pieces = release.chain.pieces > 1;
+    const auto fly = [&](const LaunchOptions& tried) {
+      return in_pieces ? detail::fly_in_pieces(release, tried, vanes)
+                       : detail::LaunchRun<Links>(release, tried, vanes).run();
+    };
+    LaunchOptions held = options;
+    if (detail::has_fixed_step(options.integrator)) {
+      held.step = detail::holding_step(c.arrow, data.topology.modes, options.integrator, options.step);
+    }
+    if (in_pieces) {
+      held.step = detail::step_in_pieces(release.chain, held.step);
+    }
+    Launch result = with_step_that_holds(held, fly);
+    detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
+    return result;
+  });
+}
+
+const char* name_of(LaunchEnd end) {
+  switch (end) {
+    case LaunchEnd::arrow_clear:
+      return "arrow_clear";
+    case LaunchEnd::time_limit:
+      return "time_limit";
+    case LaunchEnd::track_ended:
+      return "track_ended";
+  }
+  return "unknown";
+}
+
+const char* name_of(EventKind kind) {
+  switch (kind) {
+    case EventKind::upper_stop_open:
+      return "upper_stop_open";
+    case EventKind::lower_stop_open:
+      return "lower_stop_open";
+    case EventKind::rest_contact_lost:
+      return "rest_contact_lost";
+    case EventKind::rest_contact_made:
+      return "rest_contact_made";
+    case EventKind::drop_started:
+      return "drop_started";
+    case EventKind::drop_ended:
+      return "drop_ended";
+    case EventKind::nock_left_string:
+      return "nock_left_string";
+    case EventKind::tail_passed_rest:
+      return "tail_passed_rest";
+    case EventKind::upper_cable_slack:
+      return "upper_cable_slack";
+    case EventKind::upper_cable_taut:
+      return "upper_cable_taut";
+    case EventKind::lower_cable_slack:
+      return "lower_cable_slack";
+    case EventKind::lower_cable_taut:
+      return "lower_cable_taut";
+  }
+  return "unknown";
+}
+
+}  // namespace nockwise

@@ -1,0 +1,253 @@
+// From what a launch alone or in a lane leaves behind to the result; the trace. Private.
+#pragma once
+
+#include "kernel/energy.hpp"
+#include "launch/events.hpp"
+#include "launch/initial_state.hpp"
+#include "launch/nock.hpp"
+#include "launch/record.hpp"
+
+#include <algorithm>
+#include <utility>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// Values at the shaft's nodes from modal coordinates.
+template <int Links>
+void nodal_values(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, const double* modal,
+                  double* nodal) {
+  for (int i = 0; i < topology.nodes; ++i) {
+    nodal[i] = kernel::modal_sum(topology.modes, c.arrow.shapes.rows + i * topology.modes, modal);
+  }
+}
+
+/// Largest distance of a node from the rigid-body line, which the first two modes are.
+template <int Links>
+double bending(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, const double* modal) {
+  double largest = 0.0;
+  for (int i = 0; i < topology.nodes; ++i) {
+    const double* row = c.arrow.shapes.rows + i * topology.modes;
+    const double off = kernel::modal_sum(topology.modes, row, modal) - row[0] * modal[0] - row[1] * modal[1];
+    largest = std::max(largest, std::fabs(off));
+  }
+  return largest;
+}
+
+template <int Links>
+ArrowState arrow_state(const Release<Links>& r, const Moment<Links>& at) {
+  using L = kernel::Layout<Links>;
+  const auto& arrow = r.constants.arrow;
+  const int modes = r.topology.modes;
+  const auto nodes = static_cast<std::size_t>(r.topology.nodes);
+  const L layout{modes};
+  const double* q = at.q;
+  const double* v = at.v;
+  const double* y = q + L::arrow_y;
+  const double* z = q + layout.arrow_z();
+  const double* y_rate = v + L::arrow_y;
+  const double* z_rate = v + layout.arrow_z();
+  ArrowState a;
+  a.time = at.time;
+  const auto nock = nock_of(r.constants, modes, q, v);
+  a.nock_x = nock.position.x;
+  a.speed = v[L::arrow_x];
+  a.velocity_y = y_rate[0] / arrow.root_mass;
+  a.velocity_z = z_rate[0] / arrow.root_mass;
+  a.nock_velocity_y = nock.velocity.y;
+  a.nock_velocity_z = kernel::modal_sum(modes, arrow.nock_shape, z_rate);
+  a.pitch = y[1] / arrow.root_inertia;
+  a.yaw = z[1] / arrow.root_inertia;
+  a.pitch_rate = y_rate[1] / arrow.root_inertia;
+  a.yaw_rate = z_rate[1] / arrow.root_inertia;
+  a.bending_y = bending(r.constants, r.topology, y);
+  a.bending_z = bending(r.constants, r.topology, z);
+  for (auto [modal, nodal] : {std::pair{y, &a.y}, std::pair{z, &a.z}, std::pair{y_rate, &a.velocity_y_nodes},
+                              std::pair{z_rate, &a.velocity_z_nodes}}) {
+    nodal->resize(nodes);
+    nodal_values(r.constants, r.topology, modal, nodal->data());
+  }
+  return a;
+}
+
+template <int Links>
+Energy energy_at(const Release<Links>& r, double attached, const double* q, const double* v,
+                 const kernel::Headings<double>& headings) {
+  const auto e = r.chain.pieces > 1 ? kernel::energy(r.constants, r.topology, attached, q, v, headings, r.chain)
+                                    : kernel::energy(r.constants, r.topology, attached, q, v, headings);
+  return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
+}
+
+inline Vanes<double> vanes_of(const Arrow& arrow) {
+  const Fletching& vanes = arrow.fletching;
+  return {vanes.distance - 0.5 * vanes.length, vanes.distance + 0.5 * vanes.length,
+          vanes.count > 0 ? vanes.height : 0.0};
+}
+
+/// The state that a launch starts from.
+template <int Links>
+Moment<Links> at_full_draw(const Release<Links>& r) {
+  Moment<Links> start;
+  std::copy(r.q.begin(), r.q.end(), start.q);
+  const int bow = kernel::Layout<Links>{r.topology.modes}.size();
+  std::copy_n(r.chain_q.begin(), r.chain.coordinates(), start.q + bow);
+  return start;
+}
+
+/// A fixed step that some part of the bow is too quick for; a shorter one may do.
+class StepTooLong : public SolverError {
+ public:
+  StepTooLong(double time, const std::string& sign)
+      : SolverError("launch at " + std::to_string(1e3 * time) + " ms",
+                    sign + "; a part may be too stiff or too light for the step (try a smaller step)") {}
+};
+
+/// Dampers only take energy, so more of it than at the start means that the step was too long for some part, even where
+/// no number is out of bounds.
+inline void check_energy(const Energy& start, const Energy& now, double stored, double time) {
+  constexpr double allowed = 1e-3;  // of the stored energy; an ordinary bow loses some
+  if (!(now.total() - start.total() <= allowed * std::fabs(stored))) {
+    throw StepTooLong(time, "the integration made energy out of nothing");
+  }
+}
+
+inline double width(double low, double high) { return high > low ? high - low : 0.0; }
+
+inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event>& events) {
+  constexpr double none = Extremes<double>::infinity;
+  RestReport rest;
+  rest.last_contact = e.last_contact;
+  rest.largest_force = e.contact;
+  rest.shaft_clearance = e.shaft_gap < none ? e.shaft_gap : 0.0;
+  rest.fletching_clearance = e.fletching_gap < none ? e.fletching_gap : 0.0;
+  rest.fletching_contact = e.fletching_gap < 0.0;
+  for (const Event& event : events) {
+    if (event.kind == EventKind::drop_started && rest.drop_start == 0.0) {
+      rest.drop_start = event.time;
+    } else if (event.kind == EventKind::drop_ended && rest.drop_end == 0.0) {
+      rest.drop_end = event.time;
+    }
+  }
+  return rest;
+}
+
+/// The result, but for its trace and its cautions.
+/// \throws StepTooLong when there is more energy than at the start
+template <int Links>
+Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& record, std::vector<Event> events) {
+  using L = kernel::Layout<Links>;
+  Launch result;
+  const Moment<Links> start = at_full_draw(release);
+  result.ended_by = record.ended_by;
+  result.full_draw_nock_x = release.q[L::string_x];
+  result.holding_force = release.holding_force;
+  result.stored_energy = release.stored_energy;
+  result.late_stop_gap = release.late_stop_gap;
+  result.cable_clearance = release.cable_clearance;
+  result.lean_full_draw[0] = release.q[L::lean(0)];
+  result.lean_full_draw[1] = release.q[L::lean(1)];
+  result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_headings);
+  result.peak_acceleration = record.extremes.acceleration;
+  result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
+  result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);
+  result.rest = rest_report(record.extremes, events);
+  result.free = arrow_state<Links>(release, record.end);
+  result.steps = record.steps;
+  result.evaluations = record.evaluations;
+  result.events = std::move(events);
+  if (record.separated) {
+    const Moment<Links>& exit = record.exit;
+    result.energy_exit = energy_at(release, 1.0, exit.q, exit.v, exit.headings);
+    check_energy(result.energy_start, result.energy_exit, release.stored_energy, exit.time);
+    result.exit_time = exit.time;
+    result.exit = arrow_state<Links>(release, exit);
+    const double mass = release.constants.arrow.total_mass;
+    result.exit_speed = result.exit.speed;
+    result.efficiency = 0.5 * mass * result.exit_speed * result.exit_speed / result.stored_energy;
+    result.dissipated = result.energy_start.total() - result.energy_exit.total();
+  }
+  const Moment<Links>& end = record.end;
+  check_energy(result.energy_start, energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.headings),
+               release.stored_energy, end.time);
+  return result;
+}
+
+/// \throws InputError for an option out of range
+void check_options(const LaunchOptions& options);
+/// Say what could hurt.
+void add_cautions(double arrow_mass, double peak_force, Launch& result);
+
+/// Keeps the trajectory.
+template <int Links>
+class Tracer {
+ public:
+  using L = kernel::Layout<Links>;
+
+  Tracer(const Release<Links>& release, const LaunchOptions& options)
+      : release_(release), layout_{release.topology.modes}, keep_(options.trace), interval_(options.trace_interval) {}
+
+  void observe(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached,
+               bool always) {
+    if (keep_ && (always || time >= last_kept_ + interval_)) {
+      append(time, q, v, d, attached);
+      last_kept_ = time;
+    }
+  }
+  [[nodiscard]] Trace take() { return std::move(trace_); }
+
+ private:
+  void append(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached) {
+    Trace& t = trace_;
+    t.time.push_back(time);
+    t.nock_x.push_back(nock_of(release_.constants, layout_.modes, q, v).position.x);
+    t.nock_y.push_back(nock_y(q));
+    t.nock_z.push_back(nock_z(q));
+    t.speed.push_back(v[L::arrow_x]);
+    t.acceleration.push_back(d.axial_acceleration);
+    t.riser_x.push_back(q[L::riser_x]);
+    t.riser_y.push_back(q[L::riser_y]);
+    t.riser_z.push_back(q[L::riser_z]);
+    t.riser_pitch.push_back(q[L::riser_pitch]);
+    t.riser_yaw.push_back(q[L::riser_yaw]);
+    t.riser_roll.push_back(q[L::riser_roll]);
+    for (int h = 0; h < 2; ++h) {
+      double bend = 0.0;
+      for (int j = 0; j < Links; ++j) {
+        bend += q[L::joint(h, j)];
+      }
+      t.limb_angle[h].push_back(bend);
+      t.cam_angle[h].push_back(q[L::cam(h)]);
+      t.lean[h].push_back(q[L::lean(h)]);
+      t.string_tension[h].push_back(d.string_tension[h]);
+      t.cable_tension[h].push_back(d.cable_tension[h]);
+      t.stop_gap[h].push_back(d.stop_gap[h]);
+    }
+    t.rest_gap.push_back(d.rest.gap);
+    t.rest_force.push_back(d.rest.contact);
+    t.rest_arm.push_back(q[L::rest_arm]);
+    t.cord_tension.push_back(d.rest.cord_tension);
+    t.axial_push.push_back(attached ? d.separation - release_.constants.arrow.nock_hold : 0.0);
+    t.nodes = static_cast<std::size_t>(release_.topology.nodes);
+    const std::size_t row = t.arrow_y.size();
+    t.arrow_y.resize(row + t.nodes);
+    t.arrow_z.resize(row + t.nodes);
+    nodal_values(release_.constants, release_.topology, q + L::arrow_y, t.arrow_y.data() + row);
+    nodal_values(release_.constants, release_.topology, q + layout_.arrow_z(), t.arrow_z.data() + row);
+  }
+
+  [[nodiscard]] double nock_y(const double* q) const {
+    return kernel::modal_sum(layout_.modes, release_.constants.arrow.nock_shape, q + L::arrow_y);
+  }
+  [[nodiscard]] double nock_z(const double* q) const {
+    return kernel::modal_sum(layout_.modes, release_.constants.arrow.nock_shape, q + layout_.arrow_z());
+  }
+
+  const Release<Links>& release_;
+  L layout_;
+  bool keep_;
+  double interval_;
+  double last_kept_ = -1.0;
+  Trace trace_;
+};
+
+}  // namespace nockwise::detail

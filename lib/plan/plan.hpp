@@ -1,0 +1,39 @@
+// The plan: whole trade steps, in the order of work, verified by full launches. Private.
+#pragma once
+
+#include "causes/plausible_bow.hpp"
+
+namespace nockwise::detail {
+
+/// What the plan starts from.
+struct PlanStart {
+  Setup supposed;                  // the bow as it should be
+  std::vector<PlausibleBow> bows;  // most probable first; the moves must suit all of them
+  double distance = 0.0;           // of the paper [m]
+  double reading_error = 0.0;      // [m]
+  bool gap_known = false;          // measured on a draw board, so that the cables may be touched for the sync's sake
+  bool arrow_steps = true;         // may end with another arrow
+  Crew crew{};
+};
+
+/// Whole steps of some adjustments.
+struct PlanMoves {
+  std::vector<Adjustment> adjustments;
+  std::vector<int> steps;  // as many
+  Shot start, end;
+  bool reached = false;     // for the most probable bow
+  double confidence = 0.0;  // probability that the true tear ends within the reading error
+  double attainable = 0.0;  // the same for these bows, if each ended with its most probable tear in the middle
+  double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
+  std::size_t launches = 0;
+  std::vector<std::string> obstacles;  // why it is not reached, in words
+  bool torn_apart = false;             // it would be reached, were the most probable bow the only one
+};
+
+/// Search for the moves that bring the tear within the reading error, with the least work and within limits.
+[[nodiscard]] PlanMoves find_moves(const PlanStart& start);
+
+/// The plan for people: steps in order, each with the launch before and after it.
+[[nodiscard]] Plan write_plan(const PlanStart& start, const PlanMoves& moves);
+
+}  // namespace nockwise::detail

@@ -1,0 +1,138 @@
+#include "nockwise/units.hpp"
+#include "report/words.hpp"
+
+#include <array>
+#include <cmath>
+#include <cstdio>
+
+namespace nockwise {
+
+namespace {
+
+using detail::distance_text;
+using detail::percent_text;
+using detail::tear_text;
+
+std::string list(const std::vector<std::string>& items) {
+  std::string text;
+  for (const std::string& each : items) {
+    text += "- " + each + "\n";
+  }
+  return text;
+}
+
+/// A cell must not end the row.
+std::string cell(const std::string& text) {
+  std::string safe;
+  for (const char c : text) {
+    safe += c == '|' ? "\\|" : c == '\n' ? " " : std::string(1, c);
+  }
+  return safe;
+}
+
+std::string holes(const Explanation& e) {
+  std::string text = "## Holes\n\n| shot | paper | seen | as explained |\n|---|---|---|---|\n";
+  for (std::size_t i = 0; i < e.observed.tears.size(); ++i) {
+    const TearObservation& seen = e.observed.tears[i];
+    const double distance = seen.distance > 0.0 ? seen.distance : e.observed.setup.surroundings.paper_distance;
+    text += "| " + cell(seen.label) + " | " + distance_text(distance) + " | " + tear_text(seen.up, seen.right) + " | " +
+            (i < e.predicted.size() ? tear_text(e.predicted[i].up, e.predicted[i].right) : "–") + " |\n";
+  }
+  for (const CheckObservation& each : e.observed.checks) {
+    text += "\nChecked: " + detail::check_text(each) + "\n";
+  }
+  return text + "\n";
+}
+
+std::string single_causes(const Explanation& e) {
+  std::string text =
+      "| if it were the only one | 90 % interval | size against what is usual | leaves | probability |\n"
+      "|---|---|---|---|---|\n";
+  for (const Cause& c : e.causes) {
+    if (detail::worth_telling(c)) {
+      text += "| " + cell(c.words) + " | " + detail::interval_text(c) + " | " +
+              display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
+              display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
+              percent_text(c.probability) + " |\n";
+    }
+  }
+  return text + "\n";
+}
+
+std::string paired_causes(const Explanation& e) {
+  std::string text;
+  for (const CausePair& p : e.pairs) {
+    if (p.explains && p.like_first) {
+      text += "- together: " + p.words + " (" + percent_text(p.probability) + " among pairs)\n";
+    }
+  }
+  return text.empty() ? "" : text + "\n";
+}
+
+std::string causes(const Explanation& e) {
+  if (e.causes.empty()) {
+    return "";
+  }
+  const std::string single = single_causes(e);
+  const std::string paired = paired_causes(e);
+  return "## Causes\n\n" +
+         (e.causes.front().explains ? single + paired : paired + "None of these is enough alone:\n\n" + single);
+}
+
+std::string checks(const Explanation& e) {
+  if (e.next_checks.empty()) {
+    return "";
+  }
+  std::string text = "## What to look at next\n\n";
+  constexpr std::size_t most = 4;
+  for (std::size_t i = 0; i < std::min(most, e.next_checks.size()); ++i) {
+    const NextCheck& n = e.next_checks[i];
+    text += std::to_string(i + 1) + ". " + n.instruction + " (about " +
+            display(n.effort, Quantity::dimensionless, "", 0) + " min, " +
+            display(n.information, Quantity::dimensionless, "", 1) + " bit)\n";
+  }
+  return text + "\n";
+}
+
+std::string plan(const Explanation& e) {
+  const Plan& p = e.plan;
+  std::string text = "## Plan\n\n" + list(p.first) + (p.first.empty() ? "" : "\n");
+  if (!p.refusal.empty()) {
+    text += p.refusal + "\n\n";
+  }
+  for (std::size_t i = 0; i < p.steps.size(); ++i) {
+    const PlanStep& s = p.steps[i];
+    text += std::to_string(i + 1) + ". **" + s.instruction + "**: " + s.reason +
+            ". Then: " + tear_text(s.after[Output::tear_up], s.after[Output::tear_right]) + ".\n";
+    for (const std::string& each : s.side_effects) {
+      text += "   - " + each + "\n";
+    }
+    for (const std::string& each : s.cautions) {
+      text += "   - Caution: " + each + "\n";
+    }
+  }
+  if (!p.steps.empty()) {
+    text += "\nExpected at the end, at " + distance_text(p.distance) + ": " +
+            tear_text(p.end[Output::tear_up], p.end[Output::tear_right]) + ", give or take " +
+            display(p.uncertainty_up, Quantity::length, "in", 2) + " vertically and " +
+            display(p.uncertainty_right, Quantity::length, "in", 2) +
+            " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".\n";
+  }
+  text += p.sight.empty() ? "" : "\n" + p.sight + "\n";
+  return text + (p.stop_rule.empty() ? "" : "\n" + p.stop_rule + "\n") + "\n";
+}
+
+}  // namespace
+
+std::string explanation_markdown(const Explanation& e) {
+  std::string text = "# What the paper says\n\n" + e.summary + "\n\n" + list(e.findings) + "\n";
+  for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
+    text.append("- ").append(name).append(": ").append(value).append("\n");
+  }
+  text += "\n" + holes(e) + causes(e) + checks(e) + plan(e);
+  text += "## Cautions\n\n" + list(e.cautions) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
+          detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
+  return text;
+}
+
+}  // namespace nockwise

@@ -1,0 +1,260 @@
+#include "nockwise/report.hpp"
+
+#include "nockwise/error.hpp"
+#include "nockwise/paper.hpp"
+#include "nockwise/parameters.hpp"
+#include "nockwise/units.hpp"
+#include "report/words.hpp"
+
+#include <nlohmann/json.hpp>
+
+#include <algorithm>
+#include <cmath>
+#include <fstream>
+
+namespace nockwise {
+
+namespace detail {
+
+std::string tear_text(double up, double right) {
+  PaperTear tear;
+  tear.up = up;
+  tear.right = right;
+  return describe_tear(tear, 0.00026);
+}
+
+std::string distance_text(double distance) {
+  const std::string text = display(distance, Quantity::length, "ft", 1);
+  const std::size_t zero = text.find(".0 ");
+  return zero == std::string::npos ? text : text.substr(0, zero) + text.substr(zero + 2);
+}
+
+std::string percent_text(double fraction) {
+  return fraction > 0.0 && fraction < 0.01 ? "under 1 %" : display(fraction, Quantity::percent, "%", 0);
+}
+
+std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup) {
+  return {{"bow", setup.name},
+          {"provenance", setup.provenance.empty() ? "not stated" : setup.provenance},
+          {"hand", setup.handedness == Handedness::right ? "right-handed" : "left-handed"},
+          {"arrow", display(setup.arrow.length, Quantity::length, "in", 2) + ", spine " +
+                        display(spine_from_bending_stiffness(setup.arrow.bending_stiffness), Quantity::spine, "in", 3) +
+                        ", point " + display(setup.arrow.point_mass, Quantity::mass, "gr", 0)},
+          {"paper", distance_text(setup.surroundings.paper_distance)}};
+}
+
+namespace {
+
+std::string interval(const Adjustment& adjustment, double low, double high) {
+  if (low < 0.0 && high > 0.0) {
+    return "from " + describe_amount(adjustment, low) + " one way to " + describe_amount(adjustment, high) +
+           " the other";
+  }
+  const double least = std::min(std::fabs(low), std::fabs(high));
+  const double most = std::max(std::fabs(low), std::fabs(high));
+  const std::string first = describe_amount(adjustment, least);
+  const std::string last = describe_amount(adjustment, most);
+  return first == last ? "about " + first : first + " to " + last;
+}
+
+}  // namespace
+
+std::string interval_text(const Cause& cause) { return interval(cause.adjustment, cause.low, cause.high); }
+
+std::string interval_text(const Deviation& d) { return interval(d.adjustment, d.low, d.high); }
+
+std::string check_text(const CheckObservation& check) {
+  const Quantity quantity = check_quantity(check.what);
+  const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
+  std::string name = check.what;
+  if (find_parameter(name) == nullptr) {  // a path stays as it is written in files
+    std::replace(name.begin(), name.end(), '_', ' ');
+  }
+  return name + " " + display(check.value, quantity, unit, 3) + " ± " + display(check.error, quantity, unit, 3);
+}
+
+std::string weight_text(const Cause& c) {
+  return percent_text(c.probability) + " among single causes; 90 %: " + interval_text(c) + "; " +
+         display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
+         display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : ", more than reading errors may");
+}
+
+bool worth_telling(const Cause& c) {
+  constexpr double least_probability = 0.005;
+  constexpr double least_steps = 0.05;  // less is no cause of anything
+  return c.explains || (c.probability >= least_probability && std::fabs(c.steps) >= least_steps);
+}
+
+std::string capitalised(std::string text) {
+  if (!text.empty() && text.front() >= 'a' && text.front() <= 'z') {
+    text.front() = static_cast<char>(text.front() - 'a' + 'A');
+  }
+  return text;
+}
+
+std::string version_text() { return std::string("nockwise ") + NOCKWISE_VERSION; }
+
+}  // namespace detail
+
+namespace {
+
+using nlohmann::json;
+
+json json_of(const OutputValues& values) {
+  json object;
+  for (const OutputDescription& each : output_descriptions()) {
+    object[each.name] = values[each.output];
+  }
+  return object;
+}
+
+json json_of(const Adjustment& a) {
+  json parameters = json::array();
+  for (const ParameterStep& each : a.parameters) {
+    parameters.push_back({{"path", each.path}, {"per_step", each.per_step}});
+  }
+  return {{"name", a.name},
+          {"title", a.title},
+          {"group", name_of(a.group)},
+          {"parameters", parameters},
+          {"effort_minutes", a.effort},
+          {"needs_press", a.needs_press},
+          {"caution", a.caution},
+          {"limit", a.limit}};
+}
+
+json json_of(const TearObservation& t) {
+  json changes = json::array();
+  for (const ParameterChange& each : t.changes) {
+    changes.push_back({{"path", each.path}, {"value", each.value}, {"relative", each.relative}});
+  }
+  return {{"up", t.up},       {"right", t.right},   {"reading_error", t.reading_error},
+          {"label", t.label}, {"changes", changes}, {"distance", t.distance > 0.0 ? json(t.distance) : json()}};
+}
+
+json json_of(const Cause& c) {
+  return {{"adjustment", json_of(c.adjustment)},
+          {"words", c.words},
+          {"steps", c.steps},
+          {"low", c.low},
+          {"high", c.high},
+          {"implausibility", c.implausibility},
+          {"unexplained", c.unexplained},
+          {"misfit", c.misfit},
+          {"probability", c.probability},
+          {"explains", c.explains},
+          {"like_first", c.like_first}};
+}
+
+json json_of(const CausePair& p) {
+  json parts = json::array();
+  for (std::size_t k = 0; k < 2; ++k) {
+    parts.push_back(
+        {{"adjustment", p.adjustment[k].name}, {"steps", p.steps[k]}, {"low", p.low[k]}, {"high", p.high[k]}});
+  }
+  return {{"parts", parts},
+          {"words", p.words},
+          {"unexplained", p.unexplained},
+          {"probability", p.probability},
+          {"explains", p.explains},
+          {"like_first", p.like_first}};
+}
+
+json json_of(const NextCheck& n) {
+  return {{"name", n.name},
+          {"instruction", n.instruction},
+          {"effort_minutes", n.effort},
+          {"information_bits", n.information},
+          {"merit", n.merit},
+          {"expectation", n.expectation}};
+}
+
+json json_of(const PlanStep& s) {
+  return {{"adjustment", json_of(s.adjustment)}, {"steps", s.steps},
+          {"instruction", s.instruction},        {"reason", s.reason},
+          {"before", json_of(s.before)},         {"after", json_of(s.after)},
+          {"side_effects", s.side_effects},      {"cautions", s.cautions}};
+}
+
+json json_of(const Deviation& d) {
+  return {{"adjustment", d.adjustment.name},
+          {"title", d.adjustment.title},
+          {"prior", d.prior},
+          {"steps", d.steps},
+          {"deviation", d.deviation},
+          {"low", d.low},
+          {"high", d.high}};
+}
+
+json json_of(const CheckObservation& c) { return {{"what", c.what}, {"value", c.value}, {"error", c.error}}; }
+
+template <class Item>
+json list_of(const std::vector<Item>& items) {
+  json array = json::array();
+  for (const Item& each : items) {
+    array.push_back(json_of(each));
+  }
+  return array;
+}
+
+json json_of(const Plan& p) {
+  return {{"possible", p.possible},
+          {"confidence", p.confidence},
+          {"distance", p.distance},
+          {"reading_error", p.reading_error},
+          {"first", p.first},
+          {"steps", list_of(p.steps)},
+          {"start", json_of(p.start)},
+          {"end", json_of(p.end)},
+          {"uncertainty_up", p.uncertainty_up},
+          {"uncertainty_right", p.uncertainty_right},
+          {"sight", p.sight},
+          {"stop_rule", p.stop_rule},
+          {"refusal", p.refusal}};
+}
+
+}  // namespace
+
+std::string explanation_json(const Explanation& e) {
+  const json object = {{"format", 1},
+                       {"version", detail::version_text()},
+                       {"setup", e.observed.setup.name},
+                       {"verdict", name_of(e.verdict)},
+                       {"summary", e.summary},
+                       {"findings", e.findings},
+                       {"tears", list_of(e.observed.tears)},
+                       {"checks", list_of(e.observed.checks)},
+                       {"predicted", list_of(e.predicted)},
+                       {"misfit", e.misfit},
+                       {"deviations", list_of(e.deviations)},
+                       {"causes", list_of(e.causes)},
+                       {"pairs", list_of(e.pairs)},
+                       {"next_checks", list_of(e.next_checks)},
+                       {"plan", json_of(e.plan)},
+                       {"cautions", e.cautions},
+                       {"assumptions", e.assumptions},
+                       {"launches", e.launches}};
+  return object.dump(2) + "\n";
+}
+
+void write_report(const Explanation& explanation, const std::filesystem::path& file) {
+  const std::string extension = file.extension().string();
+  std::string text;
+  if (extension == ".html") {
+    text = explanation_html(explanation);
+  } else if (extension == ".md") {
+    text = explanation_markdown(explanation);
+  } else if (extension == ".json") {
+    text = explanation_json(explanation);
+  } else {
+    throw InputError("", file.string(), "must end with .html, .md or .json");
+  }
+  std::ofstream stream(file, std::ios::binary | std::ios::trunc);
+  stream << text;
+  stream.close();
+  if (!stream) {
+    throw Error("cannot write " + file.string());
+  }
+}
+
+}  // namespace nockwise

@@ -1,0 +1,180 @@
+#include "nockwise/setup_file.hpp"
+
+#include "nockwise/parameters.hpp"
+#include "nockwise/track.hpp"
+#include "setup_file/layout.hpp"
+#include "setup_file/toml.hpp"
+
+#include <algorithm>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <set>
+
+namespace nockwise {
+
+namespace {
+
+bool is_table_path(const std::string& path) {
+  const std::vector<std::string>& tables = table_paths();
+  return std::find(tables.begin(), tables.end(), path) != tables.end();
+}
+
+/// Fills a setup from a document and remembers where every value was given.
+class SetupReader {
+ public:
+  explicit SetupReader(std::string file) : file_(std::move(file)) {}
+
+  Setup read(const toml::table& document) {
+    check_format(document);
+    read_table(document, "", {""});
+    check_aliases();
+    try {
+      validate(setup_);
+    } catch (const InputError& error) {
+      throw error.with_path(error.path(), place_for(error.path()));
+    }
+    return setup_;
+  }
+
+ private:
+  /// First of all, because a file of another version need not make sense otherwise.
+  void check_format(const toml::table& document) const {
+    const std::string wanted = "format = " + std::to_string(setup_file_format);
+    for (const FileEntry& entry : entries_of(document, "", file_)) {
+      if (entry.name == "format") {
+        if (entry.node->value_exact<std::int64_t>() != setup_file_format) {
+          throw entry.error("must be " + std::to_string(setup_file_format) + ", the version that is read here");
+        }
+        return;
+      }
+    }
+    throw InputError("format", "", "must be given: begin the file with " + wanted, Location{file_, 1, 1});
+  }
+
+  /// `targets` are the paths of the tables that the file's table stands for: one, or the two halves of `both`.
+  void read_table(const toml::table& table, const std::string& path, const std::vector<std::string>& targets) {
+    std::vector<FileEntry> entries = entries_of(table, path, file_);
+    std::stable_partition(entries.begin(), entries.end(), [](const FileEntry& entry) { return entry.name == "both"; });
+    for (const FileEntry& entry : entries) {
+      if (entry.path != "format") {
+        read_entry(entry, targets);
+      }
+    }
+  }
+
+  void read_entry(const FileEntry& entry, const std::vector<std::string>& parents) {
+    std::vector<std::string> targets;
+    for (const std::string& parent : parents) {
+      if (entry.name == "both" && is_halved(parent)) {
+        targets.push_back(parent + ".upper");
+        targets.push_back(parent + ".lower");
+      } else {
+        targets.push_back(parent.empty() ? entry.name : parent + '.' + entry.name);
+      }
+    }
+    for (const std::string& target : targets) {
+      places_[target] = entry.place;
+    }
+    if (is_table_path(targets.front())) {
+      read_table(entry.table(), entry.path, targets);
+      return;
+    }
+    for (const std::string& target : targets) {
+      if (!read_value(entry, target)) {
+        throw InputError(entry.path, "", no_such_name(entry.name, names_in(parents.front())), entry.place);
+      }
+    }
+  }
+
+  /// @returns false if there is no such parameter
+  bool read_value(const FileEntry& entry, const std::string& target) {
+    try {
+      if (const Parameter* number = find_parameter(target)) {
+        const double value = parse_number(entry, number->quantity, number->unit);
+        number->check(value);
+        number->set(setup_, value);
+      } else if (const ChoiceParameter* choice = find_choice_parameter(target)) {
+        choice->set(setup_, entry.text());
+      } else if (const TextParameter* text = find_text_parameter(target)) {
+        text->set(setup_, entry.text());
+      } else if (const TrackParameter* track = find_track_parameter(target)) {
+        const Track shape = parse_track(entry, file_);
+        check_shape(shape, entry);
+        track->set(setup_, shape);
+      } else {
+        return false;
+      }
+    } catch (const InputError& error) {
+      if (error.line()) {
+        throw;  // already knows its place, and names what is written there
+      }
+      throw entry.error(error.allowed());
+    }
+    return true;
+  }
+
+  /// Once for each track in the file, since a fit to many points takes its time.
+  void check_shape(const Track& track, const FileEntry& entry) {
+    if (!checked_tracks_.insert(entry.node).second) {
+      return;
+    }
+    try {
+      (void)CompiledTrack(track, entry.path);
+    } catch (const InputError& error) {
+      throw error.with_path(error.path(), entry.place);
+    }
+  }
+
+  void check_aliases() const {
+    for (const Parameter& parameter : parameters()) {
+      if (!parameter.alias_of.empty() && places_.contains(parameter.path) && places_.contains(parameter.alias_of)) {
+        throw InputError(parameter.path, "", "must not be given along with " + parameter.alias_of,
+                         places_.at(parameter.path));
+      }
+    }
+  }
+
+  /// Where the parameter was given, or else the table in which it could have been, or else the file.
+  [[nodiscard]] Location place_for(const std::string& path) const {
+    for (std::string name = path; !name.empty(); name = parent_path(name)) {
+      const auto found = places_.find(name);
+      if (found != places_.end()) {
+        return found->second;
+      }
+    }
+    return {file_, 1, 1};
+  }
+
+  std::string file_;
+  Setup setup_;
+  std::map<std::string, Location> places_;
+  std::set<const toml::node*> checked_tracks_;
+};
+
+}  // namespace
+
+Setup parse_setup(std::string_view toml, const std::string& source_name) {
+  return SetupReader(source_name).read(parse_document(toml, source_name));
+}
+
+Setup read_setup(const std::filesystem::path& file) {
+  std::ifstream stream(file, std::ios::binary);
+  if (!stream || std::filesystem::is_directory(file)) {
+    throw InputError("", file.string(), "must be a file that can be read");
+  }
+  const std::string text(std::istreambuf_iterator<char>(stream), {});
+  return parse_setup(text, file.string());
+}
+
+void write_setup(const Setup& setup, const std::filesystem::path& file) {
+  const std::string text = format_setup(setup);
+  std::ofstream stream(file, std::ios::binary | std::ios::trunc);
+  stream << text;
+  stream.close();
+  if (!stream) {
+    throw Error("cannot write " + file.string());
+  }
+}
+
+}  // namespace nockwise

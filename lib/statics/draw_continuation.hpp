@@ -1,0 +1,190 @@
+// Walking along the draw: continuation in the nock's position, and the search for the wall (lib/README.md, "Statics").
+// Private.
+#pragma once
+
+#include "nockwise/draw.hpp"
+#include "numerics/false_position.hpp"
+#include "statics/statics.hpp"
+
+#include <algorithm>
+
+namespace nockwise::detail {
+
+template <int Links>
+class DrawWalk {
+ public:
+  using L = kernel::Layout<Links>;
+
+  /// `desk`: as for Statics.
+  DrawWalk(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
+           StaticsDesk<Links>* desk = nullptr)
+      : with_stops_(c),
+        c_(c),
+        topology_(data.topology),
+        statics_(c_, topology_, desk),
+        pressure_point_(hold == DrawHold::archer ? kernel::Vector2<double>{data.setup.grip.pressure_point_x,
+                                                                           data.setup.grip.pressure_point_y}
+                                                 : kernel::Vector2<double>{0.0, 0.0}) {
+    for (auto& half : c_.half) {
+      half.stop.stiffness = 0.0;
+    }
+    if (!statics_.settle(data.brace)) {
+      throw SolverError("brace", "a string or cable cannot lie taut");
+    }
+    statics_.report(data.brace, now_);
+    before_ = now_;
+    earlier_ = now_;
+  }
+
+  [[nodiscard]] const StaticPoint& now() const { return now_; }
+  [[nodiscard]] double nock_x() const { return now_.q[L::string_x]; }
+  [[nodiscard]] double smallest_gap() const { return std::min(now_.stop_gap[0], now_.stop_gap[1]); }
+  /// Largest hold force of the positions visited so far [N].
+  [[nodiscard]] double largest_force() const { return largest_force_; }
+  [[nodiscard]] Statics<Links>& statics() { return statics_; }
+  [[nodiscard]] kernel::Vector2<double> pressure_point() const { return pressure_point_; }
+
+  /// Let the stops push from here on. Until then they are only watched, so that the search for their touch meets no
+  /// kink; at the touch itself the equilibrium is the same.
+  void engage_stops() {
+    c_ = with_stops_;
+    statics_.constants_changed();
+  }
+
+  /// Move the nock to `x`, in as many steps as it takes.
+  /// \throws SolverError naming the position and the reason.
+  Task<Done> advance_to(double x) {
+    double step = x - nock_x();
+    for (int failures = 0; nock_x() != x;) {
+      const double remaining = x - nock_x();
+      const double target = std::fabs(step) >= std::fabs(remaining) ? x : nock_x() + step;
+      const bool there = co_await try_step(target);
+      if (there) {
+        step *= 1.5;
+        continue;
+      }
+      step = 0.4 * (target - nock_x());
+      if (++failures > 24 || std::fabs(step) < 1e-7) {
+        throw SolverError(place(),
+                          "the equilibrium of limbs and cams was lost; the let-off may be too deep for these tracks, "
+                          "or a line went slack");
+      }
+    }
+    check();
+    co_return Done{};
+  }
+
+  /// Draw until the first stop touches; returns the nock position of the touch.
+  Task<double> find_touch() {
+    constexpr double farthest = -1.3;
+    constexpr double stride = 0.03;
+    if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
+      throw InputError("cams.upper.stop.kind", "none",
+                       "must be limb or cable on at least one cam: without a draw stop there is no full draw");
+    }
+    if (smallest_gap() <= 0.0) {
+      throw SolverError(place(), "a draw stop touches at brace already; check the stop's angle");
+    }
+    double outer = nock_x();
+    double outer_gap = smallest_gap();
+    tolerance_ = rough;
+    while (smallest_gap() > 0.0) {
+      outer = nock_x();
+      outer_gap = smallest_gap();
+      if (outer < farthest) {
+        throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
+      }
+      co_await advance_to(outer - stride);
+    }
+    tolerance_ = Statics<Links>::exact;
+    const double touch = co_await close_in(outer, outer_gap, nock_x(), smallest_gap());
+    co_return touch;
+  }
+
+ private:
+  /// Anderson and Björck's false position between an open and a touching stop.
+  Task<double> close_in(double open, double open_gap, double shut, double shut_gap) {
+    EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
+    while (true) {
+      const double x = open + (shut - open) * search.share();
+      co_await advance_to(x);
+      if (search.take(smallest_gap())) {
+        break;
+      }
+    }
+    const double touch = open + (shut - open) * search.share();
+    co_await advance_to(touch);
+    co_return touch;
+  }
+
+  Task<bool> try_step(double x) {
+    Coordinates q = now_.q;
+    const double span = now_.q[L::string_x] - before_.q[L::string_x];
+    const double move = x - now_.q[L::string_x];
+    // The continuation of the last two steps by a parabola, or of the last one by a straight line (Eq. 45), unless they
+    // were much shorter than this one.
+    if (std::fabs(span) > 0.2 * std::fabs(move)) {
+      const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
+      const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
+      for (std::size_t i = 0; i <= L::string_y; ++i) {  // beyond, nothing moves
+        const double slope = (now_.q[i] - before_.q[i]) / span;
+        q[i] += slope * move;
+        if (curved) {
+          const double bend = (slope - (before_.q[i] - earlier_.q[i]) / earlier) / (span + earlier);
+          q[i] += bend * move * (move + span);
+        }
+      }
+    }
+    const auto kept = statics_.headings();
+    const bool solved = co_await statics_.solve_draw(q, x, pressure_point_, next_, tolerance_);
+    if (!solved || !plausible(next_)) {
+      statics_.set_headings(kept);
+      co_return false;
+    }
+    earlier_ = before_;
+    before_ = now_;
+    now_ = next_;
+    if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
+      largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
+    }
+    co_return true;
+  }
+
+  /// A Newton step may land on another branch of the equilibrium: refuse jumps that no draw of this length makes.
+  [[nodiscard]] bool plausible(const StaticPoint& next) const {
+    const double move = std::fabs(next.q[L::string_x] - now_.q[L::string_x]);
+    for (int h = 0; h < 2; ++h) {
+      const auto cam = static_cast<std::size_t>(L::cam(h));
+      if (std::fabs(next.q[cam] - now_.q[cam]) > 0.05 + 40.0 * move || !(next.string_tension[h] > 0.0)) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  void check() const {
+    for (int h = 0; h < 2; ++h) {
+      if (!(now_.cable_tension[h] > 0.0)) {
+        throw SolverError(place(), std::string("the ") + half_name(h) +
+                                       " cable went slack: the take-up lever is too small for the limbs here");
+      }
+    }
+    if (now_.excursion > 1e-9) {
+      throw SolverError(place(), "a line ran off the end of its track; the track must cover the whole draw");
+    }
+  }
+  [[nodiscard]] std::string place() const { return "draw cycle with the nock at " + std::to_string(nock_x()) + " m"; }
+
+  const kernel::Constants<double, Links>& with_stops_;
+  kernel::Constants<double, Links> c_;
+  const kernel::Topology& topology_;
+  Statics<Links> statics_;
+  kernel::Vector2<double> pressure_point_;
+  StaticPoint now_, before_, earlier_;
+  StaticPoint next_;  // tried; here, since what a coroutine keeps is allocated
+  double largest_force_ = 0.0;
+  static constexpr double rough = 1e-6;  // on the way to the touch
+  double tolerance_ = Statics<Links>::exact;
+};
+
+}  // namespace nockwise::detail

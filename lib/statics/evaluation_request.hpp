@@ -1,0 +1,20 @@
+// An evaluation of a bow's static loads that somebody else is to make. Private.
+//
+// Plain data: it crosses the border to the lanes of one instruction set (lanes/dispatch.hpp).
+#pragma once
+
+#include "kernel/static_loads.hpp"
+
+namespace nockwise::detail {
+
+template <int Links>
+struct StaticJob {
+  const kernel::Constants<double, Links>* constants = nullptr;
+  bool new_constants = false;  // since the last job from this desk
+  const double* q = nullptr;
+  kernel::Headings<double>* headings = nullptr;  // moved on
+  bool with_energy = false;
+  kernel::StaticLoads<double, Links>* loads = nullptr;  // the answer
+};
+
+}  // namespace nockwise::detail

@@ -1,0 +1,399 @@
+// Equilibrium of the bow with the riser clamped: brace and draw (lib/README.md, "Statics"). Private.
+//
+// Unknowns are the joint and cam angles and the nock's height (at brace also its x). The let-off valley is soft, so
+// every solution starts from the last one and the caller keeps the steps short; a step that does not converge is
+// reported, never accepted.
+//
+// Solutions are tasks (base/task.hpp) that wait for each evaluation of the loads. Alone, these are made on the spot;
+// with a desk to post them to, several bows' are made at once in the lanes of a pack (lanes/statics_engine.hpp), to the
+// same bits.
+#pragma once
+
+#include "base/task.hpp"
+#include "compile/model_data.hpp"
+#include "kernel/rest.hpp"
+#include "kernel/static_loads.hpp"
+#include "statics/evaluation_slot.hpp"
+
+#include <cmath>
+#include <optional>
+
+namespace nockwise::detail {
+
+/// One equilibrium, with what reports need of it.
+struct StaticPoint {
+  Coordinates q{};
+  kernel::Vector2<double> nock_force{};  // of the string on the nock [N]
+  double string_tension[2]{}, cable_tension[2]{}, stop_gap[2]{};
+  double stored_energy = 0.0;  // strain of limbs, lines and stops, and the limbs' weight [J]
+  double excursion = 0.0;      // beyond a track's range [rad]
+  double riser_force[3]{};     // of halves and cord on the riser: x, y, moment about the grip [N, N·m]
+};
+
+template <int Links>
+class Statics {
+ public:
+  using L = kernel::Layout<Links>;
+  using Constants = kernel::Constants<double, Links>;
+  // The same for every number of links, so that Eigen's solvers are compiled once.
+  static constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 3;
+  // Not aligned: GCC does not align what a coroutine keeps.
+  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::DontAlign, max_unknowns, 1>;
+  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::DontAlign, max_unknowns, max_unknowns>;
+  static_assert(alignof(Matrix) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__ &&
+                alignof(Constants) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__);
+
+  static constexpr double exact = 1e-11;
+
+  /// `desk`: where evaluations are posted; null: made on the spot.
+  Statics(const Constants& constants, const kernel::Topology& topology, StaticsDesk<Links>* desk = nullptr)
+      : c_(constants), topology_(topology), desk_(desk) {
+    for (int h = 0; h < 2; ++h) {
+      for (int j = topology.first_link_locked[h] ? 1 : 0; j < Links; ++j) {
+        unknowns_[angles_++] = L::joint(h, j);
+      }
+      unknowns_[angles_++] = L::cam(h);
+    }
+  }
+
+  /// Point every run at its far end afresh. False when a run has no tangent.
+  bool settle(const Coordinates& q) {
+    kernel::HalfMotion<double, Links> m[2]{};
+    motions(q, m);
+    for (int h = 0; h < 2; ++h) {
+      const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
+      const auto to_nock = nock - m[h].axle();
+      headings_.string[h] = kernel::aim(to_nock);
+      // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
+      if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].cam,
+                                                              {}, to_nock)) {
+        return false;
+      }
+      const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
+      headings_.cable[h] = kernel::aim(across);
+      const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
+      const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
+      if (!kernel::settle_heading<kernel::TrackRole::take_up>(headings_.cable[h], c_.half[h].take_up_track, m[h].cam,
+                                                              far, across)) {
+        return false;
+      }
+    }
+    return true;
+  }
+
+  /// Brace: the minimum of the strain energy over all unknowns, by a Levenberg-damped Newton iteration.
+  /// \throws SolverError when no line-taut equilibrium is found from the starting point.
+  Task<StaticPoint> solve_brace(Coordinates q);
+
+  /// Equilibrium with the nock held at `nock_x`, the line of the hold force passing through `pressure_point`. Starts
+  /// from `q` (adjusted in place); false when Newton does not converge.
+  /// `tolerance`: the last step of the iteration [rad, m].
+  Task<bool> solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result,
+                        double tolerance = exact);
+
+  /// The rest's arm, under the moment `load` of the arrow's weight, joins the unknowns; to start a launch from
+  /// equilibrium.
+  bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, double load,
+                   StaticPoint& result) {
+    with_arm_ = true;
+    arm_load_ = load;
+    const bool done = finish(solve_draw(q, nock_x, pressure_point, result));
+    with_arm_ = false;
+    return done;
+  }
+
+  /// Fill `result` at `q` (headings settled from the last solution).
+  void report(const Coordinates& q, StaticPoint& result) {
+    compute(q, headings_, true);
+    describe(q, result);
+  }
+  /// The constants have been changed.
+  void constants_changed() { told_constants_ = false; }
+  [[nodiscard]] const kernel::Headings<double>& headings() const { return headings_; }
+  void set_headings(const kernel::Headings<double>& headings) { headings_ = headings; }
+  /// Loads of all lines at `q`; `motion` receives the halves' positions.
+  kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]) {
+    motions(q, motion);
+    return line_loads(q, motion, headings_);
+  }
+
+ private:
+  void motions(const Coordinates& q, kernel::HalfMotion<double, Links> (&m)[2]) const {
+    static constexpr Coordinates still{};
+    kernel::static_motions(c_, q.data(), still.data(), m);  // NOLINT(clang-analyzer-core.CallAndMessage): as above
+  }
+  kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
+                                              kernel::Headings<double>& headings) const {
+    static constexpr Coordinates still{};
+    kernel::LineLoads<double, Links> loads;
+    const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
+    kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), headings, loads);
+    return loads;
+  }
+  /// Loads at `q` into `loads_`, and the moment on the arm where that is among the unknowns.
+  void compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy);
+  /// To be awaited: the same, made wherever evaluations are made.
+  auto evaluation(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
+    struct Evaluation {
+      Statics& statics;
+      const Coordinates& q;
+      kernel::Headings<double>& headings;
+      bool with_energy;
+
+      bool await_ready() {
+        const bool here = statics.desk_ == nullptr || statics.with_arm_;
+        if (here) {
+          statics.compute(q, headings, with_energy);
+        }
+        return here;
+      }
+      void await_suspend(std::coroutine_handle<> waiting) {
+        statics.desk_->post({&statics.c_, !statics.told_constants_, q.data(), &headings, with_energy, &statics.loads_},
+                            waiting);
+        statics.told_constants_ = true;
+      }
+      void await_resume() {}
+    };
+    return Evaluation{*this, q, headings, with_energy};
+  }
+  /// Generalised forces on the angles (and the arm), in the order of the unknowns.
+  void collect(Vector& residual) const {
+    int k = 0;
+    for (int h = 0; h < 2; ++h) {
+      for (int j = topology_.first_link_locked[h] ? 1 : 0; j <= Links; ++j) {
+        residual[k++] = loads_.own[h][j];
+      }
+    }
+    if (with_arm_) {
+      residual[k] = arm_moment_ + arm_load_;
+    }
+  }
+  void describe(const Coordinates& q, StaticPoint& result) const {
+    result.q = q;
+    result.nock_force = loads_.nock_force;
+    std::copy_n(loads_.string_tension, 2, result.string_tension);
+    std::copy_n(loads_.cable_tension, 2, result.cable_tension);
+    std::copy_n(loads_.stop_gap, 2, result.stop_gap);
+    std::copy_n(loads_.riser, 3, result.riser_force);
+    result.stored_energy = loads_.energy;
+    result.excursion = loads_.excursion;
+  }
+  /// By differences, into `slope_`. `residual(q, r)` makes the residual of what has just been computed.
+  template <class Residual>
+  [[nodiscard]] Task<Done> jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual);
+
+  void learn(const Vector& step, const Vector& change);
+
+  const Constants& c_;
+  const kernel::Topology& topology_;
+  StaticsDesk<Links>* desk_;
+  bool told_constants_ = false;                 // to the desk
+  kernel::StaticLoads<double, Links> loads_{};  // of the last evaluation
+  double arm_moment_ = 0.0;                     // likewise [N·m]
+  kernel::Headings<double> headings_{};
+  std::array<int, max_unknowns> unknowns_{};
+  int angles_ = 0;
+  bool with_arm_ = false;
+  double arm_load_ = 0.0;
+  Matrix slope_{0, 0};
+  Matrix inverse_{0, 0};  // of the last solution's Jacobian, to start the next one with
+};
+
+template <int Links>
+void Statics<Links>::compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
+  static constexpr Coordinates still{};
+  const auto add_arm = [&](const kernel::HalfMotion<double, Links>(&m)[2], kernel::LineLoads<double, Links>& loads) {
+    if (!with_arm_) {
+      return;
+    }
+    const auto riser =
+        kernel::in_side_frame(kernel::riser_motion<double, Links>(q.data(), still.data()), topology_.cord_half);
+    const double arm = q[L::rest_arm];
+    kernel::RestState<double> rest;
+    if (topology_.rest == RestKind::limb_driven) {
+      kernel::add_limb_cord(c_.rest, topology_, riser, m, c_.half, arm, 0.0, loads, rest);
+    } else {
+      kernel::add_cable_cord(c_.rest, topology_, riser, m, arm, 0.0, loads, rest);
+    }
+    kernel::add_arm_loads(c_.rest, topology_.rest, arm, 0.0, rest);
+    arm_moment_ = rest.arm_moment;
+  };
+  loads_ = kernel::static_loads(c_, topology_, q.data(), still.data(), headings, with_energy, add_arm);
+}
+
+template <int Links>
+template <class Residual>
+auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual)
+    -> Task<Done> {
+  constexpr double step = 1e-7;
+  slope_.resize(count, count);
+  Vector r(count);
+  for (int i = 0; i < count; ++i) {
+    Coordinates moved = q;
+    moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
+    kernel::Headings<double> headings = headings_;
+    co_await evaluation(moved, headings, false);
+    residual(moved, r);
+    slope_.col(i) = (r - base) / step;
+  }
+  co_return Done{};
+}
+
+template <int Links>
+Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point,
+                                      StaticPoint& result, double tolerance) {
+  q[L::string_x] = nock_x;
+  int count = angles_;
+  if (with_arm_) {
+    unknowns_[static_cast<std::size_t>(count++)] = L::rest_arm;
+  }
+  const int height_row = count;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  const auto residual = [this, height_row, pressure_point](const Coordinates& at, Vector& r) {
+    collect(r);
+    const kernel::Vector2<double> arm{at[L::string_x] - pressure_point.x, at[L::string_y] - pressure_point.y};
+    r[height_row] = kernel::cross(arm, loads_.nock_force);
+  };
+  Vector r(count);
+  co_await evaluation(q, headings_, false);
+  residual(q, r);
+  double norm = r.norm();
+  bool renew = inverse_.rows() != count;
+  for (int iteration = 0; iteration < 40; ++iteration) {
+    if (!std::isfinite(norm)) {
+      break;
+    }
+    if (renew) {
+      co_await jacobian(q, count, r, residual);
+      inverse_ = slope_.partialPivLu().inverse();
+    }
+    Vector step = -(inverse_ * r);
+    const double largest = step.cwiseAbs().maxCoeff();
+    if (!std::isfinite(largest)) {
+      break;
+    }
+    if (largest > 0.1) {
+      step *= 0.1 / largest;
+    }
+    const Vector before = r;
+    double next = norm;
+    Coordinates moved = q;
+    double scale = 1.0;
+    for (int halving = 0; halving < 6; ++halving, scale *= 0.5) {
+      for (int i = 0; i < count; ++i) {
+        const auto at = static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)]);
+        moved[at] = q[at] + scale * step[i];
+      }
+      co_await evaluation(moved, headings_, false);
+      residual(moved, r);
+      next = r.norm();
+      if (next < norm || norm < 1e-8) {
+        break;
+      }
+    }
+    // The Jacobian is renewed where the last one did not help enough, and learns from every step otherwise.
+    renew = next > 0.4 * norm && next > 1e-9;
+    if (!renew) {
+      learn(scale * step, r - before);
+    }
+    q = moved;
+    norm = next;
+    if (scale * largest < tolerance && norm < 1e4 * tolerance) {
+      co_await evaluation(q, headings_, true);
+      describe(q, result);
+      co_return true;
+    }
+  }
+  inverse_.resize(0, 0);
+  co_return false;
+}
+
+/// Broyden's good update of the inverse Jacobian (Math. Comp. 19, 1965), by the residual's change over a step.
+template <int Links>
+void Statics<Links>::learn(const Vector& step, const Vector& change) {
+  const Vector image = inverse_ * change;
+  const double along = step.dot(image);
+  if (std::fabs(along) > 0.1 * step.squaredNorm()) {
+    const Vector row = inverse_.transpose() * step;
+    inverse_ += ((step - image) / along) * row.transpose();
+  }
+}
+
+template <int Links>
+Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
+  StaticPoint result;
+  const auto fail = [](const std::string& why) { return SolverError("brace", why); };
+  if (!settle(q)) {
+    throw fail("a string or cable cannot lie taut between its ends; check the tracks and the axle-to-axle length");
+  }
+  int count = angles_;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_x;
+  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  const auto residual = [this, count](const Coordinates& /*at*/, Vector& r) {
+    collect(r);
+    r[count - 2] = loads_.nock_force.x;
+    r[count - 1] = loads_.nock_force.y;
+  };
+  Vector r(count);
+  co_await evaluation(q, headings_, true);
+  residual(q, r);
+  double energy = loads_.energy;
+  double damping = 1.0;
+  bool converged = false;
+  for (int iteration = 0; iteration < 300 && !converged; ++iteration) {
+    co_await jacobian(q, count, r, residual);
+    Matrix h = -slope_;
+    h = (0.5 * (h + h.transpose())).eval();
+    bool accepted = false;
+    for (int trial = 0; trial < 30 && !accepted; ++trial) {
+      Matrix damped = h;
+      damped.diagonal().array() += damping;
+      const Eigen::LLT<Matrix> llt(damped);
+      Vector step = llt.solve(r);
+      if (llt.info() != Eigen::Success || !step.allFinite() || step.cwiseAbs().maxCoeff() > 0.2) {
+        damping = std::max(4.0 * damping, 1e-3);
+        continue;
+      }
+      Coordinates moved = q;
+      for (int i = 0; i < count; ++i) {
+        moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step[i];
+      }
+      const kernel::Headings<double> kept = headings_;
+      Vector next(count);
+      if (settle(moved)) {
+        co_await evaluation(moved, headings_, true);
+        residual(moved, next);
+        if (loads_.energy <= energy + 1e-12 * std::fabs(energy) || next.norm() < r.norm()) {
+          accepted = true;
+          converged = step.cwiseAbs().maxCoeff() < 1e-10 && next.norm() < 1e-6;
+          q = moved;
+          r = next;
+          energy = loads_.energy;
+          damping *= damping > 1e-12 ? 0.2 : 1.0;
+          continue;
+        }
+      }
+      headings_ = kept;
+      damping = std::max(4.0 * damping, 1e-3);
+    }
+    if (!accepted) {
+      break;
+    }
+  }
+  if (!converged) {
+    throw fail("no equilibrium was found; check that string and cable lengths fit the limbs and tracks");
+  }
+  co_await evaluation(q, headings_, true);
+  describe(q, result);
+  for (int side = 0; side < 2; ++side) {
+    if (!(result.string_tension[side] > 0.0)) {
+      throw fail("the string is slack: it is too long, or the limbs are too weak, for this brace");
+    }
+    if (!(result.cable_tension[side] > 0.0)) {
+      throw fail(std::string("the ") + half_name(side) + " cable is slack: it is too long for this brace");
+    }
+  }
+  co_return result;
+}
+
+}  // namespace nockwise::detail
