@@ -4,6 +4,7 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/units.hpp"
+#include "source_folder.hpp"
 
 #include <algorithm>
 #include <cstdlib>
@@ -15,7 +16,7 @@
 namespace nockwise::bench {
 
 inline Setup demo_bow(const std::string& name) {
-  return read_setup(std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups/" + name + ".toml");
+  return read_setup(nockwise::testing::source_folder("examples/setups/" + std::string(name) + ".toml"));
 }
 
 /// A demo bow as it comes, or with a fault that a workshop would see.

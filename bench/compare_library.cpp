@@ -77,7 +77,7 @@ struct Shot {
       : setup(of),
         model(of),
         release(detail::prepare_release(model.data(), std::get<kernel::Constants<double, 1>>(model.data().constants))),
-        system{release, release.headings} {
+        system{release, release.run_directions} {
     const int n = L{release.topology.modes}.size();
     x.resize(2 * n);
     rate.resize(2 * n);
@@ -87,18 +87,18 @@ struct Shot {
   /// Rate of the state, and the two event functions: string and nock part, tail passes the rest.
   void evaluate(const double* state, double* out, double* events) {
     x = Eigen::Map<const detail::State>(state, size());
-    system.bonds = kernel::Bonds<double>(attached);
+    system.contact_modes = kernel::ContactModes<double>(attached);
     system(x, rate, 0.0);
     Eigen::Map<detail::State>(out, size()) = rate;
-    const auto g = detail::watch_values(release.constants, release.topology, attached, system.diagnostics, x.data());
-    events[0] = g[detail::watch_separation];
-    events[1] = g[detail::watch_tail];
+    const auto g = detail::event_values(release.constants, release.topology, attached, system.diagnostics, x.data());
+    events[0] = g[detail::event_separation];
+    events[1] = g[detail::event_tail];
   }
   void start(double* state) {
     std::fill_n(state, size(), 0.0);
     std::copy_n(release.q.begin(), size() / 2, state);
     attached = 1.0;
-    system.headings = release.headings;
+    system.run_directions = release.run_directions;
   }
   /// The string goes on alone from where the nock is.
   void let_go(double* state) {
@@ -107,7 +107,7 @@ struct Shot {
   }
   /// Tear of the flight that begins with this state, up and right.
   void tear(double time, const double* state, double* out) const {
-    detail::Moment<1> moment;
+    detail::Snapshot<1> moment;
     const auto n = size() / 2;
     moment.time = time;
     std::copy_n(state, n, moment.q);
@@ -152,7 +152,7 @@ void shot_library(void* shot, double step, double* answer) {
   auto& s = *static_cast<Shot*>(shot);
   LaunchOptions options;
   options.step = step;
-  const Launch launch = detail::LaunchRun<1>(s.release, options, detail::vanes_of(s.setup.arrow)).run();
+  const Launch launch = detail::SingleLaunch<1>(s.release, options, detail::vanes_of(s.setup.arrow)).run();
   const PaperTear tear = paper_tear(s.model, launch);
   answer[0] = tear.up;
   answer[1] = tear.right;

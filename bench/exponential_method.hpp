@@ -89,7 +89,7 @@ class Exponential {
 
   template <class System>
   static int attached(const System& system) {
-    return system.bonds.string > 0.5 ? 1 : 0;
+    return system.contact_modes.string > 0.5 ? 1 : 0;
   }
 
   static Shares shares(const BendingModes& basis, double step) {

@@ -2,6 +2,7 @@
 #include "kernel/right_hand_side.hpp"
 #include "launch/initial_state.hpp"
 #include "nockwise/nockwise.hpp"
+#include "source_folder.hpp"
 
 #include <benchmark/benchmark.h>
 
@@ -11,7 +12,7 @@
 namespace {
 
 nockwise::Setup larkspur() {
-  return nockwise::read_setup(std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups/larkspur.toml");
+  return nockwise::read_setup(nockwise::testing::source_folder("examples/setups/larkspur.toml"));
 }
 
 void right_hand_side(benchmark::State& state) {
@@ -19,14 +20,14 @@ void right_hand_side(benchmark::State& state) {
   const auto& data = model.data();
   const auto& constants = std::get<nockwise::kernel::Constants<double, 1>>(data.constants);
   const auto release = nockwise::detail::prepare_release(data, constants);
-  auto headings = release.headings;
+  auto run_directions = release.run_directions;
   nockwise::detail::Coordinates q = release.q;
   const nockwise::detail::Coordinates v{};
   nockwise::detail::Coordinates a{};
   for (auto _ : state) {
     q[5] += 1e-9;  // a little further each time, as in a launch
     benchmark::DoNotOptimize(nockwise::kernel::accelerations(release.constants, release.topology, 1.0, q.data(),
-                                                             v.data(), a.data(), headings));
+                                                             v.data(), a.data(), run_directions));
     benchmark::DoNotOptimize(a.data());
   }
 }

@@ -23,7 +23,7 @@ constexpr double paper = 2.0;  // [m] ahead of the grip: nearly nothing but the 
 constexpr int point_and_tail = 2;
 
 /// Compile, draw, shoot and fly every sample; throws when a shot fails. Returns a sum of tears, so that none is idle.
-double shoot(const detail::LaneMachine& machine, const Setup& bow, Sample sample, std::size_t count, int threads,
+double shoot(const detail::LaneBackend& machine, const Setup& bow, Sample sample, std::size_t count, int threads,
              double distance) {
   std::atomic<double> sum{0.0};
   SweepOptions options;
@@ -40,7 +40,7 @@ double shoot(const detail::LaneMachine& machine, const Setup& bow, Sample sample
   return sum;
 }
 
-void sweep_of(benchmark::State& state, const detail::LaneMachine& machine, const Setup& bow, Sample sample, int threads,
+void sweep_of(benchmark::State& state, const detail::LaneBackend& machine, const Setup& bow, Sample sample, int threads,
               double distance) {
   const std::size_t count = bench::sample_count(512);
   for (auto _ : state) {
@@ -58,7 +58,7 @@ constexpr Kind kinds[] = {{"shared_draw", bench::shared_draw_sample}, {"new_bow"
 
 const int registered = [] {
   for (const char* bow : {"larkspur", "alder"}) {
-    for (const detail::LaneMachine* machine : detail::lane_machines()) {
+    for (const detail::LaneBackend* machine : detail::lane_backends()) {
       for (const Kind& kind : kinds) {
         for (const int threads : {1, 2}) {
           const std::string name = std::string("sweep/") + bow + "/" + kind.name + "/" + machine->name +
@@ -81,7 +81,7 @@ const int registered = [] {
 
 /// The setup's own distance, 12 ft: what the longer flight costs.
 void sweep_to_twelve_feet(benchmark::State& state) {
-  sweep_of(state, detail::lane_machine(), bench::demo_bow("larkspur"), bench::shared_draw_sample, 1, -1.0);
+  sweep_of(state, detail::lane_backend(), bench::demo_bow("larkspur"), bench::shared_draw_sample, 1, -1.0);
 }
 BENCHMARK(sweep_to_twelve_feet)->Unit(benchmark::kMillisecond);
 
@@ -96,7 +96,7 @@ void one_launch_from_full_draw(benchmark::State& state) {
   std::size_t evaluations = 0;
   for (auto _ : state) {
     const auto release = detail::prepare_release(model.data(), constants, draw);
-    const Launch shot = detail::LaunchRun<1>(release, options, vanes).run();
+    const Launch shot = detail::SingleLaunch<1>(release, options, vanes).run();
     evaluations = shot.evaluations;
   }
   state.counters["evaluations"] = static_cast<double>(evaluations);

@@ -13,11 +13,11 @@
 int main(int argc, char** argv) {
   using namespace nockwise;
   const std::size_t count = argc > 1 ? std::stoul(argv[1]) : 1000;
-  const detail::LaneMachine* machine = &detail::lane_machine();
+  const detail::LaneBackend* machine = &detail::lane_backend();
   bool new_bows = false;
   for (int i = 2; i < argc; ++i) {
     new_bows = new_bows || std::string(argv[i]) == "new";
-    for (const detail::LaneMachine* each : detail::lane_machines()) {
+    for (const detail::LaneBackend* each : detail::lane_backends()) {
       machine = std::string(argv[i]) == each->name ? each : machine;
     }
   }

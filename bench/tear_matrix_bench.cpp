@@ -2,12 +2,15 @@
 
 #include "nockwise/explanation.hpp"
 #include "nockwise/setup_file.hpp"
+#include "source_folder.hpp"
 
 #include <benchmark/benchmark.h>
 
 namespace {
 
-nockwise::Setup larkspur() { return nockwise::read_setup(NOCKWISE_SOURCE_DIR "/examples/setups/larkspur.toml"); }
+nockwise::Setup larkspur() {
+  return nockwise::read_setup(nockwise::testing::source_folder("examples/setups/larkspur.toml"));
+}
 
 void tear_matrix_of_all_adjustments(benchmark::State& state) {
   const nockwise::Setup bow = larkspur();

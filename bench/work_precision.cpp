@@ -66,7 +66,7 @@ struct Bench {
 
   template <class Method>
   [[nodiscard]] Launch shoot(const LaunchOptions& options, const Method& method) const {
-    return detail::LaunchRun<1, Method>(release, options, detail::vanes_of(model.setup().arrow), method).run();
+    return detail::SingleLaunch<1, Method>(release, options, detail::vanes_of(model.setup().arrow), method).run();
   }
 
   /// Shoot with a method, print the time of its quickest launch and its errors.

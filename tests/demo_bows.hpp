@@ -2,6 +2,7 @@
 #pragma once
 
 #include "nockwise/setup_file.hpp"
+#include "source_folder.hpp"
 
 #include <string>
 
@@ -10,7 +11,7 @@ namespace nockwise::testing {
 inline const char* const demo_bow_names[] = {"larkspur", "alder", "wheelwright"};
 
 inline nockwise::Setup demo_bow(const std::string& name) {
-  return nockwise::read_setup(std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups/" + name + ".toml");
+  return nockwise::read_setup(source_folder("examples/setups/" + name + ".toml"));
 }
 
 /// The bow without anything that dissipates.

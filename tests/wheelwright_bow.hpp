@@ -3,6 +3,7 @@
 #pragma once
 
 #include "nockwise/setup.hpp"
+#include "source_folder.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -13,7 +14,7 @@
 namespace nockwise {
 
 inline nlohmann::json read_wheelwright_json(const std::string& name) {
-  const std::string path = std::string(NOCKWISE_SOURCE_DIR) + "/tests/reference/wheelwright/" + name;
+  const std::string path = nockwise::testing::source_folder(std::string("tests/reference/wheelwright/") + name);
   std::ifstream file(path);
   if (!file) {
     throw std::runtime_error("cannot read " + path);

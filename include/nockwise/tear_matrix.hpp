@@ -93,7 +93,7 @@ struct TearMatrix {
   std::vector<TearMatrixRow> rows;
 };
 
-/// Shoot one setup and judge the shot; a setup that cannot be shot is told in `failure`, not thrown.
+/// Shoot one setup and evaluate the shot; a setup that cannot be shot is told in `failure`, not thrown.
 /// @throws InputError for an option out of range; Interrupted when stopped
 [[nodiscard]] Shot shoot(const Setup& setup, const TearMatrixOptions& options = {});
 

@@ -8,7 +8,7 @@
 
 namespace nockwise::detail {
 
-std::size_t crew_size(int wanted, std::size_t count) {
+std::size_t thread_count(int wanted, std::size_t count) {
   const std::size_t available = std::max(1U, std::thread::hardware_concurrency());
   return std::min(wanted > 0 ? static_cast<std::size_t>(wanted) : available, count);
 }
@@ -27,7 +27,7 @@ void for_each_index(std::size_t count, int threads, const std::function<void(std
   };
   {
     std::vector<std::jthread> helpers;
-    for (std::size_t k = 1; k < crew_size(threads, count); ++k) {
+    for (std::size_t k = 1; k < thread_count(threads, count); ++k) {
       helpers.emplace_back(work);
     }
     work();

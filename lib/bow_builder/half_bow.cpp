@@ -31,11 +31,11 @@ void place_cable(const HalfBow& bow, double axle_height, HalfState& state, doubl
     }
     u = next;
   }
-  state.cable_heading = u;
+  state.cable_run_direction = u;
   state.take_up_normal = u + kernel::normal_shift(kernel::TrackRole::take_up) - state.cam_angle;
 }
 
-/// Lever of the take-up that balances the cam; the cable's heading follows from it and changes a let-out lever a
+/// Lever of the take-up that balances the cam; the cable's run direction follows from it and changes a let-out lever a
 /// little.
 void balance_cam(const HalfBow& bow, double axle_height, double string_lever, HalfState& state) {
   double let_out_lever = 0.0;
@@ -54,7 +54,7 @@ void balance_cam(const HalfBow& bow, double axle_height, double string_lever, Ha
 double limb_moment(const HalfBow& bow, const HalfState& state, Vector2<double> string_direction) {
   const Vector2<double> arm = bow.axle(state.limb_angle) - bow.pivot;
   const Vector2<double> pull = state.string_tension * string_direction +
-                               Vector2<double>{0.0, 2.0 * state.cable_tension * std::sin(state.cable_heading)};
+                               Vector2<double>{0.0, 2.0 * state.cable_tension * std::sin(state.cable_run_direction)};
   return kernel::cross(arm, pull) - bow.stiffness * (state.limb_angle - bow.free_angle);
 }
 
@@ -66,7 +66,8 @@ SolverError lost(const DrawDemand& demand, const std::string& why) {
 Eigen::Vector3d residual(const HalfBow& bow, const DrawDemand& demand, double energy_at_brace, HalfState& state) {
   const Vector2<double> axle = bow.axle(state.limb_angle);
   const Vector2<double> span{demand.nock_x - axle.x, -axle.y};
-  if (!kernel::settle_heading<kernel::TrackRole::let_out>(state.string, bow.string_track, state.cam_angle, {}, span)) {
+  if (!kernel::settle_run_direction<kernel::TrackRole::let_out>(state.string, bow.string_track, state.cam_angle, {},
+                                                                span)) {
     throw lost(demand, "the string cannot leave its track; make the track smaller or less eccentric");
   }
   double ignored = 0.0;
@@ -145,7 +146,7 @@ HalfState brace_state(const HalfBow& bow, double limb_angle, double string_tensi
   state.cable_tension = 0.5 * (spring / lever - string_tension);
   for (int i = 0; i < 50; ++i) {
     balance_cam(bow, height, string_lever, state);
-    const double next = 0.5 * (spring / lever - string_tension) / -std::sin(state.cable_heading);
+    const double next = 0.5 * (spring / lever - string_tension) / -std::sin(state.cable_run_direction);
     const bool settled = std::fabs(next - state.cable_tension) < 1e-10;
     state.cable_tension = next;
     if (!(next > 0.0)) {

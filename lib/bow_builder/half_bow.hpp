@@ -29,11 +29,11 @@ struct HalfBow {
 struct HalfState {
   double limb_angle = 0.0, cam_angle = 0.0;          // [rad]
   double string_tension = 0.0, cable_tension = 0.0;  // [N]
-  kernel::Heading<double> string{};                  // heading of the string
+  kernel::RunDirection<double> string{};             // run direction of the string
   double string_normal = 0.0;                        // cam-frame normal angle of the string [rad]
   double take_up_normal = 0.0, take_up_lever = 0.0;  // what the track must be: p at φ [rad, m]
   double let_out_normal = 0.0;                       // of the other cam's cable [rad]
-  double cable_heading = 0.0;                        // u of the cable [rad]
+  double cable_run_direction = 0.0;                  // u of the cable [rad]
 };
 
 /// Brace with a given string tension: the cable tension that holds the limb, and the lever that holds the cam.

@@ -123,9 +123,9 @@ void BowBuilder::march_and_fit() {
   brace_ = brace_state(half_, m_.limb.brace_angle, brace_tension_);
   const auto axle = half_.axle(brace_.limb_angle);
   const kernel::Vector2<double> span{-m_.brace_height - axle.x, -axle.y};
-  kernel::Heading<double> heading = brace_.string;
+  kernel::RunDirection<double> run_direction = brace_.string;
   double ignored = 0.0;
-  const auto line = kernel::solve_line<kernel::TrackRole::let_out>(heading, half_.string_track, 0.0,
+  const auto line = kernel::solve_line<kernel::TrackRole::let_out>(run_direction, half_.string_track, 0.0,
                                                                    kernel::FarEnd<double>{}, span, ignored);
   half_.string_natural = line.length - brace_tension_ / half_.string_rate;
   const auto wanted = demands();
@@ -193,8 +193,8 @@ void BowBuilder::set_lengths() {
   half_.string_rate = setup_.string.axial_rigidity / half_string;
   setup_.string.length = 2.0 * half_string * (1.0 + standard_tension / setup_.string.axial_rigidity);
   const auto axle = half_.axle(brace_.limb_angle);
-  double stretched = -2.0 * axle.y * std::sin(brace_.cable_heading) - take_up.evaluate(brace_.take_up_normal).area +
-                     wrap(take_up, cam.take_up_anchor_angle);
+  double stretched = -2.0 * axle.y * std::sin(brace_.cable_run_direction) -
+                     take_up.evaluate(brace_.take_up_normal).area + wrap(take_up, cam.take_up_anchor_angle);
   if (half_.crossed) {
     const CompiledTrack let_out(*cam.let_out_track);
     stretched += let_out.evaluate(brace_.let_out_normal).area - wrap(let_out, cam.let_out_anchor_angle);

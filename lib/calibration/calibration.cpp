@@ -61,7 +61,7 @@ void check_measurements(const Measurements& m) {
 }
 
 CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector<CalibrationParameter>& parameters,
-                    const detail::Crew& crew) {
+                    const detail::Execution& execution) {
   std::vector<Adjustment> unknowns;
   for (const CalibrationParameter& each : parameters) {
     require_positive(each.title + ".width", each.width);
@@ -72,7 +72,7 @@ CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector
     unknowns.push_back(unknown_for(each));
   }
   CaseModel model(setup, std::move(unknowns), Eigen::VectorXd::Ones(static_cast<Eigen::Index>(parameters.size())),
-                  crew);
+                  execution);
   for (const DrawForceMeasurement& each : m.draw_forces) {
     model.add_draw_force(each.draw_length, each.force, each.error);
   }

@@ -72,7 +72,7 @@ double probability_within(double mean, double limit, double standard_deviation) 
   return 0.5 * (std::erf((limit - mean) * scale) + std::erf((limit + mean) * scale));
 }
 
-CaseModel::CaseModel(const Case& observed, const Crew& crew) : setup_(observed.setup), crew_(crew) {
+CaseModel::CaseModel(const Case& observed, const Execution& crew) : setup_(observed.setup), crew_(crew) {
   const std::vector<Adjustment> all = adjustments(setup_);
   std::vector<double> widths;
   for (const PriorWidth& each : observed.priors) {
@@ -111,7 +111,7 @@ CaseModel::CaseModel(const Case& observed, const Crew& crew) : setup_(observed.s
   }
 }
 
-CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew)
+CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& crew)
     : setup_(std::move(setup)), crew_(crew), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
   find_bounds();
   variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});

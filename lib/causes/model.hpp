@@ -44,10 +44,10 @@ constexpr double ninety_percent = 1.644854;
 class CaseModel {
  public:
   /// \throws InputError for values that cannot be meant
-  CaseModel(const Case& observed, const Crew& crew);
+  CaseModel(const Case& observed, const Execution& crew);
 
   /// Other unknowns than the suspected adjustments, with their prior widths in steps.
-  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Crew& crew);
+  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& crew);
 
   [[nodiscard]] const Setup& setup() const { return setup_; }
   [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }
@@ -59,7 +59,7 @@ class CaseModel {
   }
   [[nodiscard]] const std::vector<Reading>& readings() const { return readings_; }
   [[nodiscard]] std::size_t launches() const { return launches_; }
-  [[nodiscard]] const Crew& crew() const { return crew_; }
+  [[nodiscard]] const Execution& crew() const { return crew_; }
 
   /// Add a reading that is not made yet; returns its row.
   std::size_t add_tear(const std::vector<ParameterChange>& changes, double distance, const TearObservation& seen);
@@ -87,7 +87,7 @@ class CaseModel {
   [[nodiscard]] double read(const Reading& reading, const ShotResult& result, const Setup& bow) const;
 
   Setup setup_;
-  Crew crew_;
+  Execution crew_;
   std::vector<Adjustment> unknowns_;
   Eigen::VectorXd priors_, least_, most_;
   std::vector<Variant> variants_;

@@ -41,7 +41,7 @@ struct ModelData {
   std::vector<double> spans;           // cubics between the nodes (kernel::ShapeTable)
   double balance_point = 0.0;          // mass centre of the arrow from the nock groove [m]
   Coordinates brace{};                 // riser at rest, nock free
-  kernel::Headings<double> brace_headings{};
+  kernel::RunDirections<double> brace_run_directions{};
 };
 
 template <class Function>

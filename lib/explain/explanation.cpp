@@ -23,7 +23,7 @@ constexpr double enough_confidence = 0.95;
 constexpr double odds_to_tell_apart = 10.0;
 constexpr double one_in_a_thousand = 3.09;  // normal quantile
 
-detail::Crew crew_of(const ExplanationOptions& options) { return {options.threads, options.stop}; }
+detail::Execution execution_of(const ExplanationOptions& options) { return {options.threads, options.stop}; }
 
 bool all_clean(const Case& observed) {
   return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
@@ -195,7 +195,7 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
   start.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
                                 [](const CheckObservation& check) { return check.what == "stop_gap"; });
   start.arrow_steps = options.arrow_steps;
-  start.crew = crew_of(options);
+  start.execution = execution_of(options);
   detail::PlanMoves moves = detail::find_moves(start);
   e.launches += moves.launches;
   if (!moves.reached) {
@@ -232,9 +232,9 @@ std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) 
   return tears;
 }
 
-void rank_next_checks(const Case& observed, const Fits& fits, bool single_explains, const detail::Crew& crew,
+void rank_next_checks(const Case& observed, const Fits& fits, bool single_explains, const detail::Execution& execution,
                       Explanation& e) {
-  CaseModel extended(observed, crew);
+  CaseModel extended(observed, execution);
   const std::vector<detail::CheckPlan> checks = detail::add_possible_checks(observed, extended);
   Eigen::VectorXd centre;
   const Eigen::MatrixXd slopes = extended.jacobian(fits.joint.steps, 0.25, centre);
@@ -249,7 +249,7 @@ void leave_it(Explanation& e, double clean, const ExplanationOptions& options) {
   e.plan.confidence = clean;
   e.plan.stop_rule = e.summary;
   if (clean < enough_confidence && options.next_checks) {
-    CaseModel extended(e.observed, crew_of(options));
+    CaseModel extended(e.observed, execution_of(options));
     e.next_checks.push_back(detail::to_people(detail::more_holes_check(extended)));
     e.plan.first.push_back("It may be a tear all the same, read too small (" +
                            display(1.0 - clean, Quantity::percent, "%", 0) + "). " + e.next_checks.front().instruction);
@@ -278,7 +278,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.observed.tears = as_found_first(observed.tears);
   e.cautions = general_cautions();
   detail::add_assumptions(observed, e);
-  CaseModel model(e.observed, crew_of(options));
+  CaseModel model(e.observed, execution_of(options));
   e.summary = detail::why_useless(e.observed);
   if (!e.summary.empty()) {
     e.plan.refusal = e.summary;
@@ -307,7 +307,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::find_misfits(model, fits.joint, e);
   detail::describe_causes(e);
   if (options.next_checks) {
-    rank_next_checks(e.observed, fits, e.causes.front().explains, crew_of(options), e);
+    rank_next_checks(e.observed, fits, e.causes.front().explains, execution_of(options), e);
   }
   if (e.verdict == Verdict::contradictory) {
     e.plan.refusal = e.summary;

@@ -142,7 +142,7 @@ FlightPoint FreeFlight::at(double time) const { return point_of(rigid_at(time), 
 void FreeFlight::elastic(double time, double from_nock, double (&offset)[2]) const {
   const double t = time - start_;
   offset[0] = offset[1] = 0.0;
-  const auto foot = kernel::footing(from_nock, spacing_, nodes_);
+  const auto foot = kernel::stencil(from_nock, spacing_, nodes_);
   for (const Mode& mode : modes_) {
     // Eq. (51). Kelvin–Voigt damping grows with frequency; the highest modes do not swing at all.
     const double decay = mode.damping * mode.frequency;

@@ -91,7 +91,7 @@ void nodal_thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* sh
 /// Where a point of the shaft stands between the nodes: value = Σ weight · y, slope = Σ slope_weight · y (Catmull–Rom,
 /// C¹, straight beyond the last node).
 template <class S>
-struct Footing {
+struct Stencil {
   int node[4];
   S weight[4];
   S slope_weight[4];
@@ -105,12 +105,12 @@ struct Footing {
   }
 };
 
-inline Footing<double> footing(double position, double spacing, int nodes) {
+inline Stencil<double> stencil(double position, double spacing, int nodes) {
   const double xi = position / spacing;
   const int i = static_cast<int>(minimum(maximum(xi, 0.0), static_cast<double>(nodes - 2)));
   const double t = xi - static_cast<double>(i);
   const double inverse = 1.0 / spacing;
-  Footing<double> f;
+  Stencil<double> f;
   f.weight[0] = 0.5 * t * (-1.0 + t * (2.0 - t));
   f.weight[1] = 1.0 + 0.5 * t * t * (3.0 * t - 5.0);
   f.weight[2] = 0.5 * t * (1.0 + t * (4.0 - 3.0 * t));

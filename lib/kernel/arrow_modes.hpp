@@ -24,7 +24,7 @@ struct ShaftPoint {
   S shape[max_modes], slope[max_modes];
 };
 
-/// The cubic between two nodes (Catmull–Rom, as arrow_beam.hpp's footing) is read from its four coefficients per mode.
+/// The cubic between two nodes (Catmull–Rom, as arrow_beam.hpp's stencil) is read from its four coefficients per mode.
 template <class S>
 void find_shaft_point(const ArrowConstants<S>& arrow, int nodes, int modes, S position, ShaftWindow<S>& window,
                       ShaftPoint<S>& point) {

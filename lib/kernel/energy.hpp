@@ -140,7 +140,7 @@ RestState<double> rest_at(const Constants<double, Links>& c, const Topology& top
 
 template <int Links, class Chain = NoChain>
 EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, double attached, const double* q,
-                   const double* v, Headings<double> headings, const Chain& chain = {}) {
+                   const double* v, RunDirections<double> run_directions, const Chain& chain = {}) {
   using L = Layout<Links>;
   EnergyParts parts;
   PlanarScratch<double, Links> w;
@@ -159,10 +159,10 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   if constexpr (Chain::present) {
     const double* chain_q = q + L{topology.modes}.size();
     const double* chain_v = v + L{topology.modes}.size();
-    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines);
+    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, run_directions, w.lines);
     chain_energy(chain, c.gravity, nock.position, chain_q, chain_v, parts);
   } else {
-    add_line_loads(c, topology, w.motion, EndsAtNock<double>{nock.position - grip, nock.velocity}, q, v, headings,
+    add_line_loads(c, topology, w.motion, EndsAtNock<double>{nock.position - grip, nock.velocity}, q, v, run_directions,
                    w.lines);
   }
   const Strain<double> strain = bow_strain(c, w.lines, q);

@@ -9,8 +9,8 @@ namespace nockwise::kernel {
 
 /// What is kept from call to call.
 template <class S>
-struct Headings {
-  Heading<S> string[2], cable[2];
+struct RunDirections {
+  RunDirection<S> string[2], cable[2];
   [[no_unique_address]] ShaftWindow<S> shaft{};  // where the rest stands along the arrow
 };
 
@@ -38,28 +38,28 @@ S contact_force(S penetration, S rate, S stiffness, S damping) {
   return select(penetration > S(0.0), positive(stiffness * penetration + damping * rate), S(0.0));
 }
 
-/// Of a bond: it is penetrated where the penetration says so.
+/// Sentinel: engaged if penetration > 0.
 inline constexpr double as_it_stands = -1.0;
 
 /// Which one-sided springs are engaged. A launch switches them at its events: a damper's force begins with a jump, and
 /// were it read from the state, rounding would decide on which side of the jump a stage of a step falls that begins or
 /// ends there.
 template <class S>
-struct Bonds {
+struct ContactModes {
   S string{1.0};             // 1 while the nock holds the string, 0 after
   S launcher{as_it_stands};  // 1 while the launcher carries the shaft, 0 while it does not, or as_it_stands
   S cable[2]{S(as_it_stands), S(as_it_stands)};  // 1 while it is taut, 0 while it is slack, or as_it_stands
 
-  Bonds() = default;
+  ContactModes() = default;
   // NOLINTNEXTLINE(google-explicit-constructor): most callers have but the string to say
-  Bonds(S string_held) : string(string_held) {}
+  ContactModes(S string_held) : string(string_held) {}
 };
 
-/// contact_force(), penetrated as the bond says.
+/// contact_force(), engaged as the contact mode says.
 template <class S>
-S bonded_force(S bond, S penetration, S rate, S stiffness, S damping) {
+S engaged_force(S contact_mode, S penetration, S rate, S stiffness, S damping) {
   const S as_stands = select(penetration > S(0.0), S(1.0), S(0.0));
-  return select(bond < S(0.0), as_stands, bond) * positive(stiffness * penetration + damping * rate);
+  return select(contact_mode < S(0.0), as_stands, contact_mode) * positive(stiffness * penetration + damping * rate);
 }
 
 template <class S>
@@ -67,9 +67,9 @@ S line_tension(const LineConstants<S>& line, S length, S rate) {
   return contact_force(length - line.natural, rate, line.stiffness, line.damping);
 }
 
-/// Add a force conjugate to the heading u of cable `h`, through Eq. (7).
+/// Add a force conjugate to the run direction u of cable `h`, through Eq. (7).
 template <class S, int Links>
-void add_heading_force(LineLoads<S, Links>& loads, int h, S force) {
+void add_run_direction_force(LineLoads<S, Links>& loads, int h, S force) {
   const Line<S>& line = loads.cable[h];
   const S scaled = force / line.straight;
   const Vector2<S> across = scaled * quarter_turn(line.direction);
@@ -81,12 +81,13 @@ void add_heading_force(LineLoads<S, Links>& loads, int h, S force) {
 
 template <class S, int Links>
 void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, int h, Vector2<S> end,
-                     Vector2<S> end_velocity, Heading<S>& heading, LineLoads<S, Links>& loads) {
+                     Vector2<S> end_velocity, RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
   const S sign(half_sign[h]);
   const Vector2<S> span = Vector2<S>{end.x, sign * end.y} - m.axle();
   const Vector2<S> closing = Vector2<S>{end_velocity.x, sign * end_velocity.y} - m.axle_velocity();
   Line<S>& line = loads.string[h];
-  line = solve_line<TrackRole::let_out>(heading, c.half[h].string_track, m.cam, FarEnd<S>{}, span, loads.excursion);
+  line =
+      solve_line<TrackRole::let_out>(run_direction, c.half[h].string_track, m.cam, FarEnd<S>{}, span, loads.excursion);
   const S rate = dot(line.direction, closing) - line.p_a * m.alpha_rate;
   const S tension = line_tension(c.string[h], line.length, rate);
   loads.string_tension[h] = tension;
@@ -98,18 +99,18 @@ void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m
 
 template <class S, int Links>
 void add_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2], int h,
-               S bond, Heading<S>& heading, LineLoads<S, Links>& loads) {
+               S contact_mode, RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
   const int o = 1 - h;
   const Vector2<S> span = mirror(m[o].axle()) - m[h].axle();
   const Vector2<S> closing = mirror(m[o].axle_velocity()) - m[h].axle_velocity();
   const bool let_out = topology.cable_end[h] == CableEnd::let_out;
   const FarEnd<S> far{let_out ? &c.half[o].let_out_track : nullptr, m[o].cam};
   Line<S>& line = loads.cable[h];
-  line = solve_line<TrackRole::take_up>(heading, c.half[h].take_up_track, m[h].cam, far, span, loads.excursion);
+  line = solve_line<TrackRole::take_up>(run_direction, c.half[h].take_up_track, m[h].cam, far, span, loads.excursion);
   const S rate = dot(line.direction, closing) + line.p_a * m[h].alpha_rate - line.p_b * m[o].alpha_rate;
   const LineConstants<S>& cable = c.cable[h];
   loads.cable_stretch[h] = line.length - cable.natural;
-  const S tension = bonded_force(bond, loads.cable_stretch[h], rate, cable.stiffness, cable.damping);
+  const S tension = engaged_force(contact_mode, loads.cable_stretch[h], rate, cable.stiffness, cable.damping);
   loads.cable_tension[h] = tension;
   loads.cable_turn_rate[h] =
       (dot(quarter_turn(line.direction), closing) + line.slope_a * m[h].alpha_rate + line.slope_b * m[o].alpha_rate) /
@@ -152,7 +153,7 @@ void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, L
   const S force = contact_force(-gap, -gap_rate, stop.stiffness, stop.damping);
   loads.stop_gap[h] = gap;
   loads.stop_force[h] = force;
-  add_heading_force(loads, h, force * slope);
+  add_run_direction_force(loads, h, force * slope);
   loads.half[h].cam_moment = loads.half[h].cam_moment - force * slope;
 }
 
@@ -169,13 +170,13 @@ struct EndsAtNock {
 /// of the state.
 template <class S, int Links, class Ends>
 void add_line_loads(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                    const Ends& ends, const S* q, const S* v, Headings<S>& headings, LineLoads<S, Links>& loads,
-                    const Bonds<S>& bonds = {}) {
+                    const Ends& ends, const S* q, const S* v, RunDirections<S>& run_directions,
+                    LineLoads<S, Links>& loads, const ContactModes<S>& contact_modes = {}) {
   using L = Layout<Links>;
   loads.nock_force = {S(0.0), S(0.0)};
   for (int h = 0; h < 2; ++h) {
-    add_string_half(c, m[h], h, ends.place(h), ends.velocity(h), headings.string[h], loads);
-    add_cable(c, topology, m, h, bonds.cable[h], headings.cable[h], loads);
+    add_string_half(c, m[h], h, ends.place(h), ends.velocity(h), run_directions.string[h], loads);
+    add_cable(c, topology, m, h, contact_modes.cable[h], run_directions.cable[h], loads);
   }
   for (int h = 0; h < 2; ++h) {
     loads.stop_gap[h] = S(1.0);

@@ -68,11 +68,11 @@ void add_limb_cord(const RestConstants<S>& rest, const Topology& topology, const
   }
 }
 
-/// Point of cable `h` that stands `attachment` from its far end at brace, and its derivatives by the heading and by the
-/// far cam's turn.
+/// Point of cable `h` that stands `attachment` from its far end at brace, and its derivatives by the run direction and
+/// by the far cam's turn.
 template <class S>
 struct CablePoint {
-  Vector2<S> point, by_heading, by_far_turn;
+  Vector2<S> point, by_run_direction, by_far_turn;
 };
 
 template <class S, int Links>
@@ -82,7 +82,7 @@ CablePoint<S> cable_point(const Line<S>& line, const HalfMotion<S, Links>& far, 
   const S out = let_out ? attachment + wrap_at_brace - line.area_b : attachment;
   CablePoint<S> p;
   p.point = mirror(far.axle()) - line.p_b * across - out * line.direction;
-  p.by_heading = (line.slope_b - out) * across;
+  p.by_run_direction = (line.slope_b - out) * across;
   p.by_far_turn = line.slope_b * across - line.p_b * line.direction;
   return p;
 }
@@ -97,12 +97,12 @@ void add_cable_cord(const RestConstants<S>& rest, const Topology& topology, cons
   const CablePoint<S> p = cable_point(loads.cable[h], m[o], rest.cord_attachment, rest.cord_wrap,
                                       topology.cable_end[h] == CableEnd::let_out);
   const Vector2<S> velocity =
-      mirror(m[o].axle_velocity()) + loads.cable_turn_rate[h] * p.by_heading + m[o].alpha_rate * p.by_far_turn;
+      mirror(m[o].axle_velocity()) + loads.cable_turn_rate[h] * p.by_run_direction + m[o].alpha_rate * p.by_far_turn;
   const Vector2<S> pull =
       cord_pull(rest, side_riser, S(half_sign[h]), S(-1.0), p.point, velocity, arm, arm_rate, state, loads.half[h]);
   loads.half[o].axle_force = loads.half[o].axle_force + mirror(pull);
   loads.half[o].cam_moment = loads.half[o].cam_moment + dot(pull, p.by_far_turn);
-  add_heading_force(loads, h, dot(pull, p.by_heading));
+  add_run_direction_force(loads, h, dot(pull, p.by_run_direction));
 }
 
 /// The arm's own spring, damping and end stops (Eq. 31).
@@ -163,7 +163,7 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S carri
   state.gap = modal_sum(modes, foot.shape, y) - (grip.y + l.tip.y);
   const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
   const S gap_rate = modal_sum(modes, foot.shape, y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
-  S force = bonded_force(carried, -state.gap, -gap_rate, rest.k, rest.c);
+  S force = engaged_force(carried, -state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
     force = -(rest.k * state.gap + rest.c * gap_rate);
   }

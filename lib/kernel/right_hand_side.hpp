@@ -1,6 +1,6 @@
 // The right-hand side of the launch: state [q, q̇] → [q̇, q̈] (lib/README.md, "Equations of motion").
 //
-// A pure function of constants and state up to rounding; the headings only carry Newton's starting point. No
+// A pure function of constants and state up to rounding; the run directions only carry Newton's starting point. No
 // allocation, no virtual call, no branch on a value.
 #pragma once
 
@@ -210,10 +210,10 @@ void solve_arrow_lateral(const ArrowConstants<S>& arrow, const NockInertia<S>& n
 /// chain.
 template <int Modes, class S, int Links, class Chain>
 NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>& c, const Topology& topology,
-                                                       const Chain& chain, const Bonds<S>& bonds, const S* q,
-                                                       const S* v, S* a, Headings<S>& headings) {
+                                                       const Chain& chain, const ContactModes<S>& contact_modes,
+                                                       const S* q, const S* v, S* a, RunDirections<S>& run_directions) {
   using L = Layout<Links>;
-  const S attached = bonds.string;
+  const S attached = contact_modes.string;
   const int n = Modes > 0 ? Modes : topology.modes;
   const L layout{n};
   Diagnostics<S> d;
@@ -239,10 +239,12 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   if constexpr (Chain::present) {
     const double* chain_q = q + layout.size();
     const double* chain_v = v + layout.size();
-    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, headings, w.lines, bonds);
+    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, run_directions, w.lines,
+                   contact_modes);
     add_chain(chain, c.gravity, nock, nock_velocity, chain_q, chain_v, w.lines, piece_pull, a + layout.size());
   } else {
-    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, headings, w.lines, bonds);
+    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, run_directions, w.lines,
+                   contact_modes);
   }
 
   // Vertical forces on the shaft's modes; its weight acts on the first alone.
@@ -270,8 +272,8 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
       add_arm_loads(c.rest, topology.rest, arm, arm_rate, d.rest);
     }
     tip = launcher(c.rest, topology.rest, w.riser, arm);
-    find_shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x], headings.shaft, foot);
-    contact = add_contact(c.rest, topology.rest, bonds.launcher, tip, w.riser, arm_rate, grip, q[L::arrow_x],
+    find_shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x], run_directions.shaft, foot);
+    contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, w.riser, arm_rate, grip, q[L::arrow_x],
                           v[L::arrow_x], c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
@@ -339,19 +341,20 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
 /// q̈ into `a`.
 template <class S, int Links>
 Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology,
-                             const std::type_identity_t<Bonds<S>>& bonds, const S* q, const S* v, S* a,
-                             Headings<S>& headings) {
+                             const std::type_identity_t<ContactModes<S>>& contact_modes, const S* q, const S* v, S* a,
+                             RunDirections<S>& run_directions) {
   constexpr int usual = 8;  // unrolling the sums over the modes takes a third off the call
-  return topology.modes == usual ? accelerations_in_modes<usual>(c, topology, NoChain{}, bonds, q, v, a, headings)
-                                 : accelerations_in_modes<0>(c, topology, NoChain{}, bonds, q, v, a, headings);
+  return topology.modes == usual
+             ? accelerations_in_modes<usual>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions)
+             : accelerations_in_modes<0>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions);
 }
 
 /// The same with the string in pieces.
 template <int Links>
 Diagnostics<double> accelerations(const Constants<double, Links>& c, const Topology& topology, const StringChain& chain,
-                                  const Bonds<double>& bonds, const double* q, const double* v, double* a,
-                                  Headings<double>& headings) {
-  return accelerations_in_modes<0>(c, topology, chain, bonds, q, v, a, headings);
+                                  const ContactModes<double>& contact_modes, const double* q, const double* v,
+                                  double* a, RunDirections<double>& run_directions) {
+  return accelerations_in_modes<0>(c, topology, chain, contact_modes, q, v, a, run_directions);
 }
 
 }  // namespace nockwise::kernel

@@ -74,14 +74,14 @@ void static_motions(const Constants<S, Links>& c, const S* q, const S* still, Ha
 /// `add_others(m, loads)` adds what else pulls at the halves.
 template <class S, int Links, class AddOthers>
 NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c, const Topology& topology, const S* q,
-                                                    const S* still, Headings<S>& headings, bool with_energy,
+                                                    const S* still, RunDirections<S>& run_directions, bool with_energy,
                                                     const AddOthers& add_others) {
   using L = Layout<Links>;
   HalfMotion<S, Links> m[2];
   static_motions(c, q, still, m);
   LineLoads<S, Links> loads;
   const EndsAtNock<S> ends{{q[L::string_x], q[L::string_y]}, {S(0.0), S(0.0)}};
-  add_line_loads(c, topology, m, ends, q, still, headings, loads);
+  add_line_loads(c, topology, m, ends, q, still, run_directions, loads);
   add_others(m, loads);
   StaticLoads<S, Links> result;
   for (S& component : result.riser) {

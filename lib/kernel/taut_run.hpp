@@ -24,7 +24,7 @@ constexpr double normal_shift(TrackRole role) {
 
 /// The direction of a run, kept from call to call so that Newton starts within a step's turn of the answer.
 template <class S>
-struct Heading {
+struct RunDirection {
   S u, cosine, sine;
   [[no_unique_address]] TrackWindow<S> near{};
   [[no_unique_address]] TrackWindow<S> far{};
@@ -57,24 +57,24 @@ struct FarEnd {
 
 /// Turn a unit vector by a small angle: Taylor to the 7th order (below 1e-13 for 0.1 rad), then one normalisation step.
 template <class S>
-void turn_heading(Heading<S>& heading, S angle) {
+void turn_run_direction(RunDirection<S>& run_direction, S angle) {
   const S square = angle * angle;
   const S sine = angle * (S(1.0) - square * (S(1.0 / 6.0) - square * (S(1.0 / 120.0) - square * S(1.0 / 5040.0))));
   const S cosine =
       S(1.0) - square * (S(0.5) - square * (S(1.0 / 24.0) - square * (S(1.0 / 720.0) - square * S(1.0 / 40320.0))));
-  const S c = heading.cosine * cosine - heading.sine * sine;
-  const S s = heading.sine * cosine + heading.cosine * sine;
+  const S c = run_direction.cosine * cosine - run_direction.sine * sine;
+  const S s = run_direction.sine * cosine + run_direction.cosine * sine;
   const S scale = S(1.5) - S(0.5) * (c * c + s * s);
-  heading.set(heading.u + angle, c * scale, s * scale);
+  run_direction.set(run_direction.u + angle, c * scale, s * scale);
 }
 
 /// Turn a unit vector by an angle near zero, whose square is lost in rounding.
 template <class S>
-void nudge_heading(Heading<S>& heading, S angle) {
-  const S c = heading.cosine - heading.sine * angle;
-  const S s = heading.sine + heading.cosine * angle;
+void nudge_run_direction(RunDirection<S>& run_direction, S angle) {
+  const S c = run_direction.cosine - run_direction.sine * angle;
+  const S s = run_direction.sine + run_direction.cosine * angle;
   const S scale = S(1.5) - S(0.5) * (c * c + s * s);
-  heading.set(heading.u + angle, c * scale, s * scale);
+  run_direction.set(run_direction.u + angle, c * scale, s * scale);
 }
 
 template <class S>
@@ -88,47 +88,48 @@ struct Tangency {
 
 /// The normal at A stands at u + normal_shift − α; its cosine and sine follow from those of u and of the placed track.
 template <TrackRole role, class S>
-TrackValue<S> evaluate_near(const PlacedTrack<S>& track, Heading<S>& heading, S& excursion) {
-  const S cosine = heading.cosine * track.cosine + heading.sine * track.sine;
-  const S sine = heading.sine * track.cosine - heading.cosine * track.sine;
-  const S normal = heading.u + S(normal_shift(role)) - track.turn;
-  return role == TrackRole::let_out ? evaluate(*track.table, normal, sine, -cosine, heading.near, excursion)
-                                    : evaluate(*track.table, normal, -sine, cosine, heading.near, excursion);
+TrackValue<S> evaluate_near(const PlacedTrack<S>& track, RunDirection<S>& run_direction, S& excursion) {
+  const S cosine = run_direction.cosine * track.cosine + run_direction.sine * track.sine;
+  const S sine = run_direction.sine * track.cosine - run_direction.cosine * track.sine;
+  const S normal = run_direction.u + S(normal_shift(role)) - track.turn;
+  return role == TrackRole::let_out ? evaluate(*track.table, normal, sine, -cosine, run_direction.near, excursion)
+                                    : evaluate(*track.table, normal, -sine, cosine, run_direction.near, excursion);
 }
 
 /// The normal at B stands at π/2 − u − α in the other half's side frame.
 template <class S>
-TrackValue<S> evaluate_far(const PlacedTrack<S>& track, Heading<S>& heading, S& excursion) {
-  const S cosine = heading.cosine * track.cosine - heading.sine * track.sine;
-  const S sine = heading.sine * track.cosine + heading.cosine * track.sine;
-  return evaluate(*track.table, S(0.5 * std::numbers::pi) - heading.u - track.turn, sine, cosine, heading.far,
-                  excursion);
+TrackValue<S> evaluate_far(const PlacedTrack<S>& track, RunDirection<S>& run_direction, S& excursion) {
+  const S cosine = run_direction.cosine * track.cosine - run_direction.sine * track.sine;
+  const S sine = run_direction.sine * track.cosine + run_direction.cosine * track.sine;
+  return evaluate(*track.table, S(0.5 * std::numbers::pi) - run_direction.u - track.turn, sine, cosine,
+                  run_direction.far, excursion);
 }
 
 template <TrackRole role, class S>
-Tangency<S> tangency(Heading<S>& heading, const PlacedTrack<S>& near, const PlacedTrack<S>* far, Vector2<S> span,
-                     S& excursion) {
+Tangency<S> tangency(RunDirection<S>& run_direction, const PlacedTrack<S>& near, const PlacedTrack<S>* far,
+                     Vector2<S> span, S& excursion) {
   constexpr double sigma = role_sign(role);
   Tangency<S> t;
-  t.a = evaluate_near<role>(near, heading, excursion);
+  t.a = evaluate_near<role>(near, run_direction, excursion);
   t.b = {S(0.0), S(0.0), S(0.0), S(0.0)};
   if (far != nullptr) {
-    t.b = evaluate_far(*far, heading, excursion);
+    t.b = evaluate_far(*far, run_direction, excursion);
   }
-  t.along = heading.cosine * span.x + heading.sine * span.y;
-  const S across = heading.cosine * span.y - heading.sine * span.x;
+  t.along = run_direction.cosine * span.x + run_direction.sine * span.y;
+  const S across = run_direction.cosine * span.y - run_direction.sine * span.x;
   t.residual = across + S(sigma) * t.a.p - t.b.p;
   t.straight = t.along - S(sigma) * t.a.slope - t.b.slope;
   t.bend = across - S(sigma) * t.a.curve + t.b.curve;
   return t;
 }
 
-/// Solve a run from the kept heading: one step of Chebyshev's method, of third order, and one evaluation that is
+/// Solve a run from the kept run direction: one step of Chebyshev's method, of third order, and one evaluation that is
 /// carried over what remains to first order (the length to second). Within a step's turn that reaches rounding.
-/// `iterations` 0: take the heading as it is; a first call starts from `settle_heading`.
+/// `iterations` 0: take the run direction as it is; a first call starts from `settle_run_direction`.
 template <TrackRole role, int iterations = 1, class S>
-Line<S> solve_line(Heading<S>& heading, const TrackTable<S>& track_a, const std::type_identity_t<Turn<S>>& turn_a,
-                   const FarEnd<S>& far_end, Vector2<S> span, S& excursion) {
+Line<S> solve_line(RunDirection<S>& run_direction, const TrackTable<S>& track_a,
+                   const std::type_identity_t<Turn<S>>& turn_a, const FarEnd<S>& far_end, Vector2<S> span,
+                   S& excursion) {
   constexpr double sigma = role_sign(role);
   const PlacedTrack<S> near(track_a, turn_a);
   const bool wraps = far_end.track != nullptr;
@@ -136,12 +137,12 @@ Line<S> solve_line(Heading<S>& heading, const TrackTable<S>& track_a, const std:
   const PlacedTrack<S>* far = wraps ? &placed_far : nullptr;
   S ignored(0.0);
   for (int i = 0; i < iterations; ++i) {
-    const Tangency<S> t = tangency<role>(heading, near, far, span, ignored);
+    const Tangency<S> t = tangency<role>(run_direction, near, far, span, ignored);
     const S inverse = S(1.0) / t.straight;
     const S step = t.residual * inverse;
-    turn_heading(heading, step - S(0.5) * step * step * t.bend * inverse);
+    turn_run_direction(run_direction, step - S(0.5) * step * step * t.bend * inverse);
   }
-  const Tangency<S> t = tangency<role>(heading, near, far, span, excursion);
+  const Tangency<S> t = tangency<role>(run_direction, near, far, span, excursion);
   const S rest = iterations > 0 ? t.residual / t.straight : S(0.0);
   Line<S> line;
   line.length = t.along + S(sigma) * t.a.area + t.b.area + S(0.5) * rest * t.residual;
@@ -151,14 +152,15 @@ Line<S> solve_line(Heading<S>& heading, const TrackTable<S>& track_a, const std:
   line.p_b = t.b.p - t.b.slope * rest;
   line.slope_b = t.b.slope - t.b.curve * rest;
   line.area_b = t.b.area - t.b.p * rest;
-  nudge_heading(heading, rest);
-  line.direction = {heading.cosine, heading.sine};
-  line.normal_a = heading.u + S(normal_shift(role)) - near.turn;
+  nudge_run_direction(run_direction, rest);
+  line.direction = {run_direction.cosine, run_direction.sine};
+  line.normal_a = run_direction.u + S(normal_shift(role)) - near.turn;
   return line;
 }
 
-/// Point a heading at the far end, on the branch (−3π/2, π/2) that contains −π/2, ready for `settle_heading`.
-inline Heading<double> aim(Vector2<double> span) {
+/// Point a run direction at the far end, on the branch (−3π/2, π/2) that contains −π/2, ready for
+/// `settle_run_direction`.
+inline RunDirection<double> aim(Vector2<double> span) {
   constexpr double pi = std::numbers::pi;
   double u = std::atan2(span.y, span.x);
   if (u > 0.5 * pi) {
@@ -168,22 +170,23 @@ inline Heading<double> aim(Vector2<double> span) {
   return {u, turn.cosine, turn.sine};
 }
 
-/// Newton from a rough heading, with the step limited, until dL/du vanishes to rounding. False when it does not settle.
+/// Newton from a rough run direction, with the step limited, until dL/du vanishes to rounding. False when it does not
+/// settle.
 template <TrackRole role>
-bool settle_heading(Heading<double>& heading, const TrackTable<double>& track_a, const Turn<double>& turn_a,
-                    const FarEnd<double>& far_end, Vector2<double> span) {
+bool settle_run_direction(RunDirection<double>& run_direction, const TrackTable<double>& track_a,
+                          const Turn<double>& turn_a, const FarEnd<double>& far_end, Vector2<double> span) {
   const PlacedTrack<double> near(track_a, turn_a);
   const bool wraps = far_end.track != nullptr;
   const PlacedTrack<double> far(wraps ? *far_end.track : track_a, far_end.turn);
   double ignored = 0.0;
   for (int i = 0; i < 50; ++i) {
-    const Tangency<double> t = tangency<role>(heading, near, wraps ? &far : nullptr, span, ignored);
+    const Tangency<double> t = tangency<role>(run_direction, near, wraps ? &far : nullptr, span, ignored);
     if (!(t.straight > 0.0)) {
       return false;
     }
     const double step = std::fmax(-0.3, std::fmin(0.3, t.residual / t.straight));
-    const Turn<double> turn(heading.u + step);
-    heading.set(turn.angle, turn.cosine, turn.sine);
+    const Turn<double> turn(run_direction.u + step);
+    run_direction.set(turn.angle, turn.cosine, turn.sine);
     if (std::fabs(step) < 1e-14) {
       return true;
     }

@@ -8,6 +8,6 @@ namespace {
 struct Avx2 {};
 }  // namespace
 
-constinit const LaneMachine avx2_lanes = lane_machine_of<4, Avx2>("avx2");
+constinit const LaneBackend avx2_lanes = lane_backend_of<4, Avx2>("avx2");
 
 }  // namespace nockwise::detail

@@ -8,6 +8,6 @@ namespace {
 struct Avx512 {};
 }  // namespace
 
-constinit const LaneMachine avx512_lanes = lane_machine_of<8, Avx512>("avx512");
+constinit const LaneBackend avx512_lanes = lane_backend_of<8, Avx512>("avx512");
 
 }  // namespace nockwise::detail

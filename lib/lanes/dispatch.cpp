@@ -2,7 +2,7 @@
 
 namespace nockwise::detail {
 
-const LaneMachine& lane_machine() {
+const LaneBackend& lane_backend() {
 #ifdef NOCKWISE_X86_LANES
   if (__builtin_cpu_supports("avx512f") != 0 && __builtin_cpu_supports("avx512dq") != 0 &&
       __builtin_cpu_supports("avx512vl") != 0) {
@@ -15,10 +15,10 @@ const LaneMachine& lane_machine() {
   return portable_lanes;
 }
 
-std::vector<const LaneMachine*> lane_machines() {
-  std::vector<const LaneMachine*> all{&portable_lanes};
+std::vector<const LaneBackend*> lane_backends() {
+  std::vector<const LaneBackend*> all{&portable_lanes};
 #ifdef NOCKWISE_X86_LANES
-  const LaneMachine* widest = &lane_machine();
+  const LaneBackend* widest = &lane_backend();
   if (widest != &portable_lanes) {
     all.push_back(&avx2_lanes);
   }

@@ -23,21 +23,21 @@ template <int Links>
 struct LaneStart {
   const kernel::Constants<double, Links>* constants = nullptr;
   const double* q = nullptr;  // at full draw
-  const kernel::Headings<double>* headings = nullptr;
+  const kernel::RunDirections<double>* run_directions = nullptr;
   Vanes<double> vanes;
   double step = 0.0;  // [s]
 };
 
-inline constexpr int most_sightings = 64;
+inline constexpr int max_event_records = 64;
 
-/// What comes back from a lane. `diverged`: the step was too long; `crowded`: it met more events than there is room
+/// What comes back from a lane. `diverged`: the step was too long; `overflowed`: it met more events than there is room
 /// for.
 template <int Links>
 struct LaneResult {
   bool diverged = false;
-  bool crowded = false;
-  int sightings = 0;
-  Sighting sighting[most_sightings];
+  bool overflowed = false;
+  int event_count = 0;
+  EventRecord event[max_event_records];
   LaunchRecord<Links> record;
 };
 
@@ -66,7 +66,7 @@ using RunLanes = void (*)(const kernel::Topology& topology, const LaneOptions& o
                           const LaneSupply<Links>& supply);
 
 /// An instruction set with its engines for bows of one and of two links.
-struct LaneMachine {
+struct LaneBackend {
   const char* name;
   int lanes;
   RunLanes<1> run1;
@@ -75,14 +75,14 @@ struct LaneMachine {
   RunStatics<2> statics2;
 };
 
-extern const LaneMachine portable_lanes;
+extern const LaneBackend portable_lanes;
 #ifdef NOCKWISE_X86_LANES
-extern const LaneMachine avx512_lanes, avx2_lanes;
+extern const LaneBackend avx512_lanes, avx2_lanes;
 #endif
 
 /// The widest that this machine runs.
-const LaneMachine& lane_machine();
+const LaneBackend& lane_backend();
 /// All that it runs, narrowest first; for tests and benchmarks.
-std::vector<const LaneMachine*> lane_machines();
+std::vector<const LaneBackend*> lane_backends();
 
 }  // namespace nockwise::detail

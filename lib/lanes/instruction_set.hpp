@@ -8,7 +8,7 @@ namespace nockwise::detail {
 
 /// `Isa` has no linkage, so nothing made here is shared with other sources.
 template <int N, class Isa>
-constexpr LaneMachine lane_machine_of(const char* name) {
+constexpr LaneBackend lane_backend_of(const char* name) {
   using S = kernel::Pack<N, Isa>;
   return {name, N, run_lanes<S, 1>, run_lanes<S, 2>, run_lane_statics<S, 1>, run_lane_statics<S, 2>};
 }

@@ -85,7 +85,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     lane.phase = LanePhase::fresh;
     constants_.load(l, *start.constants);
     states_.load(l, start.q);
-    headings_.load(l, *start.headings);
+    run_directions_.load(l, *start.run_directions);
     vanes_.from.set(l, start.vanes.from);
     vanes_.to.set(l, start.vanes.to);
     vanes_.height.set(l, start.vanes.height);
@@ -94,16 +94,16 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     time_.set(l, 0.0);
     clear_lane(l, extremes_);
     LaneResult<Links>& out = out_[l];
-    out.sightings = 0;
+    out.event_count = 0;
     out.record.separated = false;
     out.record.steps = 0;
     out.record.evaluations = 0;
   }
 
   void restore(int l) {
-    bonds_.string.set(l, 1.0);
-    bonds_.launcher.set(l, kernel::as_it_stands);
-    for (S& cable : bonds_.cable) {
+    contact_modes_.string.set(l, 1.0);
+    contact_modes_.launcher.set(l, kernel::as_it_stands);
+    for (S& cable : contact_modes_.cable) {
       cable.set(l, kernel::as_it_stands);
     }
   }
@@ -119,22 +119,22 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     }
     constants_.copy(busy, l);
     states_.copy(busy, l);
-    headings_.copy(busy, l);
+    run_directions_.copy(busy, l);
     restore(l);
     time_.set(l, 0.0);
   }
 
-  void read_moment(int l, Moment<Links>& to) const {
+  void read_snapshot(int l, Snapshot<Links>& to) const {
     to.time = time_[l];
     states_.read(l, to.q, to.v);
-    headings_.read(l, to.headings);
+    run_directions_.read(l, to.run_directions);
   }
   void hand_in(int l, LaunchEnd end) {
     LaneResult<Links>& out = out_[l];
     out.diverged = lane_[l].diverged;
-    out.crowded = out.sightings > most_sightings;
+    out.overflowed = out.event_count > max_event_records;
     out.record.ended_by = end;
-    read_moment(l, out.record.end);
+    read_snapshot(l, out.record.end);
     read_lane(l, extremes_, out.record.extremes);
     supply_.done(supply_.context, lane_[l].ticket, out);
     --running_;
@@ -181,23 +181,24 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
         out_[l].record.evaluations += 4;
         // From the nearer end of the whole step.
         if (watch_.share(l) < 0.5) {
-          headings_.return_to_before(l);
+          run_directions_.return_to_before(l);
         } else {
-          headings_.return_to_after(l);
+          run_directions_.return_to_after(l);
         }
       }
     }
     states_.step = step;
-    headings_.mark_before(lanes(LanePhase::stepping));
+    run_directions_.mark_before(lanes(LanePhase::stepping));
   }
 
   /// Accelerations at the place gone to, into `a`.
   void evaluate(S* a) {
     const auto& at = states_.at;
-    diagnostics_ = kernel::accelerations(constants_.all(), topology_, bonds_, at.q, at.v, a, headings_.now());
+    diagnostics_ =
+        kernel::accelerations(constants_.all(), topology_, contact_modes_, at.q, at.v, a, run_directions_.now());
   }
-  [[nodiscard]] WatchValues<S> values() const {
-    return watch_values(constants_.all(), topology_, bonds_.string, diagnostics_, states_.at.q);
+  [[nodiscard]] EventValues<S> values() const {
+    return event_values(constants_.all(), topology_, contact_modes_.string, diagnostics_, states_.at.q);
   }
 
   /// After the first evaluation: lanes that needed just that have the rate at their state.
@@ -209,19 +210,19 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     }
     states_.keep_first(single);
     watch_.start(fresh, values());
-    for (int w = 0; w < watch_count; ++w) {
-      if (S* bond = bond_of(bonds_, w)) {
-        *bond = select(fresh, watch_.sign(w), *bond);
+    for (int w = 0; w < event_function_count; ++w) {
+      if (S* contact_mode = contact_mode_of(contact_modes_, w)) {
+        *contact_mode = select(fresh, watch_.sign(w), *contact_mode);
       }
     }
     look(single);
     for (int l = 0; l < N; ++l) {
       if (fresh[l]) {
-        headings_.read(l, out_[l].record.start_headings);
+        run_directions_.read(l, out_[l].record.start_run_directions);
       }
       if (single[l]) {
         ++out_[l].record.evaluations;
-        headings_.mark_after(l);  // what the rest of the tick does to them is undone at its end
+        run_directions_.mark_after(l);  // what the rest of the tick does to them is undone at its end
         lane_[l].waits = true;
       }
     }
@@ -234,26 +235,26 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
       return (lane.phase == LanePhase::stepping || lane.phase == LanePhase::landing) && !lane.waits;
     });
     states_.to_end();
-    switch_bonds();
+    switch_contact_modes();
     evaluate(states_.at.a);
   }
 
   /// A step that ends on an event is evaluated there as from then on.
-  void switch_bonds() {
+  void switch_contact_modes() {
     for (int l = 0; l < N; ++l) {
       if (steps_[l] && lane_[l].phase == LanePhase::landing) {
-        switch_bond(watch_.event(l), l);
+        switch_contact_mode(watch_.event(l), l);
       }
     }
   }
-  void switch_bond(int event, int l) {
-    if (S* bond = bond_of(bonds_, event)) {
-      bond->set(l, 1.0 - (*bond)[l]);
+  void switch_contact_mode(int event, int l) {
+    if (S* contact_mode = contact_mode_of(contact_modes_, event)) {
+      contact_mode->set(l, 1.0 - (*contact_mode)[l]);
     }
   }
 
   void finish_tick() {
-    const WatchValues<S> g = values();
+    const EventValues<S> g = values();
     const S finite = states_.finite();
     const M crossed = watch_.crossed(g);
     M accepted{};
@@ -267,10 +268,10 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
         const int event = watch_.event(l);
         accepted.bits[l] = watch_.take(g, l) ? -1 : 0;
         if (!accepted[l]) {
-          switch_bond(event, l);  // back
+          switch_contact_mode(event, l);  // back
         }
       } else if (crossed[l]) {
-        headings_.mark_after(l);
+        run_directions_.mark_after(l);
         lane_[l].phase = LanePhase::landing;
         watch_.begin(g, lane_[l].step, l);
       } else {
@@ -281,9 +282,9 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     settle_lanes(accepted);
   }
 
-  void accept(M accepted, const WatchValues<S>& g) {
+  void accept(M accepted, const EventValues<S>& g) {
     if (kernel::has_arm(topology_.rest)) {
-      sight_drops(accepted);
+      record_drops(accepted);
     }
     states_.accept(accepted);
     watch_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
@@ -292,7 +293,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     excursion_ = select(accepted, diagnostics_.excursion, excursion_);
   }
 
-  void sight_drops(M accepted) {
+  void record_drops(M accepted) {
     const S started = constants_.all().rest.up_angle - S(drop_margin);
     const auto& from = states_.now;
     const auto& to = states_.at;
@@ -305,23 +306,23 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
       if (begins[l]) {
         const double share =
             share_to_drop<Isa>(started[l], from.q[arm][l], from.v[arm][l], to.q[arm][l], to.v[arm][l], states_.step[l]);
-        note({sighted_drop, false, time_[l] + share * states_.step[l]}, l);
+        note({event_drop_started, false, time_[l] + share * states_.step[l]}, l);
       }
     }
   }
-  void note(const Sighting& seen, int l) {
+  void note(const EventRecord& seen, int l) {
     LaneResult<Links>& out = out_[l];
-    if (out.sightings < most_sightings) {
-      out.sighting[out.sightings] = seen;
+    if (out.event_count < max_event_records) {
+      out.event[out.event_count] = seen;
     }
-    ++out.sightings;
+    ++out.event_count;
   }
 
   /// Take the lanes that are `seen` into their extremes.
   void look(M seen) {
     const auto& shape = constants_.all().arrow.nock_shape;
     const S* q = states_.now.q;
-    observe(extremes_, seen, bonds_.string > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
+    observe(extremes_, seen, contact_modes_.string > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
             topology_.rest != RestKind::none, time_, diagnostics_,
             kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
             kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z()), vanes_);
@@ -353,7 +354,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
       } else if (waited && (lane.phase == LanePhase::fresh || lane.phase == LanePhase::let_go)) {
         const bool after_step = lane.phase == LanePhase::let_go;
         lane.phase = LanePhase::stepping;
-        headings_.return_to_after(l);
+        run_directions_.return_to_after(l);
         end_if_over(l, after_step);
       } else if (accepted[l] && !leaving[l]) {
         end_if_over(l, true);
@@ -362,10 +363,10 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   }
 
   void part(M leaving) {
-    const kernel::Bonds<S> after = after_release(bonds_);
-    bonds_.string = select(leaving, after.string, bonds_.string);
+    const kernel::ContactModes<S> after = after_release(contact_modes_);
+    contact_modes_.string = select(leaving, after.string, contact_modes_.string);
     for (int h = 0; h < 2; ++h) {
-      bonds_.cable[h] = select(leaving, after.cable[h], bonds_.cable[h]);
+      contact_modes_.cable[h] = select(leaving, after.cable[h], contact_modes_.cable[h]);
     }
   }
 
@@ -382,15 +383,15 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
   /// Note the event that lane `l` has landed on; true when the nock leaves the string.
   bool take_event(int l) {
     LaneResult<Links>& out = out_[l];
-    const Sighting seen = watch_.happen(l, time_[l]);
+    const EventRecord seen = watch_.happen(l, time_[l]);
     note(seen, l);
-    if (seen.watch == watch_tail && !seen.positive) {
+    if (seen.watch == event_tail && !seen.positive) {
       lane_[l].tail_passed = true;
     }
-    if (seen.watch != watch_separation) {
+    if (seen.watch != event_separation) {
       return false;
     }
-    read_moment(l, out.record.exit);
+    read_snapshot(l, out.record.exit);
     out.record.separated = true;
     lane_[l].phase = LanePhase::let_go;
     return true;
@@ -404,12 +405,12 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
 
   LaneConstants<S, Links> constants_;
   LaneStates<S> states_;
-  LaneHeadings<S> headings_;
-  LaneWatch<S> watch_;
+  LaneRunDirections<S> run_directions_;
+  LaneEvents<S> watch_;
   kernel::Diagnostics<S> diagnostics_{};
   Vanes<S> vanes_;
   Extremes<S> extremes_;
-  kernel::Bonds<S> bonds_{};
+  kernel::ContactModes<S> contact_modes_{};
   S time_{0.0}, excursion_{0.0};
   M steps_{};  // lanes that stepped in this tick
   Lane lane_[N];

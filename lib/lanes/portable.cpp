@@ -7,6 +7,6 @@ namespace {
 struct Portable {};
 }  // namespace
 
-constinit const LaneMachine portable_lanes = lane_machine_of<2, Portable>("portable");
+constinit const LaneBackend portable_lanes = lane_backend_of<2, Portable>("portable");
 
 }  // namespace nockwise::detail

@@ -35,8 +35,8 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
         with_energy = with_energy || (busy_[l] && job_[l].with_energy);
       }
       const auto nothing_else = [](const kernel::HalfMotion<S, Links>(&)[2], kernel::LineLoads<S, Links>&) {};
-      const auto loads =
-          kernel::static_loads(constants_.all(), topology_, q_, still_, headings_.now(), with_energy, nothing_else);
+      const auto loads = kernel::static_loads(constants_.all(), topology_, q_, still_, run_directions_.now(),
+                                              with_energy, nothing_else);
       for (int l = 0; l < N; ++l) {
         if (busy_[l]) {
           answer(l, loads);
@@ -55,9 +55,9 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
     }
     if (job.new_constants) {
       constants_.load(l, *job.constants);
-      headings_.load(l, *job.headings);
+      run_directions_.load(l, *job.run_directions);
     } else {
-      headings_.turn(l, *job.headings);
+      run_directions_.turn(l, *job.run_directions);
     }
     for (int i = 0; i <= L::string_y; ++i) {
       q_[i].set(l, job.q[i]);
@@ -78,7 +78,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
         idles_[l] = true;
       }
       if (!busy_[l]) {
-        headings_.copy(busy, l);
+        run_directions_.copy(busy, l);
         for (int i = 0; i <= L::string_y; ++i) {
           q_[i].set(l, q_[i][busy]);
         }
@@ -88,7 +88,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
   }
 
   void answer(int l, const kernel::StaticLoads<S, Links>& loads) {
-    headings_.read(l, *job_[l].headings);
+    run_directions_.read(l, *job_[l].run_directions);
     kernel::StaticLoads<double, Links>& to = *job_[l].loads;
     for (int h = 0; h < 2; ++h) {
       for (int j = 0; j <= Links; ++j) {
@@ -110,7 +110,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
   kernel::Topology topology_;
   StaticSupply<Links> supply_;
   LaneConstants<S, Links> constants_;
-  LaneHeadings<S> headings_;
+  LaneRunDirections<S> run_directions_;
   S q_[kernel::max_coordinates] = {}, still_[kernel::max_coordinates] = {};
   StaticJob<Links> job_[N];
   bool busy_[N] = {}, idles_[N] = {};

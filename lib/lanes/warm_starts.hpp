@@ -1,4 +1,4 @@
-// The headings of a pack's lanes. Private; for lanes/launch_engine.hpp.
+// The run directions of a pack's lanes. Private; for lanes/launch_engine.hpp.
 #pragma once
 
 #include "kernel/line_loads.hpp"
@@ -7,49 +7,49 @@
 namespace nockwise::detail {
 
 template <class S>
-class LaneHeadings;
+class LaneRunDirections;
 
-/// Every evaluation moves the headings on. A launch alone steps from where its last step ended, whatever it looked at
-/// in between; so each lane marks its headings before and after the step it tries, and returns to them.
+/// Every evaluation moves the run directions on. A launch alone steps from where its last step ended, whatever it
+/// looked at in between; so each lane marks its run directions before and after the step it tries, and returns to them.
 template <int N, class Isa>
-class LaneHeadings<kernel::Pack<N, Isa>> {
+class LaneRunDirections<kernel::Pack<N, Isa>> {
  public:
   using S = kernel::Pack<N, Isa>;
   using M = kernel::Mask<N, Isa>;
 
   /// What the right-hand side reads and moves on.
-  kernel::Headings<S>& now() { return now_; }
+  kernel::RunDirections<S>& now() { return now_; }
 
-  void load(int lane, const kernel::Headings<double>& from) {
+  void load(int lane, const kernel::RunDirections<double>& from) {
     turn(lane, from);
     forget_windows(lane);
   }
-  /// Other headings in the same bow.
-  void turn(int lane, const kernel::Headings<double>& to) {
+  /// Other run directions in the same bow.
+  void turn(int lane, const kernel::RunDirections<double>& to) {
     for (int r = 0; r < runs; ++r) {
       set(lane, run(now_, r), run(to, r).u, run(to, r).cosine, run(to, r).sine);
     }
   }
   void copy(int from, int to) {
     for (int r = 0; r < runs; ++r) {
-      const kernel::Heading<S>& heading = run(now_, r);
-      set(to, run(now_, r), heading.u[from], heading.cosine[from], heading.sine[from]);
+      const kernel::RunDirection<S>& run_direction = run(now_, r);
+      set(to, run(now_, r), run_direction.u[from], run_direction.cosine[from], run_direction.sine[from]);
     }
     forget_windows(to);
   }
-  void read(int lane, kernel::Headings<double>& to) const {
+  void read(int lane, kernel::RunDirections<double>& to) const {
     for (int r = 0; r < runs; ++r) {
-      const kernel::Heading<S>& from = run(now_, r);
-      kernel::Heading<double>& heading = run(to, r);
-      heading.u = from.u[lane];
-      heading.cosine = from.cosine[lane];
-      heading.sine = from.sine[lane];
+      const kernel::RunDirection<S>& from = run(now_, r);
+      kernel::RunDirection<double>& run_direction = run(to, r);
+      run_direction.u = from.u[lane];
+      run_direction.cosine = from.cosine[lane];
+      run_direction.sine = from.sine[lane];
     }
   }
 
   void mark_before(M lanes) {
     for (int r = 0; r < runs; ++r) {
-      const kernel::Heading<S>& from = run(now_, r);
+      const kernel::RunDirection<S>& from = run(now_, r);
       before_[r].u = select(lanes, from.u, before_[r].u);
       before_[r].cosine = select(lanes, from.cosine, before_[r].cosine);
       before_[r].sine = select(lanes, from.sine, before_[r].sine);
@@ -57,7 +57,7 @@ class LaneHeadings<kernel::Pack<N, Isa>> {
   }
   void mark_after(int lane) {
     for (int r = 0; r < runs; ++r) {
-      const kernel::Heading<S>& from = run(now_, r);
+      const kernel::RunDirection<S>& from = run(now_, r);
       set(lane, after_[r], from.u[lane], from.cosine[lane], from.sine[lane]);
     }
   }
@@ -70,9 +70,9 @@ class LaneHeadings<kernel::Pack<N, Isa>> {
     S u, cosine, sine;
   };
 
-  template <class Headings>
-  static auto& run(Headings& headings, int r) {
-    return r < 2 ? headings.string[r] : headings.cable[r - 2];
+  template <class RunDirections>
+  static auto& run(RunDirections& run_directions, int r) {
+    return r < 2 ? run_directions.string[r] : run_directions.cable[r - 2];
   }
   template <class To>
   static void set(int lane, To& to, double u, double cosine, double sine) {
@@ -94,7 +94,7 @@ class LaneHeadings<kernel::Pack<N, Isa>> {
     now_.shaft.row.set(lane, -1.0);
   }
 
-  kernel::Headings<S> now_{};
+  kernel::RunDirections<S> now_{};
   Bearing before_[runs]{}, after_[runs]{};
 };
 

@@ -1,4 +1,4 @@
-// The equations of motion, exported for research: a pure function of state, without kept headings.
+// The equations of motion, exported for research: a pure function of state, without kept run_directions.
 #include "kernel/energy.hpp"
 #include "launch/initial_state.hpp"
 #include "nockwise/launch.hpp"
@@ -9,9 +9,9 @@ namespace nockwise {
 
 namespace {
 
-/// Headings found afresh from the state, so that the derivative depends on nothing else.
+/// RunDirections found afresh from the state, so that the derivative depends on nothing else.
 template <int Links>
-kernel::Headings<double> settled_headings(const detail::Release<Links>& r, const double* q) {
+kernel::RunDirections<double> settled_run_directions(const detail::Release<Links>& r, const double* q) {
   using L = kernel::Layout<Links>;
   const std::array<double, kernel::max_coordinates> still{};
   const auto riser = kernel::riser_motion<double, Links>(q, still.data());
@@ -20,28 +20,28 @@ kernel::Headings<double> settled_headings(const detail::Release<Links>& r, const
     m[h] = kernel::half_motion(r.constants.half[h], kernel::in_side_frame(riser, h), q + L::joint(h, 0), still.data(),
                                q[L::cam(h)], 0.0);
   }
-  kernel::Headings<double> headings{};
+  kernel::RunDirections<double> run_directions{};
   bool found = true;
   for (int h = 0; h < 2; ++h) {
     const kernel::Vector2<double> nock{q[L::string_x] - q[L::riser_x],
                                        kernel::half_sign[h] * (q[L::string_y] - q[L::riser_y])};
     const auto to_nock = nock - m[h].axle();
-    headings.string[h] = kernel::aim(to_nock);
-    found = kernel::settle_heading<kernel::TrackRole::let_out>(headings.string[h], r.constants.half[h].string_track,
-                                                               m[h].cam, {}, to_nock) &&
+    run_directions.string[h] = kernel::aim(to_nock);
+    found = kernel::settle_run_direction<kernel::TrackRole::let_out>(
+                run_directions.string[h], r.constants.half[h].string_track, m[h].cam, {}, to_nock) &&
             found;
     const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
-    headings.cable[h] = kernel::aim(across);
+    run_directions.cable[h] = kernel::aim(across);
     const bool let_out = r.topology.cable_end[h] == CableEnd::let_out;
     const kernel::FarEnd<double> far{let_out ? &r.constants.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
-    found = kernel::settle_heading<kernel::TrackRole::take_up>(headings.cable[h], r.constants.half[h].take_up_track,
-                                                               m[h].cam, far, across) &&
+    found = kernel::settle_run_direction<kernel::TrackRole::take_up>(
+                run_directions.cable[h], r.constants.half[h].take_up_track, m[h].cam, far, across) &&
             found;
   }
   if (!found) {
     throw SolverError("equations of motion", "a string or cable has no tangent to its track in this state");
   }
-  return headings;
+  return run_directions;
 }
 
 template <int Links>
@@ -132,9 +132,9 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
         implementation_->check(state, 2 * n);
         derivative.resize(2 * n);
         std::copy_n(state.begin() + static_cast<std::ptrdiff_t>(n), n, derivative.begin());
-        auto headings = settled_headings(r, state.data());
+        auto run_directions = settled_run_directions(r, state.data());
         kernel::accelerations(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
-                              derivative.data() + n, headings);
+                              derivative.data() + n, run_directions);
       },
       implementation_->release);
 }
@@ -145,9 +145,9 @@ double EquationsOfMotion::separation(const std::vector<double>& state) const {
         const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
         implementation_->check(state, 2 * n);
         std::array<double, kernel::max_coordinates> ignored{};
-        auto headings = settled_headings(r, state.data());
+        auto run_directions = settled_run_directions(r, state.data());
         return kernel::accelerations(r.constants, r.topology, 1.0, state.data(), state.data() + n, ignored.data(),
-                                     headings)
+                                     run_directions)
             .separation;
       },
       implementation_->release);
@@ -159,7 +159,7 @@ Energy EquationsOfMotion::energy(const std::vector<double>& state, bool attached
         const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
         implementation_->check(state, 2 * n);
         const auto e = kernel::energy(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
-                                      settled_headings(r, state.data()));
+                                      settled_run_directions(r, state.data()));
         return Energy{e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
       },
       implementation_->release);

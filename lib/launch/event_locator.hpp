@@ -14,14 +14,14 @@ namespace nockwise::detail {
 
 /// `Isa` as for kernel::Pack: the code of one instruction set stays apart.
 template <class Isa>
-class EventLanding {
+class EventLocator {
  public:
-  using Values = WatchValues<double>;
-  using Signs = std::array<bool, watch_count>;
+  using Values = EventValues<double>;
+  using Signs = std::array<bool, event_function_count>;
 
-  EventLanding() = default;
+  EventLocator() = default;
   /// `enough`: what counts as zero, of the function's change over the step.
-  explicit EventLanding(double enough) : tolerance_(enough) {}
+  explicit EventLocator(double enough) : tolerance_(enough) {}
 
   /// A whole step from values `early` to `late`, and `prior` at `prior_share` of it (below zero: the step before it
   /// began there; 0: not known). `positive`: signs at the start, as the events so far have left them.
@@ -29,7 +29,7 @@ class EventLanding {
     third_ = {prior_share, prior};
     early_ = {0.0, early};
     late_ = {1.0, late};
-    for (std::size_t w = 0; w < watch_count; ++w) {
+    for (std::size_t w = 0; w < event_function_count; ++w) {
       enough_[w] = tolerance_ * magnitude(late[w] - early[w]);
     }
     positive_ = positive;
@@ -45,7 +45,7 @@ class EventLanding {
   bool take(const Values& g) {
     ++looks_;
     bool passed = false;  // another event, or well past this one
-    for (int w = 0; w < watch_count; ++w) {
+    for (int w = 0; w < event_function_count; ++w) {
       const auto at = static_cast<std::size_t>(w);
       passed = passed || (changed(g[at], at) && !(w == watch_ && magnitude(g[at]) <= enough_[at]));
     }
@@ -76,7 +76,7 @@ class EventLanding {
   /// Aim at the first of the functions that have changed sign at the late end.
   void aim() {
     share_ = 2.0;
-    for (int w = 0; w < watch_count; ++w) {
+    for (int w = 0; w < event_function_count; ++w) {
       const auto at = static_cast<std::size_t>(w);
       if (!changed(late_.g[at], at)) {
         continue;

@@ -18,7 +18,7 @@ struct Release {
   kernel::Constants<double, Links> constants;  // with the hand's preload
   kernel::Topology topology;
   Coordinates q{};
-  kernel::Headings<double> headings{};
+  kernel::RunDirections<double> run_directions{};
   kernel::StringChain chain{};  // one piece: the string's lump, as `constants` have it
   ChainCoordinates chain_q{};
   double holding_force = 0.0;
@@ -254,7 +254,7 @@ void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c
 template <int Links>
 struct FullDraw {
   StaticPoint point;
-  kernel::Headings<double> headings{};
+  kernel::RunDirections<double> run_directions{};
   double peak_force = 0.0;
   double late_stop_gap = 0.0;
   double strain_at_brace = 0.0;  // [J]
@@ -274,8 +274,8 @@ double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& stat
 /// \throws SolverError from the draw
 template <int Links>
 Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c,
-                                       StaticsDesk<Links>* desk = nullptr) {
-  DrawWalk<Links> walk(data, c, DrawHold::archer, desk);
+                                       EvaluationSlot<Links>* slot = nullptr) {
+  DrawContinuation<Links> walk(data, c, DrawHold::archer, slot);
   FullDraw<Links> draw;
   draw.strain_at_brace = strain_of(c, walk.statics(), walk.now());
   const double touch = co_await walk.find_touch();
@@ -287,7 +287,7 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
   draw.lines = walk.statics().loads(draw.point.q, draw.motion);
-  draw.headings = walk.statics().headings();
+  draw.run_directions = walk.statics().run_directions();
   draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
   draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
   draw.peak_force = walk.largest_force();
@@ -310,7 +310,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   using L = kernel::Layout<Links>;
   Release<Links> r{c, data.topology};
   Statics<Links> statics(c, data.topology);
-  statics.set_headings(draw.headings);
+  statics.set_run_directions(draw.run_directions);
   const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
   r.late_stop_gap = draw.late_stop_gap;
   StaticPoint full = draw.point;
@@ -350,7 +350,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
                       (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
   lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
-  r.headings = statics.headings();
+  r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
   preload_hand(r, full, m, lines, riser, lateral);
   if (data.setup.string.pieces > 1) {

@@ -76,11 +76,11 @@ Launch launch(const Model& model, const LaunchOptions& options) {
     const bool in_pieces = release.chain.pieces > 1;
     const auto fly = [&](const LaunchOptions& tried) {
       return in_pieces ? detail::fly_in_pieces(release, tried, vanes)
-                       : detail::LaunchRun<Links>(release, tried, vanes).run();
+                       : detail::SingleLaunch<Links>(release, tried, vanes).run();
     };
     LaunchOptions held = options;
     if (detail::has_fixed_step(options.integrator)) {
-      held.step = detail::holding_step(c.arrow, data.topology.modes, options.integrator, options.step);
+      held.step = detail::stable_step(c.arrow, data.topology.modes, options.integrator, options.step);
     }
     if (in_pieces) {
       held.step = detail::step_in_pieces(release.chain, held.step);

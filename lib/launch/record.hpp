@@ -10,15 +10,15 @@ namespace nockwise::detail {
 
 /// The whole state at one time.
 template <int Links>
-struct Moment {
+struct Snapshot {
   double time = 0.0;
   double q[kernel::max_coordinates + kernel::max_chain_coordinates] = {};
   double v[kernel::max_coordinates + kernel::max_chain_coordinates] = {};
-  kernel::Headings<double> headings{};
+  kernel::RunDirections<double> run_directions{};
 };
 
 /// An event function changed its sign (launch/events.hpp).
-struct Sighting {
+struct EventRecord {
   int watch = 0;
   bool positive = false;  // from here on
   double time = 0.0;
@@ -29,8 +29,8 @@ struct LaunchRecord {
   LaunchEnd ended_by = LaunchEnd::arrow_clear;
   bool separated = false;
   std::size_t steps = 0, evaluations = 0;
-  kernel::Headings<double> start_headings{};
-  Moment<Links> exit, end;  // as the nock leaves the string; as it ended
+  kernel::RunDirections<double> start_run_directions{};
+  Snapshot<Links> exit, end;  // as the nock leaves the string; as it ended
   Extremes<double> extremes;
 };
 

@@ -35,7 +35,7 @@ double bending(const kernel::Constants<double, Links>& c, const kernel::Topology
 }
 
 template <int Links>
-ArrowState arrow_state(const Release<Links>& r, const Moment<Links>& at) {
+ArrowState arrow_state(const Release<Links>& r, const Snapshot<Links>& at) {
   using L = kernel::Layout<Links>;
   const auto& arrow = r.constants.arrow;
   const int modes = r.topology.modes;
@@ -72,9 +72,9 @@ ArrowState arrow_state(const Release<Links>& r, const Moment<Links>& at) {
 
 template <int Links>
 Energy energy_at(const Release<Links>& r, double attached, const double* q, const double* v,
-                 const kernel::Headings<double>& headings) {
-  const auto e = r.chain.pieces > 1 ? kernel::energy(r.constants, r.topology, attached, q, v, headings, r.chain)
-                                    : kernel::energy(r.constants, r.topology, attached, q, v, headings);
+                 const kernel::RunDirections<double>& run_directions) {
+  const auto e = r.chain.pieces > 1 ? kernel::energy(r.constants, r.topology, attached, q, v, run_directions, r.chain)
+                                    : kernel::energy(r.constants, r.topology, attached, q, v, run_directions);
   return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
 }
 
@@ -86,8 +86,8 @@ inline Vanes<double> vanes_of(const Arrow& arrow) {
 
 /// The state that a launch starts from.
 template <int Links>
-Moment<Links> at_full_draw(const Release<Links>& r) {
-  Moment<Links> start;
+Snapshot<Links> at_full_draw(const Release<Links>& r) {
+  Snapshot<Links> start;
   std::copy(r.q.begin(), r.q.end(), start.q);
   const int bow = kernel::Layout<Links>{r.topology.modes}.size();
   std::copy_n(r.chain_q.begin(), r.chain.coordinates(), start.q + bow);
@@ -137,7 +137,7 @@ template <int Links>
 Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& record, std::vector<Event> events) {
   using L = kernel::Layout<Links>;
   Launch result;
-  const Moment<Links> start = at_full_draw(release);
+  const Snapshot<Links> start = at_full_draw(release);
   result.ended_by = record.ended_by;
   result.full_draw_nock_x = release.q[L::string_x];
   result.holding_force = release.holding_force;
@@ -146,7 +146,7 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.cable_clearance = release.cable_clearance;
   result.lean_full_draw[0] = release.q[L::lean(0)];
   result.lean_full_draw[1] = release.q[L::lean(1)];
-  result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_headings);
+  result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_run_directions);
   result.peak_acceleration = record.extremes.acceleration;
   result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
   result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);
@@ -156,8 +156,8 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.evaluations = record.evaluations;
   result.events = std::move(events);
   if (record.separated) {
-    const Moment<Links>& exit = record.exit;
-    result.energy_exit = energy_at(release, 1.0, exit.q, exit.v, exit.headings);
+    const Snapshot<Links>& exit = record.exit;
+    result.energy_exit = energy_at(release, 1.0, exit.q, exit.v, exit.run_directions);
     check_energy(result.energy_start, result.energy_exit, release.stored_energy, exit.time);
     result.exit_time = exit.time;
     result.exit = arrow_state<Links>(release, exit);
@@ -166,8 +166,8 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
     result.efficiency = 0.5 * mass * result.exit_speed * result.exit_speed / result.stored_energy;
     result.dissipated = result.energy_start.total() - result.energy_exit.total();
   }
-  const Moment<Links>& end = record.end;
-  check_energy(result.energy_start, energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.headings),
+  const Snapshot<Links>& end = record.end;
+  check_energy(result.energy_start, energy_at(release, record.separated ? 0.0 : 1.0, end.q, end.v, end.run_directions),
                release.stored_energy, end.time);
   return result;
 }

@@ -4,7 +4,7 @@ namespace nockwise::detail {
 
 template <int Links>
 Launch fly_in_pieces(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes) {
-  return LaunchRun<Links, Stepper, kernel::StringChain>(release, options, vanes).run();
+  return SingleLaunch<Links, Stepper, kernel::StringChain>(release, options, vanes).run();
 }
 
 template Launch fly_in_pieces(const Release<1>&, const LaunchOptions&, const Vanes<double>&);

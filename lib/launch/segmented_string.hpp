@@ -14,7 +14,7 @@ using ChainCoordinates = std::array<double, kernel::max_chain_coordinates>;
 template <int Links>
 std::array<double, 2> free_at_brace(const ModelData& data, const kernel::Constants<double, Links>& c) {
   Statics<Links> statics(c, data.topology);
-  statics.set_headings(data.brace_headings);
+  statics.set_run_directions(data.brace_run_directions);
   kernel::HalfMotion<double, Links> m[2];
   const auto lines = statics.loads(data.brace, m);
   std::array<double, 2> length{};

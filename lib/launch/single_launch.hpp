@@ -12,9 +12,9 @@ namespace nockwise::detail {
 template <int Links, class Chain = kernel::NoChain>
 struct LaunchSystem {
   const Release<Links>& release;
-  kernel::Headings<double> headings;
-  kernel::Bonds<double> bonds{};
-  kernel::Bonds<double> bonds_at_end{};  // where the step ends, and from there on
+  kernel::RunDirections<double> run_directions;
+  kernel::ContactModes<double> contact_modes{};
+  kernel::ContactModes<double> modes_at_end{};  // where the step ends, and from there on
   bool arrived = false;
   std::size_t evaluations = 0;
   kernel::Diagnostics<double> diagnostics{};
@@ -24,20 +24,20 @@ struct LaunchSystem {
     rate.resize(x.size());
     rate.head(n) = x.tail(n);
     if constexpr (Chain::present) {
-      diagnostics = kernel::accelerations(release.constants, release.topology, release.chain, bonds, x.data(),
-                                          x.data() + n, rate.data() + n, headings);
+      diagnostics = kernel::accelerations(release.constants, release.topology, release.chain, contact_modes, x.data(),
+                                          x.data() + n, rate.data() + n, run_directions);
     } else {
-      diagnostics = kernel::accelerations(release.constants, release.topology, bonds, x.data(), x.data() + n,
-                                          rate.data() + n, headings);
+      diagnostics = kernel::accelerations(release.constants, release.topology, contact_modes, x.data(), x.data() + n,
+                                          rate.data() + n, run_directions);
     }
     ++evaluations;
   }
   /// The evaluation where a step ends.
   void arrive(const State& x, State& rate, double time) {
-    const kernel::Bonds<double> during = bonds;
-    bonds = bonds_at_end;
+    const kernel::ContactModes<double> during = contact_modes;
+    contact_modes = modes_at_end;
     (*this)(x, rate, time);
-    bonds = during;
+    contact_modes = during;
     arrived = true;
   }
 };
@@ -45,22 +45,22 @@ struct LaunchSystem {
 /// `Method` has the face of Stepper; benchmarks try others. `Chain`: the string's lump or its pieces
 /// (kernel/string_chain.hpp).
 template <int Links, class Method = Stepper, class Chain = kernel::NoChain>
-class LaunchRun {
+class SingleLaunch {
  public:
   using L = kernel::Layout<Links>;
 
-  LaunchRun(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes = {})
-      : LaunchRun(release, options, vanes, Method(options)) {}
-  LaunchRun(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes, Method method)
+  SingleLaunch(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes = {})
+      : SingleLaunch(release, options, vanes, Method(options)) {}
+  SingleLaunch(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes, Method method)
       : release_(release),
         options_(options),
         layout_{release.topology.modes},
         size_(layout_.size() + (Chain::present ? release.chain.coordinates() : 0)),
-        system_{release, release.headings},
+        system_{release, release.run_directions},
         stepper_(std::move(method)),
         tracer_(release, options),
         vanes_(vanes),
-        landing_(has_fixed_step(options.integrator) ? EventLanding<void>() : EventLanding<void>(1e-9)) {
+        landing_(has_fixed_step(options.integrator) ? EventLocator<void>() : EventLocator<void>(1e-9)) {
     x_ = State::Zero(2 * size_);
     std::copy_n(at_full_draw(release).q, size_, x_.data());
     system_(x_, rate_, 0.0);
@@ -82,7 +82,7 @@ class LaunchRun {
       }
     }
     look(true);
-    record_.end = moment();
+    record_.end = snapshot();
     record_.evaluations = system_.evaluations;
     Launch result = make_launch(release_, record_, std::move(events_));
     result.trace = tracer_.take();
@@ -97,20 +97,21 @@ class LaunchRun {
     for (std::size_t i = 0; i < watch_.size(); ++i) {
       positive_[i] = watch_[i] > 0.0;
     }
-    for (int i = 0; i < watch_count; ++i) {
-      if (double* bond = bond_of(system_.bonds, i)) {
-        *bond = positive_[static_cast<std::size_t>(i)] ? 1.0 : 0.0;
+    for (int i = 0; i < event_function_count; ++i) {
+      if (double* contact_mode = contact_mode_of(system_.contact_modes, i)) {
+        *contact_mode = positive_[static_cast<std::size_t>(i)] ? 1.0 : 0.0;
       }
     }
-    system_.bonds_at_end = system_.bonds;
-    record_.start_headings = system_.headings;
+    system_.modes_at_end = system_.contact_modes;
+    record_.start_run_directions = system_.run_directions;
     look(true);
   }
 
-  WatchValues<double> values(const State& x) {
-    return watch_values(release_.constants, release_.topology, system_.bonds.string, system_.diagnostics, x.data());
+  EventValues<double> values(const State& x) {
+    return event_values(release_.constants, release_.topology, system_.contact_modes.string, system_.diagnostics,
+                        x.data());
   }
-  [[nodiscard]] bool crossed(const WatchValues<double>& g) const {
+  [[nodiscard]] bool crossed(const EventValues<double>& g) const {
     for (std::size_t i = 0; i < g.size(); ++i) {
       if ((g[i] > 0.0) != positive_[i]) {
         return true;
@@ -118,12 +119,12 @@ class LaunchRun {
     }
     return false;
   }
-  [[nodiscard]] Moment<Links> moment() const {
-    Moment<Links> at;
+  [[nodiscard]] Snapshot<Links> snapshot() const {
+    Snapshot<Links> at;
     at.time = time_;
     std::copy_n(x_.data(), size_, at.q);
     std::copy_n(x_.data() + size_, size_, at.v);
-    at.headings = system_.headings;
+    at.run_directions = system_.run_directions;
     return at;
   }
 
@@ -140,28 +141,28 @@ class LaunchRun {
 
   /// Advance one step, or to the first event inside it.
   void step() {
-    const auto headings = system_.headings;
-    const WatchValues<double> before = watch_;
+    const auto run_directions = system_.run_directions;
+    const EventValues<double> before = watch_;
     double taken = stepper_.advance(system_, x_, rate_, time_, x_new_, rate_new_);
     check_finite();
-    WatchValues<double> g = values(x_new_);
+    EventValues<double> g = values(x_new_);
     int event = none;
     if (crossed(g)) {
-      const auto after = system_.headings;
+      const auto after = system_.run_directions;
       const double whole = taken;
       landing_.begin(prior_, prior_step_ > 0.0 ? -prior_step_ / whole : 0.0, before, g, positive_);
       do {
         event = landing_.watch();
         taken = whole * landing_.share();
-        system_.headings = landing_.share() < 0.5 ? headings : after;
+        system_.run_directions = landing_.share() < 0.5 ? run_directions : after;
         land(event, taken);
         g = values(x_new_);
       } while (!landing_.take(g));
-      system_.bonds = system_.bonds_at_end;
+      system_.contact_modes = system_.modes_at_end;
     }
     prior_ = before;
     prior_step_ = event == none ? taken : 0.0;  // the parabola must not reach across a kink
-    sight_drop(taken);
+    record_drop(taken);
     x_.swap(x_new_);
     rate_.swap(rate_new_);
     time_ += taken;
@@ -173,8 +174,8 @@ class LaunchRun {
 
   /// Take just so much of the step; the evaluation at its end knows the event.
   void land(int event, double step) {
-    system_.bonds_at_end = system_.bonds;
-    double* const switched = bond_of(system_.bonds_at_end, event);
+    system_.modes_at_end = system_.contact_modes;
+    double* const switched = contact_mode_of(system_.modes_at_end, event);
     if (switched != nullptr) {
       *switched = 1.0 - *switched;
     }
@@ -186,7 +187,7 @@ class LaunchRun {
     check_finite();
   }
 
-  void sight_drop(double step) {
+  void record_drop(double step) {
     constexpr int arm = L::rest_arm;
     const double started = release_.constants.rest.up_angle - drop_margin;
     if (kernel::has_arm(release_.topology.rest) && x_[arm] > started && x_new_[arm] <= started) {
@@ -207,21 +208,21 @@ class LaunchRun {
     if (event_of(watch, positive_[at], kind)) {
       events_.push_back({kind, time_});
     }
-    if (watch == watch_separation) {
+    if (watch == event_separation) {
       separate();
-    } else if (watch == watch_tail && !positive_[at]) {
+    } else if (watch == event_tail && !positive_[at]) {
       tail_passed_ = true;
     }
   }
 
   void separate() {
-    record_.exit = moment();
+    record_.exit = snapshot();
     record_.separated = true;
     let_string_go(release_.constants, layout_.modes, true, x_.data(), x_.data() + size_);
-    system_.bonds = after_release(system_.bonds);
-    system_.bonds_at_end = system_.bonds;
+    system_.contact_modes = after_release(system_.contact_modes);
+    system_.modes_at_end = system_.contact_modes;
     system_(x_, rate_, time_);
-    for (std::size_t w = 0; w < watch_count; ++w) {
+    for (std::size_t w = 0; w < event_function_count; ++w) {
       if (ends_as_nock_leaves<void>(static_cast<int>(w))) {  // from here on
         positive_[w] = true;
         watch_[w] = 1.0;
@@ -246,10 +247,10 @@ class LaunchRun {
   Vanes<double> vanes_;
   State x_, rate_, x_new_, rate_new_;
   double time_ = 0.0;
-  WatchValues<double> watch_{}, prior_{};  // at the last step's end and where it began
+  EventValues<double> watch_{}, prior_{};  // at the last step's end and where it began
   double prior_step_ = 0.0;                // 0: that is not known, or lies beyond an event
-  EventLanding<void> landing_;
-  std::array<bool, watch_count> positive_{};
+  EventLocator<void> landing_;
+  std::array<bool, event_function_count> positive_{};
   bool tail_passed_ = false;
   std::vector<Event> events_;
   LaunchRecord<Links> record_;

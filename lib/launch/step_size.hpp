@@ -18,8 +18,7 @@ inline constexpr int most_quarters = 4;
 /// (numerics/nystrom.hpp; for the classical rule Hairer and Wanner, Solving Ordinary Differential Equations II, sec.
 /// IV.2). The string's lump at the nock slows the shaft's modes, so that launches hold rather more
 /// (bench/work_precision.md).
-inline double holding_step(const kernel::ArrowConstants<double>& arrow, int modes, Integrator integrator,
-                           double asked) {
+inline double stable_step(const kernel::ArrowConstants<double>& arrow, int modes, Integrator integrator, double asked) {
   const double quickest = std::sqrt(arrow.stiffness[modes - 1]);  // 0: none but the rigid modes
   const double damping = 0.5 * quickest * arrow.damping_time;     // its ratio
   const bool nystrom = integrator == Integrator::nystrom;

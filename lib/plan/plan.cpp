@@ -115,7 +115,7 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
     bow = adjusted(bow, moves.adjustments[i], moves.steps[i]);
     requests.push_back({bow, "", {start.distance}, true});
   }
-  const std::vector<ShotResult> shots = launch_many(requests, start.crew);
+  const std::vector<ShotResult> shots = launch_many(requests, start.execution);
   OutputValues before = moves.start.value;
   const double target = start.supposed.surroundings.target_distance;
   for (std::size_t k = 0; k < order.size(); ++k) {

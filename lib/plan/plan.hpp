@@ -13,7 +13,7 @@ struct PlanStart {
   double reading_error = 0.0;      // [m]
   bool gap_known = false;          // measured on a draw board, so that the cables may be touched for the sync's sake
   bool arrow_steps = true;         // may end with another arrow
-  Crew crew{};
+  Execution execution{};
 };
 
 /// Whole steps of some adjustments.

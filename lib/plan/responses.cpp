@@ -142,7 +142,7 @@ void measure_responses(const PlanStart& start, const std::vector<Adjustment>& ca
       requests.push_back(request_for(start, candidates, each.bow, steps));
     }
   }
-  const std::vector<ShotResult> answers = launch_many(requests, start.crew);
+  const std::vector<ShotResult> answers = launch_many(requests, start.execution);
   launches += requests.size();
   auto answer = answers.begin();
   for (std::size_t k = 0; k < missing.size(); ++k) {

@@ -56,7 +56,7 @@ class Search {
     }
     responses_.resize(candidates_.size());
     const Shot supposed =
-        shoot(start_.supposed, {.distance = start_.distance, .statics = false, .stop = start_.crew.stop});
+        shoot(start_.supposed, {.distance = start_.distance, .statics = false, .stop = start_.execution.stop});
     if (supposed.flew) {
       usual_ = supposed.value;
     }
@@ -77,7 +77,7 @@ class Search {
       }
     }
     std::vector<Shot> result;
-    for (const ShotResult& each : launch_many(requests, start_.crew)) {
+    for (const ShotResult& each : launch_many(requests, start_.execution)) {
       result.push_back(each.shot);
     }
     moves_.launches += requests.size();

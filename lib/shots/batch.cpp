@@ -32,7 +32,7 @@ double force_at(const DrawCycle& cycle, double draw_length) {
   return a.draw_force + (b.draw_force - a.draw_force) * (x - a.nock_x) / (b.nock_x - a.nock_x);
 }
 
-void judge_statics(const ShotRequest& request, const Model& model, ShotResult& result) {
+void evaluate_statics(const ShotRequest& request, const Model& model, ShotResult& result) {
   Shot& shot = result.shot;
   const bool curve = !request.draw_lengths.empty();
   const DrawCycle cycle = draw_cycle(model, {.positions = curve ? curve_positions : draw_positions});
@@ -48,7 +48,7 @@ void judge_statics(const ShotRequest& request, const Model& model, ShotResult& r
   shot.value[Output::let_off] = cycle.let_off;
 }
 
-void judge_launch(const ShotRequest& request, const Model& model, const Launch& flown, ShotResult& result) {
+void evaluate_launch(const ShotRequest& request, const Model& model, const Launch& flown, ShotResult& result) {
   for (const double distance : request.distances) {
     const PaperTear tear = paper_tear(model, flown, distance, 2);
     result.up.push_back(tear.up);
@@ -75,7 +75,7 @@ void judge_launch(const ShotRequest& request, const Model& model, const Launch& 
 }
 
 /// What is asked for of one launch.
-void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& result) {
+void evaluate(const ShotRequest& request, const SweepShot& flown, ShotResult& result) {
   if (flown.launch == nullptr) {
     result.shot.failure = flown.failure;
     return;
@@ -90,9 +90,9 @@ void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& resul
       result.shot.failure = std::string("the launch ended with ") + name_of(flown.launch->ended_by);
       return;
     }
-    judge_launch(request, model, *flown.launch, result);
+    evaluate_launch(request, model, *flown.launch, result);
     if (request.statics || !request.draw_lengths.empty()) {
-      judge_statics(request, model, result);
+      evaluate_statics(request, model, result);
     }
     const bool finite =
         std::all_of(result.up.begin(), result.up.end(), [](double v) { return std::isfinite(v); }) &&
@@ -106,7 +106,7 @@ void judge(const ShotRequest& request, const SweepShot& flown, ShotResult& resul
 
 }  // namespace
 
-std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Crew& crew) {
+std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Execution& execution) {
   std::vector<ShotResult> results(requests.size());
   std::vector<std::size_t> shot;  // those not known to fail beforehand
   for (std::size_t i = 0; i < requests.size(); ++i) {
@@ -117,9 +117,9 @@ std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const
   }
   sweep(
       shot.size(), [&](std::size_t k) { return requests[shot[k]].setup; },
-      [&](const SweepShot& flown) { judge(requests[shot[flown.index]], flown, results[shot[flown.index]]); },
-      {.threads = crew.threads, .stop = crew.stop});
-  if (crew.stop != nullptr && *crew.stop) {
+      [&](const SweepShot& flown) { evaluate(requests[shot[flown.index]], flown, results[shot[flown.index]]); },
+      {.threads = execution.threads, .stop = execution.stop});
+  if (execution.stop != nullptr && *execution.stop) {
     throw Interrupted();
   }
   return results;

@@ -35,13 +35,13 @@ struct ShotResult {
 };
 
 /// Who launches, and who may break it off.
-struct Crew {
+struct Execution {
   int threads = 0;  // 0: as many as the machine has
   const std::atomic<bool>* stop = nullptr;
 };
 
 /// One result per request, in the same order whatever the number of threads.
-/// \throws Interrupted when the crew was stopped, before the next launch
-[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Crew& crew);
+/// \throws Interrupted when the execution was stopped, before the next launch
+[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Execution& execution);
 
 }  // namespace nockwise::detail

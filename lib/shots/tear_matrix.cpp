@@ -37,7 +37,7 @@ detail::ShotRequest moved_request(const Setup& setup, const Adjustment& adjustme
 }
 
 /// The tear must answer alike either way: a stop, a contact or a vane may come in between.
-void judge_linearity(const Shot& base, TearMatrixRow& row) {
+void evaluate_linearity(const Shot& base, TearMatrixRow& row) {
   row.linear = row.both_sides;
   for (const Output output : {Output::tear_up, Output::tear_right}) {
     const double ahead = row.plus.value[output] - base.value[output];
@@ -81,7 +81,7 @@ TearMatrixRow row_of(const Shot& base, const Adjustment& adjustment, const Shot&
                              " cannot be shot: " + side->failure);
     }
   }
-  judge_linearity(base, row);
+  evaluate_linearity(base, row);
   return row;
 }
 

@@ -40,15 +40,16 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
       const auto near = motion(q, h);
       const auto beyond = motion(q, 1 - h);
       const auto span = kernel::mirror(beyond.axle()) - near.axle();
-      kernel::Heading<double> heading = kernel::aim(span);
+      kernel::RunDirection<double> run_direction = kernel::aim(span);
       const bool let_out = topology.cable_end[h] == CableEnd::let_out;
       const kernel::FarEnd<double> far{let_out ? &c.half[1 - h].let_out_track : nullptr, 0.0};
-      if (!kernel::settle_heading<kernel::TrackRole::take_up>(heading, c.half[h].take_up_track, 0.0, far, span)) {
+      if (!kernel::settle_run_direction<kernel::TrackRole::take_up>(run_direction, c.half[h].take_up_track, 0.0, far,
+                                                                    span)) {
         throw SolverError("brace", std::string("the ") + half_name(h) + " cable cannot lie taut between its ends");
       }
       double ignored = 0.0;
-      const auto line =
-          kernel::solve_line<kernel::TrackRole::take_up>(heading, c.half[h].take_up_track, 0.0, far, span, ignored);
+      const auto line = kernel::solve_line<kernel::TrackRole::take_up>(run_direction, c.half[h].take_up_track, 0.0, far,
+                                                                       span, ignored);
       total += line.length - c.cable[h].natural - stretch * c.cable[h].natural;
     }
     return total;
@@ -122,14 +123,14 @@ void tie_cord(const ModelData& data, Statics<Links>& statics, kernel::Constants<
                         data.setup.rest.arm.cord_slack;
 }
 
-/// Brace the bow, and tie the rest's cord. `c` are the constants of `data`; `desk` as for Statics.
+/// Brace the bow, and tie the rest's cord. `c` are the constants of `data`; `slot` as for Statics.
 /// \throws SolverError when there is no brace
 template <int Links>
-Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, StaticsDesk<Links>* desk = nullptr) {
-  Statics<Links> statics(c, data.topology, desk);
+Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, EvaluationSlot<Links>* slot = nullptr) {
+  Statics<Links> statics(c, data.topology, slot);
   const StaticPoint point = co_await statics.solve_brace(brace_guess(c, data.topology));
   data.brace = point.q;
-  data.brace_headings = statics.headings();
+  data.brace_run_directions = statics.run_directions();
   tie_cord(data, statics, c);
   co_return Done{};
 }
@@ -138,9 +139,9 @@ Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, StaticsDe
 template <int Links>
 void take_over_brace(const ModelData& like, ModelData& data, kernel::Constants<double, Links>& c) {
   data.brace = like.brace;
-  data.brace_headings = like.brace_headings;
+  data.brace_run_directions = like.brace_run_directions;
   Statics<Links> statics(c, data.topology);
-  statics.set_headings(data.brace_headings);
+  statics.set_run_directions(data.brace_run_directions);
   tie_cord(data, statics, c);
 }
 

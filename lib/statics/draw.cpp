@@ -117,11 +117,11 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
   const detail::ModelData& data = model.data();
   DrawCycle cycle;
   detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
-    detail::DrawWalk<Links> scout(data, c, options.hold);
+    detail::DrawContinuation<Links> scout(data, c, options.hold);
     const double start = scout.nock_x();
     const double touch = finish(scout.find_touch());
     const double end = touch - data.setup.hold.wall_pull;
-    detail::DrawWalk<Links> walk(data, c, options.hold);
+    detail::DrawContinuation<Links> walk(data, c, options.hold);
     const double energy = walk.now().stored_energy;
     cycle.points.reserve(static_cast<std::size_t>(options.positions) + 1);
     cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));

@@ -11,17 +11,17 @@
 namespace nockwise::detail {
 
 template <int Links>
-class DrawWalk {
+class DrawContinuation {
  public:
   using L = kernel::Layout<Links>;
 
-  /// `desk`: as for Statics.
-  DrawWalk(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
-           StaticsDesk<Links>* desk = nullptr)
+  /// `slot`: as for Statics.
+  DrawContinuation(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
+                   EvaluationSlot<Links>* slot = nullptr)
       : with_stops_(c),
         c_(c),
         topology_(data.topology),
-        statics_(c_, topology_, desk),
+        statics_(c_, topology_, slot),
         pressure_point_(hold == DrawHold::archer ? kernel::Vector2<double>{data.setup.grip.pressure_point_x,
                                                                            data.setup.grip.pressure_point_y}
                                                  : kernel::Vector2<double>{0.0, 0.0}) {
@@ -135,10 +135,10 @@ class DrawWalk {
         }
       }
     }
-    const auto kept = statics_.headings();
+    const auto kept = statics_.run_directions();
     const bool solved = co_await statics_.solve_draw(q, x, pressure_point_, next_, tolerance_);
     if (!solved || !plausible(next_)) {
-      statics_.set_headings(kept);
+      statics_.set_run_directions(kept);
       co_return false;
     }
     earlier_ = before_;

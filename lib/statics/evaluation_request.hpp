@@ -10,9 +10,9 @@ namespace nockwise::detail {
 template <int Links>
 struct StaticJob {
   const kernel::Constants<double, Links>* constants = nullptr;
-  bool new_constants = false;  // since the last job from this desk
+  bool new_constants = false;  // since the last job from this slot
   const double* q = nullptr;
-  kernel::Headings<double>* headings = nullptr;  // moved on
+  kernel::RunDirections<double>* run_directions = nullptr;  // moved on
   bool with_energy = false;
   kernel::StaticLoads<double, Links>* loads = nullptr;  // the answer
 };

@@ -9,7 +9,7 @@
 namespace nockwise::detail {
 
 template <int Links>
-class StaticsDesk {
+class EvaluationSlot {
  public:
   void post(const StaticJob<Links>& job, std::coroutine_handle<> waiting) {
     job_ = job;

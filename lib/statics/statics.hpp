@@ -5,7 +5,7 @@
 // reported, never accepted.
 //
 // Solutions are tasks (base/task.hpp) that wait for each evaluation of the loads. Alone, these are made on the spot;
-// with a desk to post them to, several bows' are made at once in the lanes of a pack (lanes/statics_engine.hpp), to the
+// with a slot to post them to, several bows' are made at once in the lanes of a pack (lanes/statics_engine.hpp), to the
 // same bits.
 #pragma once
 
@@ -45,9 +45,9 @@ class Statics {
 
   static constexpr double exact = 1e-11;
 
-  /// `desk`: where evaluations are posted; null: made on the spot.
-  Statics(const Constants& constants, const kernel::Topology& topology, StaticsDesk<Links>* desk = nullptr)
-      : c_(constants), topology_(topology), desk_(desk) {
+  /// `slot`: where evaluations are posted; null: made on the spot.
+  Statics(const Constants& constants, const kernel::Topology& topology, EvaluationSlot<Links>* slot = nullptr)
+      : c_(constants), topology_(topology), slot_(slot) {
     for (int h = 0; h < 2; ++h) {
       for (int j = topology.first_link_locked[h] ? 1 : 0; j < Links; ++j) {
         unknowns_[angles_++] = L::joint(h, j);
@@ -63,18 +63,18 @@ class Statics {
     for (int h = 0; h < 2; ++h) {
       const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
       const auto to_nock = nock - m[h].axle();
-      headings_.string[h] = kernel::aim(to_nock);
+      run_directions_.string[h] = kernel::aim(to_nock);
       // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
-      if (!kernel::settle_heading<kernel::TrackRole::let_out>(headings_.string[h], c_.half[h].string_track, m[h].cam,
-                                                              {}, to_nock)) {
+      if (!kernel::settle_run_direction<kernel::TrackRole::let_out>(run_directions_.string[h], c_.half[h].string_track,
+                                                                    m[h].cam, {}, to_nock)) {
         return false;
       }
       const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
-      headings_.cable[h] = kernel::aim(across);
+      run_directions_.cable[h] = kernel::aim(across);
       const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
       const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
-      if (!kernel::settle_heading<kernel::TrackRole::take_up>(headings_.cable[h], c_.half[h].take_up_track, m[h].cam,
-                                                              far, across)) {
+      if (!kernel::settle_run_direction<kernel::TrackRole::take_up>(run_directions_.cable[h], c_.half[h].take_up_track,
+                                                                    m[h].cam, far, across)) {
         return false;
       }
     }
@@ -102,19 +102,19 @@ class Statics {
     return done;
   }
 
-  /// Fill `result` at `q` (headings settled from the last solution).
+  /// Fill `result` at `q` (run directions settled from the last solution).
   void report(const Coordinates& q, StaticPoint& result) {
-    compute(q, headings_, true);
+    compute(q, run_directions_, true);
     describe(q, result);
   }
   /// The constants have been changed.
   void constants_changed() { told_constants_ = false; }
-  [[nodiscard]] const kernel::Headings<double>& headings() const { return headings_; }
-  void set_headings(const kernel::Headings<double>& headings) { headings_ = headings; }
+  [[nodiscard]] const kernel::RunDirections<double>& run_directions() const { return run_directions_; }
+  void set_run_directions(const kernel::RunDirections<double>& run_directions) { run_directions_ = run_directions; }
   /// Loads of all lines at `q`; `motion` receives the halves' positions.
   kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]) {
     motions(q, motion);
-    return line_loads(q, motion, headings_);
+    return line_loads(q, motion, run_directions_);
   }
 
  private:
@@ -123,38 +123,38 @@ class Statics {
     kernel::static_motions(c_, q.data(), still.data(), m);  // NOLINT(clang-analyzer-core.CallAndMessage): as above
   }
   kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
-                                              kernel::Headings<double>& headings) const {
+                                              kernel::RunDirections<double>& run_directions) const {
     static constexpr Coordinates still{};
     kernel::LineLoads<double, Links> loads;
     const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
-    kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), headings, loads);
+    kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), run_directions, loads);
     return loads;
   }
   /// Loads at `q` into `loads_`, and the moment on the arm where that is among the unknowns.
-  void compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy);
+  void compute(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy);
   /// To be awaited: the same, made wherever evaluations are made.
-  auto evaluation(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
+  auto evaluation(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy) {
     struct Evaluation {
       Statics& statics;
       const Coordinates& q;
-      kernel::Headings<double>& headings;
+      kernel::RunDirections<double>& run_directions;
       bool with_energy;
 
       bool await_ready() {
-        const bool here = statics.desk_ == nullptr || statics.with_arm_;
+        const bool here = statics.slot_ == nullptr || statics.with_arm_;
         if (here) {
-          statics.compute(q, headings, with_energy);
+          statics.compute(q, run_directions, with_energy);
         }
         return here;
       }
       void await_suspend(std::coroutine_handle<> waiting) {
-        statics.desk_->post({&statics.c_, !statics.told_constants_, q.data(), &headings, with_energy, &statics.loads_},
-                            waiting);
+        statics.slot_->post(
+            {&statics.c_, !statics.told_constants_, q.data(), &run_directions, with_energy, &statics.loads_}, waiting);
         statics.told_constants_ = true;
       }
       void await_resume() {}
     };
-    return Evaluation{*this, q, headings, with_energy};
+    return Evaluation{*this, q, run_directions, with_energy};
   }
   /// Generalised forces on the angles (and the arm), in the order of the unknowns.
   void collect(Vector& residual) const {
@@ -186,11 +186,11 @@ class Statics {
 
   const Constants& c_;
   const kernel::Topology& topology_;
-  StaticsDesk<Links>* desk_;
-  bool told_constants_ = false;                 // to the desk
+  EvaluationSlot<Links>* slot_;
+  bool told_constants_ = false;                 // to the slot
   kernel::StaticLoads<double, Links> loads_{};  // of the last evaluation
   double arm_moment_ = 0.0;                     // likewise [N·m]
-  kernel::Headings<double> headings_{};
+  kernel::RunDirections<double> run_directions_{};
   std::array<int, max_unknowns> unknowns_{};
   int angles_ = 0;
   bool with_arm_ = false;
@@ -200,7 +200,7 @@ class Statics {
 };
 
 template <int Links>
-void Statics<Links>::compute(const Coordinates& q, kernel::Headings<double>& headings, bool with_energy) {
+void Statics<Links>::compute(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy) {
   static constexpr Coordinates still{};
   const auto add_arm = [&](const kernel::HalfMotion<double, Links>(&m)[2], kernel::LineLoads<double, Links>& loads) {
     if (!with_arm_) {
@@ -218,7 +218,7 @@ void Statics<Links>::compute(const Coordinates& q, kernel::Headings<double>& hea
     kernel::add_arm_loads(c_.rest, topology_.rest, arm, 0.0, rest);
     arm_moment_ = rest.arm_moment;
   };
-  loads_ = kernel::static_loads(c_, topology_, q.data(), still.data(), headings, with_energy, add_arm);
+  loads_ = kernel::static_loads(c_, topology_, q.data(), still.data(), run_directions, with_energy, add_arm);
 }
 
 template <int Links>
@@ -231,8 +231,8 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
   for (int i = 0; i < count; ++i) {
     Coordinates moved = q;
     moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
-    kernel::Headings<double> headings = headings_;
-    co_await evaluation(moved, headings, false);
+    kernel::RunDirections<double> run_directions = run_directions_;
+    co_await evaluation(moved, run_directions, false);
     residual(moved, r);
     slope_.col(i) = (r - base) / step;
   }
@@ -255,7 +255,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
     r[height_row] = kernel::cross(arm, loads_.nock_force);
   };
   Vector r(count);
-  co_await evaluation(q, headings_, false);
+  co_await evaluation(q, run_directions_, false);
   residual(q, r);
   double norm = r.norm();
   bool renew = inverse_.rows() != count;
@@ -284,7 +284,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
         const auto at = static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)]);
         moved[at] = q[at] + scale * step[i];
       }
-      co_await evaluation(moved, headings_, false);
+      co_await evaluation(moved, run_directions_, false);
       residual(moved, r);
       next = r.norm();
       if (next < norm || norm < 1e-8) {
@@ -299,7 +299,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
     q = moved;
     norm = next;
     if (scale * largest < tolerance && norm < 1e4 * tolerance) {
-      co_await evaluation(q, headings_, true);
+      co_await evaluation(q, run_directions_, true);
       describe(q, result);
       co_return true;
     }
@@ -335,7 +335,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
     r[count - 1] = loads_.nock_force.y;
   };
   Vector r(count);
-  co_await evaluation(q, headings_, true);
+  co_await evaluation(q, run_directions_, true);
   residual(q, r);
   double energy = loads_.energy;
   double damping = 1.0;
@@ -358,10 +358,10 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
       for (int i = 0; i < count; ++i) {
         moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step[i];
       }
-      const kernel::Headings<double> kept = headings_;
+      const kernel::RunDirections<double> kept = run_directions_;
       Vector next(count);
       if (settle(moved)) {
-        co_await evaluation(moved, headings_, true);
+        co_await evaluation(moved, run_directions_, true);
         residual(moved, next);
         if (loads_.energy <= energy + 1e-12 * std::fabs(energy) || next.norm() < r.norm()) {
           accepted = true;
@@ -373,7 +373,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
           continue;
         }
       }
-      headings_ = kept;
+      run_directions_ = kept;
       damping = std::max(4.0 * damping, 1e-3);
     }
     if (!accepted) {
@@ -383,7 +383,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
   if (!converged) {
     throw fail("no equilibrium was found; check that string and cable lengths fit the limbs and tracks");
   }
-  co_await evaluation(q, headings_, true);
+  co_await evaluation(q, run_directions_, true);
   describe(q, result);
   for (int side = 0; side < 2; ++side) {
     if (!(result.string_tension[side] > 0.0)) {

@@ -91,7 +91,7 @@ class SweepPreparation {
   [[nodiscard]] std::size_t bows_at_once() const {
     const std::size_t lanes = 2 * static_cast<std::size_t>(run_.machine.lanes);
     const std::size_t next = std::min(run_.next.load(std::memory_order_relaxed), run_.count);
-    return std::clamp((run_.count - next) / run_.crew, std::size_t{1}, lanes);
+    return std::clamp((run_.count - next) / run_.threads, std::size_t{1}, lanes);
   }
 
   void take_in(std::size_t index) {
@@ -132,8 +132,8 @@ class SweepPreparation {
       return;
     }
     try {
-      solve<1>(crew_one_, run_.machine);
-      solve<2>(crew_two_, run_.machine);
+      solve<1>(scheduler_one_, run_.machine);
+      solve<2>(scheduler_two_, run_.machine);
     } catch (...) {  // some are not solved: nothing of this may be shot
       run_.break_off();
       bows_.clear();
@@ -159,7 +159,7 @@ class SweepPreparation {
   }
   /// Solve the collected bows of so many links, those of one topology together.
   template <int Links>
-  void solve(StaticsCrew<Links>& crew, const LaneMachine& machine) {
+  void solve(StaticsScheduler<Links>& scheduler, const LaneBackend& machine) {
     std::vector<SweptBow<Links>*> left;
     for (const AnyBow& bow : bows_) {
       if (const auto* mine = std::get_if<std::shared_ptr<SweptBow<Links>>>(&bow)) {
@@ -170,7 +170,7 @@ class SweepPreparation {
       const kernel::Topology topology = left.front()->data->topology;
       const auto others = std::stable_partition(
           left.begin(), left.end(), [&](const SweptBow<Links>* bow) { return bow->data->topology == topology; });
-      crew.solve(machine, {left.begin(), others});
+      scheduler.solve(machine, {left.begin(), others});
       left.erase(left.begin(), others);
     }
   }
@@ -193,7 +193,7 @@ class SweepPreparation {
       // Made in place: a release is twelve kilobytes.
       std::unique_ptr<Ready<Links>> ready(
           new Ready<Links>{index, model, prepare_release(model.data(), c, bow.draw), 0.0, 0});
-      ready->step = holding_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
+      ready->step = stable_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
       queue<Links>().push_back(std::move(ready));
     });
   }
@@ -205,8 +205,8 @@ class SweepPreparation {
   AnyBow bow_;
   std::vector<AnyBow> bows_;  // to be solved
   std::vector<Sample> samples_;
-  StaticsCrew<1> crew_one_;
-  StaticsCrew<2> crew_two_;
+  StaticsScheduler<1> scheduler_one_;
+  StaticsScheduler<2> scheduler_two_;
 };
 
 }  // namespace nockwise::detail

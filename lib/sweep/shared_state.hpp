@@ -11,12 +11,12 @@
 namespace nockwise::detail {
 
 struct SweepRun {
-  const LaneMachine& machine;
+  const LaneBackend& machine;
   std::size_t count;
   const SweepSetup& setup_of;
   const SweepTake& take;
   const SweepOptions& options;
-  std::size_t crew;  // threads
+  std::size_t threads;
   std::atomic<std::size_t> next{0};
   std::atomic<bool> broken{false};
   std::mutex mutex;

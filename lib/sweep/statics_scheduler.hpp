@@ -30,18 +30,18 @@ struct SweptBow {
 
 /// Brace and draw a bow.
 template <int Links>
-Task<Done> solve_bow(SweptBow<Links>& bow, StaticsDesk<Links>* desk) {
-  co_await brace(*bow.data, bow.constants(), desk);
+Task<Done> solve_bow(SweptBow<Links>& bow, EvaluationSlot<Links>* slot) {
+  co_await brace(*bow.data, bow.constants(), slot);
   bow.braced = true;
-  bow.draw = co_await draw_to_the_wall(*bow.data, bow.constants(), desk);
+  bow.draw = co_await draw_to_the_wall(*bow.data, bow.constants(), slot);
   co_return Done{};
 }
 
 template <int Links>
-class StaticsCrew {
+class StaticsScheduler {
  public:
   /// Solve them all; those that fail keep their `failure`. All of one topology.
-  void solve(const LaneMachine& machine, const std::vector<SweptBow<Links>*>& bows) {
+  void solve(const LaneBackend& machine, const std::vector<SweptBow<Links>*>& bows) {
     bows_ = &bows;
     next_ = 0;
     seats_.resize(static_cast<std::size_t>(machine.lanes));
@@ -55,48 +55,48 @@ class StaticsCrew {
 
  private:
   /// A lane's bow.
-  struct Seat {
+  struct LaneSolution {
     SweptBow<Links>* bow = nullptr;
-    StaticsDesk<Links> desk;
+    EvaluationSlot<Links> slot;
     std::optional<Task<Done>> task;
   };
 
   static bool next_job(void* context, int lane, StaticJob<Links>& job) {
-    return static_cast<StaticsCrew*>(context)->next(static_cast<std::size_t>(lane), job);
+    return static_cast<StaticsScheduler*>(context)->next(static_cast<std::size_t>(lane), job);
   }
   bool next(std::size_t lane, StaticJob<Links>& job) {
-    Seat& seat = seats_[lane];
-    if (seat.task) {
-      seat.desk.go_on();
+    LaneSolution& lane_solution = seats_[lane];
+    if (lane_solution.task) {
+      lane_solution.slot.go_on();
     }
     while (true) {
-      if (seat.task && seat.desk.posted()) {
-        job = seat.desk.job();
+      if (lane_solution.task && lane_solution.slot.posted()) {
+        job = lane_solution.slot.job();
         return true;
       }
-      if (seat.task) {
-        leave(seat);
+      if (lane_solution.task) {
+        leave(lane_solution);
       }
       if (next_ == bows_->size()) {
         return false;
       }
-      seat.bow = (*bows_)[next_++];
-      seat.task.emplace(solve_bow(*seat.bow, &seat.desk));
-      seat.task->start();
+      lane_solution.bow = (*bows_)[next_++];
+      lane_solution.task.emplace(solve_bow(*lane_solution.bow, &lane_solution.slot));
+      lane_solution.task->start();
     }
   }
-  static void leave(Seat& seat) {
+  static void leave(LaneSolution& lane_solution) {
     try {
-      seat.task->take();
+      lane_solution.task->take();
     } catch (...) {
-      seat.bow->failure = std::current_exception();
+      lane_solution.bow->failure = std::current_exception();
     }
-    seat.task.reset();
+    lane_solution.task.reset();
   }
 
   const std::vector<SweptBow<Links>*>* bows_ = nullptr;
   std::size_t next_ = 0;
-  std::vector<Seat> seats_;
+  std::vector<LaneSolution> seats_;
 };
 
 }  // namespace nockwise::detail

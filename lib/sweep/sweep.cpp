@@ -47,36 +47,36 @@ class SweepWorker {
 
   /// What the engine under way calls back with.
   template <int Links>
-  struct Desk {
+  struct InFlight {
     SweepWorker* worker;
     kernel::Topology topology;
-    std::vector<std::unique_ptr<Ready<Links>>> in_flight;
+    std::vector<std::unique_ptr<Ready<Links>>> launches;
     std::vector<std::size_t> free;
   };
 
   template <int Links>
   void run_engine(RunLanes<Links> run) {
-    Desk<Links> desk{this, preparation_.queue<Links>().front()->release.topology, {}, {}};
+    InFlight<Links> pending{this, preparation_.queue<Links>().front()->release.topology, {}, {}};
     const LaneOptions options{run_.options.launch.time_limit};
-    run(desk.topology, options, {&desk, next_for_lane<Links>, done_in_lane<Links>});
+    run(pending.topology, options, {&pending, next_for_lane<Links>, done_in_lane<Links>});
   }
 
   template <int Links>
   static bool next_for_lane(void* context, std::size_t& ticket, LaneStart<Links>& start) {
-    auto& desk = *static_cast<Desk<Links>*>(context);
-    std::unique_ptr<Ready<Links>> ready = desk.worker->template find<Links>(desk.topology);
+    auto& pending = *static_cast<InFlight<Links>*>(context);
+    std::unique_ptr<Ready<Links>> ready = pending.worker->template find<Links>(pending.topology);
     if (!ready) {
       return false;
     }
-    start = {&ready->release.constants, ready->release.q.data(), &ready->release.headings,
+    start = {&ready->release.constants, ready->release.q.data(), &ready->release.run_directions,
              vanes_of(ready->model->setup().arrow), ready->step};
-    if (desk.free.empty()) {
-      ticket = desk.in_flight.size();
-      desk.in_flight.push_back(std::move(ready));
+    if (pending.free.empty()) {
+      ticket = pending.launches.size();
+      pending.launches.push_back(std::move(ready));
     } else {
-      ticket = desk.free.back();
-      desk.free.pop_back();
-      desk.in_flight[ticket] = std::move(ready);
+      ticket = pending.free.back();
+      pending.free.pop_back();
+      pending.launches[ticket] = std::move(ready);
     }
     return true;
   }
@@ -101,10 +101,10 @@ class SweepWorker {
 
   template <int Links>
   static void done_in_lane(void* context, std::size_t ticket, const LaneResult<Links>& result) {
-    auto& desk = *static_cast<Desk<Links>*>(context);
-    std::unique_ptr<Ready<Links>> ready = std::move(desk.in_flight[ticket]);
-    desk.free.push_back(ticket);
-    desk.worker->finish(std::move(ready), result);
+    auto& pending = *static_cast<InFlight<Links>*>(context);
+    std::unique_ptr<Ready<Links>> ready = std::move(pending.launches[ticket]);
+    pending.free.push_back(ticket);
+    pending.worker->finish(std::move(ready), result);
   }
 
   template <int Links>
@@ -113,14 +113,14 @@ class SweepWorker {
       again(std::move(ready));
       return;
     }
-    if (result.crowded) {
+    if (result.overflowed) {
       alone_after_lane(*ready);
       return;
     }
     try {
       std::vector<Event> events;
-      for (int i = 0; i < result.sightings; ++i) {
-        const Sighting& seen = result.sighting[i];
+      for (int i = 0; i < result.event_count; ++i) {
+        const EventRecord& seen = result.event[i];
         EventKind kind{};
         if (event_of(seen.watch, seen.positive, kind)) {
           events.push_back({kind, seen.time});
@@ -160,15 +160,15 @@ class SweepWorker {
 
 }  // namespace
 
-void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
+void sweep_on(const LaneBackend& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
               const SweepOptions& options) {
   check_options(options.launch);
   if (options.threads < 0) {
     throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
   }
-  const std::size_t crew = crew_size(options.threads, count);
-  SweepRun run{machine, count, setup_of, take, options, crew, {}, {}, {}, {}};
-  for_each_index(crew, static_cast<int>(crew), [&run](std::size_t) { SweepWorker(run).work(); });
+  const std::size_t threads = thread_count(options.threads, count);
+  SweepRun run{machine, count, setup_of, take, options, threads, {}, {}, {}, {}};
+  for_each_index(threads, static_cast<int>(threads), [&run](std::size_t) { SweepWorker(run).work(); });
   if (run.failure) {
     std::rethrow_exception(run.failure);
   }
@@ -177,7 +177,7 @@ void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& s
 }  // namespace detail
 
 void sweep(std::size_t count, const SweepSetup& setup_of, const SweepTake& take, const SweepOptions& options) {
-  detail::sweep_on(detail::lane_machine(), count, setup_of, take, options);
+  detail::sweep_on(detail::lane_backend(), count, setup_of, take, options);
 }
 
 }  // namespace nockwise

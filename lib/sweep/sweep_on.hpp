@@ -6,7 +6,7 @@
 
 namespace nockwise::detail {
 
-void sweep_on(const LaneMachine& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
+void sweep_on(const LaneBackend& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
               const SweepOptions& options);
 
 }  // namespace nockwise::detail

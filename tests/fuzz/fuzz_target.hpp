@@ -6,6 +6,7 @@
 #pragma once
 
 #include "nockwise/error.hpp"
+#include "source_folder.hpp"
 
 #include <cstddef>
 #include <cstdint>
@@ -45,6 +46,6 @@ inline std::string_view text_of(const std::uint8_t* data, std::size_t size) {
   return {reinterpret_cast<const char*>(data), size};
 }
 
-inline const std::string setups = std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups";
+inline const std::string setups = nockwise::testing::source_folder("examples/setups");
 
 }  // namespace nockwise::fuzz

@@ -23,9 +23,9 @@ template <int Links>
 std::vector<std::uint64_t> bits_of_accelerations(const Mechanism<Links>& m, unsigned char byte) {
   detail::Coordinates a;
   std::memset(static_cast<void*>(&a), byte, sizeof a);
-  auto headings = m.headings;
+  auto run_directions = m.run_directions;
   testing::fill_stack(byte);
-  kernel::accelerations(m.c, m.topology, m.attached, m.q.data(), m.v.data(), a.data(), headings);
+  kernel::accelerations(m.c, m.topology, m.attached, m.q.data(), m.v.data(), a.data(), run_directions);
   std::vector<std::uint64_t> bits;
   const int size = kernel::Layout<Links>{m.topology.modes}.size();
   for (int i = 0; i < size; ++i) {

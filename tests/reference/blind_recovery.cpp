@@ -83,7 +83,7 @@ double largest_part(const OutputValues& v) {
 }
 
 /// The intervals of the pair that is hidden, if it is among those that are listed.
-void judge_pair(const CausePair& pair, BlindCase& result) {
+void evaluate_pair(const CausePair& pair, BlindCase& result) {
   if (result.faults.size() != 2) {
     return;
   }
@@ -100,7 +100,7 @@ void judge_pair(const CausePair& pair, BlindCase& result) {
   result.pair_covered = std::max(result.pair_covered, covered);  // of at most two modes
 }
 
-void judge(const Explanation& e, BlindCase& result) {
+void evaluate(const Explanation& e, BlindCase& result) {
   for (const Cause& each : e.causes) {
     result.alike += each.like_first ? 1 : 0;
     if (result.faults.size() == 1 && each.adjustment.name == result.faults.front().adjustment) {
@@ -120,7 +120,7 @@ void judge(const Explanation& e, BlindCase& result) {
     result.fault_covered += fault == result.faults.end() ? 0 : holds;
   }
   for (const CausePair& pair : e.pairs) {
-    judge_pair(pair, result);
+    evaluate_pair(pair, result);
   }
   result.planned = e.plan.possible;
   result.confidence = e.plan.confidence;
@@ -180,7 +180,7 @@ void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, Bl
   }
   result.drawn = true;
   const Explanation e = with_checks(observed, bow, options, result);
-  judge(e, result);
+  evaluate(e, result);
   Setup repaired = bow.hidden();
   for (const PlanStep& step : e.plan.steps) {
     repaired = adjusted(repaired, step.adjustment, step.steps);

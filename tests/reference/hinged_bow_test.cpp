@@ -62,7 +62,7 @@ class HingedBow {
   struct Stand {
     double angle, force, tension, energy;
     Coordinates q;
-    kernel::Headings<double> headings;
+    kernel::RunDirections<double> run_directions;
   };
 
   /// Equilibrium with the nock held `nock` behind the hinges: the limbs' angle by Newton's method.
@@ -109,10 +109,10 @@ class HingedBow {
     const Stand s = stand(full_draw);
     Coordinates q = s.q;
     Coordinates v{};
-    kernel::Headings<double> headings = s.headings;
+    kernel::RunDirections<double> run_directions = s.run_directions;
     const auto slope = [&](const Coordinates& at, const Coordinates& rate) {
       Coordinates a{};
-      kernel::accelerations(c_, topology_, 0.0, at.data(), rate.data(), a.data(), headings);
+      kernel::accelerations(c_, topology_, 0.0, at.data(), rate.data(), a.data(), run_directions);
       return a;
     };
     const auto plus = [](const Coordinates& x, double k, const Coordinates& y) {
@@ -164,7 +164,7 @@ class HingedBow {
   }
   [[nodiscard]] kernel::LineLoads<double, 1> line_loads(const Stand& s) const {
     detail::Statics<1> statics(c_, topology_);
-    statics.set_headings(s.headings);
+    statics.set_run_directions(s.run_directions);
     kernel::HalfMotion<double, 1> m[2];
     return statics.loads(s.q, m);
   }
@@ -174,7 +174,7 @@ class HingedBow {
     s.q[L::joint(0, 0)] = s.q[L::joint(1, 0)] = beta;
     detail::Statics<1> statics(c_, topology_);
     EXPECT_TRUE(statics.settle(s.q));
-    s.headings = statics.headings();
+    s.run_directions = statics.run_directions();
     kernel::LineLoads<double, 1> loads = line_loads(s);
     const kernel::HalfMotion<double, 1> m = motion(s.q);
     const Coordinates still{};

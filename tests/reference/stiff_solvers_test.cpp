@@ -4,6 +4,7 @@
 #include "check_table.hpp"
 #include "demo_bows.hpp"
 #include "nockwise/launch.hpp"
+#include "source_folder.hpp"
 
 #include <gtest/gtest.h>
 
@@ -19,7 +20,7 @@ const Source solvers{"SciPy: Radau, BDF, LSODA on the exported equations", "O"};
 
 const json& reference() {
   static const json document = [] {
-    std::ifstream stream(NOCKWISE_SOURCE_DIR "/tests/reference/stiff_solvers/reference.json");
+    std::ifstream stream(nockwise::testing::source_folder("tests/reference/stiff_solvers/reference.json"));
     return json::parse(stream);
   }();
   return document.at("bows");

@@ -5,8 +5,9 @@
 /// The oracle's arrow is a point mass at the nock; ours is a beam. What a light shaft of mass m does to the launch
 /// falls with m: at 51 mg, a five-hundredth of the arrow, the exit speed deviates by 1e-6 but the nock's vertical
 /// velocity by 3.7 mm/s, 7 % of a value that is itself only 0.07 % of the speed. It is the thrust that does it: m ẍ
-/// pushes along a shaft that lags behind the nock's heading, a force across the nock of m ẍ times that angle, as large
-/// as m ÿ times ẍ/ÿ ≈ 1000. The setup's ranges allow no lighter shaft, so the limit is taken on the compiled constants.
+/// pushes along a shaft that lags behind the nock's heading, a force across the nock of m ẍ times that angle, as
+/// large as m ÿ times ẍ/ÿ ≈ 1000. The setup's ranges allow no lighter shaft, so the limit is taken on the compiled
+/// constants.
 #include "check_table.hpp"
 #include "launch/single_launch.hpp"
 #include "nockwise/draw.hpp"
@@ -129,7 +130,7 @@ Launch launch_with_lighter_shaft(const std::string& variant, double share) {
   const auto release = detail::prepare_release(data, constants);
   LaunchOptions options;
   options.step = 1e-6;
-  return detail::LaunchRun<1>(release, options).run();
+  return detail::SingleLaunch<1>(release, options).run();
 }
 
 TEST_P(Wheelwright, LaunchTendsToThePointMass) {

@@ -6,6 +6,7 @@
 #include "nockwise/flight.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
+#include "source_folder.hpp"
 
 #include <cstdio>
 #include <cstring>
@@ -129,7 +130,7 @@ void print_explanations() {
     observed.checks = {{"stop_gap", 0.23 * inch, inch / 64.0}, {"string.nocking_point", 0.0, inch / 32.0}};
     print_explanation(name, observed);
   }
-  print_explanation("came-in", read_case(std::string(NOCKWISE_SOURCE_DIR) + "/examples/cases/came-in.toml"));
+  print_explanation("came-in", read_case(testing::source_folder("examples/cases/came-in.toml")));
 }
 
 }  // namespace

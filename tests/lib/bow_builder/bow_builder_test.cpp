@@ -6,6 +6,7 @@
 #include "nockwise/launch.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/units.hpp"
+#include "source_folder.hpp"
 
 #include <gtest/gtest.h>
 
@@ -17,7 +18,7 @@
 namespace nockwise {
 namespace {
 
-const std::string setups = std::string(NOCKWISE_SOURCE_DIR) + "/examples/setups/";
+const std::string setups = nockwise::testing::source_folder("examples/setups/");
 
 double si(double number, Quantity quantity, const char* unit) { return to_si(number, quantity, unit); }
 

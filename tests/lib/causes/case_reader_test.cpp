@@ -1,12 +1,13 @@
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
+#include "source_folder.hpp"
 
 #include <gtest/gtest.h>
 
 namespace nockwise {
 namespace {
 
-const std::filesystem::path folder = NOCKWISE_SOURCE_DIR "/examples/setups";
+const std::filesystem::path folder = nockwise::testing::source_folder("examples/setups");
 const std::string head = "format = 1\nsetup = \"larkspur.toml\"\n";
 
 std::string complaint(const std::string& text) {

@@ -13,20 +13,20 @@ namespace {
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-// --- Footing -----------------------------------------------------------------------------------------------------
+// --- Stencil -----------------------------------------------------------------------------------------------------
 
 constexpr double spacing = 0.03;
 constexpr int nodes = 24;
 
 double sum(const double (&w)[4]) { return w[0] + w[1] + w[2] + w[3]; }
 
-TEST(Footing, IsAPartitionOfUnityAndExactForLines) {
+TEST(Stencil, IsAPartitionOfUnityAndExactForLines) {
   std::array<double, nodes> line{};
   for (int i = 0; i < nodes; ++i) {
     line[static_cast<std::size_t>(i)] = 0.2 + 3.0 * i * spacing;
   }
   for (double s = 0.0; s <= (nodes - 1) * spacing; s += 0.0017) {
-    const Footing<double> foot = footing(s, spacing, nodes);
+    const Stencil<double> foot = stencil(s, spacing, nodes);
     EXPECT_NEAR(sum(foot.weight), 1.0, 1e-14) << s;
     EXPECT_NEAR(sum(foot.slope_weight), 0.0, 1e-12) << s;
     EXPECT_NEAR(foot.value(line.data()), 0.2 + 3.0 * s, 1e-13) << s;
@@ -34,31 +34,31 @@ TEST(Footing, IsAPartitionOfUnityAndExactForLines) {
   }
 }
 
-TEST(Footing, IsContinuousWithItsSlopeAcrossNodes) {
+TEST(Stencil, IsContinuousWithItsSlopeAcrossNodes) {
   std::array<double, nodes> wave{};
   for (int i = 0; i < nodes; ++i) {
     wave[static_cast<std::size_t>(i)] = std::sin(1.3 * i);
   }
   for (int i = 1; i < nodes - 1; ++i) {
     const double s = i * spacing;
-    const Footing<double> before = footing(s * (1.0 - 1e-12), spacing, nodes);
-    const Footing<double> after = footing(s * (1.0 + 1e-12), spacing, nodes);
+    const Stencil<double> before = stencil(s * (1.0 - 1e-12), spacing, nodes);
+    const Stencil<double> after = stencil(s * (1.0 + 1e-12), spacing, nodes);
     EXPECT_NEAR(before.value(wave.data()), wave[static_cast<std::size_t>(i)], 1e-9) << i;
     EXPECT_NEAR(after.value(wave.data()), wave[static_cast<std::size_t>(i)], 1e-9) << i;
     EXPECT_NEAR(before.slope(wave.data()), after.slope(wave.data()), 1e-7) << i;
   }
 }
 
-TEST(Footing, SlopeIsTheDerivativeOfTheValue) {
+TEST(Stencil, SlopeIsTheDerivativeOfTheValue) {
   std::array<double, nodes> wave{};
   for (int i = 0; i < nodes; ++i) {
     wave[static_cast<std::size_t>(i)] = std::cos(0.7 * i);
   }
   constexpr double step = 1e-6;
   for (double s = 0.47 * spacing; s < (nodes - 1.1) * spacing; s += 0.61 * spacing) {
-    const double up = footing(s + step, spacing, nodes).value(wave.data());
-    const double down = footing(s - step, spacing, nodes).value(wave.data());
-    EXPECT_NEAR(footing(s, spacing, nodes).slope(wave.data()), (up - down) / (2.0 * step), 1e-7) << s;
+    const double up = stencil(s + step, spacing, nodes).value(wave.data());
+    const double down = stencil(s - step, spacing, nodes).value(wave.data());
+    EXPECT_NEAR(stencil(s, spacing, nodes).slope(wave.data()), (up - down) / (2.0 * step), 1e-7) << s;
   }
 }
 
@@ -183,7 +183,7 @@ TEST(ArrowModes, RepeatTheNodalBeam) {
 
   for (const double s : {0.0, 0.013, 0.37, 0.62, 0.99}) {
     const ShaftPoint<double> point = shaft_point(arrow, count, kept, s);
-    const Footing<double> foot = footing(s, arrow.spacing, count);
+    const Stencil<double> foot = stencil(s, arrow.spacing, count);
     EXPECT_NEAR(modal_sum(kept, point.shape, c.data()), foot.value(y.data()), 1e-13) << s;
     EXPECT_NEAR(modal_sum(kept, point.slope, c.data()), foot.slope(y.data()), 1e-12) << s;
   }

@@ -103,7 +103,7 @@ struct Mechanism {
   kernel::Topology topology;
   double attached;
   detail::Coordinates q{}, v{};
-  kernel::Headings<double> headings{};
+  kernel::RunDirections<double> run_directions{};
   std::vector<int> coordinates;  // the independent ones of the vertical plane
 
   Mechanism(const detail::ModelData& data, const kernel::Constants<double, Links>& constants, double hold,
@@ -112,7 +112,7 @@ struct Mechanism {
     draw_state();
     detail::Statics<Links> statics(c, topology);
     statics.settle(q);
-    headings = statics.headings();
+    run_directions = statics.run_directions();
     engage();
     collect();
   }
@@ -121,7 +121,7 @@ struct Mechanism {
   [[nodiscard]] double& rate(int i) { return v[static_cast<std::size_t>(i)]; }
 
   kernel::Diagnostics<double> accelerate(detail::Coordinates& a) const {
-    kernel::Headings<double> h = headings;
+    kernel::RunDirections<double> h = run_directions;
     return kernel::accelerations(c, topology, attached, q.data(), v.data(), a.data(), h);
   }
   /// Move one coordinate by `dq` and its rate by `dv`; the string's point goes with the nock.
@@ -139,7 +139,7 @@ struct Mechanism {
     }
   }
   [[nodiscard]] kernel::EnergyParts energy() const {
-    return kernel::energy(c, topology, attached, q.data(), v.data(), headings);
+    return kernel::energy(c, topology, attached, q.data(), v.data(), run_directions);
   }
 
  private:

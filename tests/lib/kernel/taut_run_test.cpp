@@ -57,21 +57,21 @@ std::vector<TautRun> runs() {
 }
 
 template <TrackRole role>
-Line<double> settled(const TautRun& run, const Place& p, Heading<double>& heading) {
+Line<double> settled(const TautRun& run, const Place& p, RunDirection<double>& run_direction) {
   const Vector2<double> span{p[0], p[1]};
   const FarEnd<double> far{run.to_track ? &run.far : nullptr, p[3]};
-  heading = aim(span);
-  EXPECT_TRUE(settle_heading<role>(heading, run.near, p[2], far, span)) << run.name;
+  run_direction = aim(span);
+  EXPECT_TRUE(settle_run_direction<role>(run_direction, run.near, p[2], far, span)) << run.name;
   double excursion = 0.0;
-  const Line<double> line = solve_line<role>(heading, run.near, p[2], far, span, excursion);
+  const Line<double> line = solve_line<role>(run_direction, run.near, p[2], far, span, excursion);
   EXPECT_EQ(excursion, 0.0) << run.name;
   return line;
 }
 
 Line<double> settled(const TautRun& run, const Place& p) {
-  Heading<double> heading{};
-  return run.role == TrackRole::let_out ? settled<TrackRole::let_out>(run, p, heading)
-                                        : settled<TrackRole::take_up>(run, p, heading);
+  RunDirection<double> run_direction{};
+  return run.role == TrackRole::let_out ? settled<TrackRole::let_out>(run, p, run_direction)
+                                        : settled<TrackRole::take_up>(run, p, run_direction);
 }
 
 /// ∂L/∂(D.x, D.y, α_A, α_B) against central differences.
@@ -126,16 +126,16 @@ TEST(Line, OfACentredCircleIsElementaryGeometry) {
 
 template <TrackRole role>
 double length_off_by(const TautRun& run, const Place& p, double error) {
-  Heading<double> heading{};
-  settled<role>(run, p, heading);
-  const double u = heading.u + error;
-  heading = {u, std::cos(u), std::sin(u)};
+  RunDirection<double> run_direction{};
+  settled<role>(run, p, run_direction);
+  const double u = run_direction.u + error;
+  run_direction = {u, std::cos(u), std::sin(u)};
   double ignored = 0.0;
   const FarEnd<double> far{run.to_track ? &run.far : nullptr, p[3]};
-  return solve_line<role, 0>(heading, run.near, p[2], far, Vector2<double>{p[0], p[1]}, ignored).length;
+  return solve_line<role, 0>(run_direction, run.near, p[2], far, Vector2<double>{p[0], p[1]}, ignored).length;
 }
 
-/// An error in the heading enters the length at second order: L(u + e) = L(u) − ½ ℓ e², ℓ the free length.
+/// An error in the run direction enters the length at second order: L(u + e) = L(u) − ½ ℓ e², ℓ the free length.
 TEST(Line, LengthIsOfSecondOrderInTheHeadingsError) {
   for (const TautRun& run : runs()) {
     const auto length = [&](double error) {
@@ -149,35 +149,35 @@ TEST(Line, LengthIsOfSecondOrderInTheHeadingsError) {
   }
 }
 
-/// Two Newton iterations from a heading a step's turn away (5 mrad at 100 rad/s and 50 µs) reach rounding.
+/// Two Newton iterations from a run direction a step's turn away (5 mrad at 100 rad/s and 50 µs) reach rounding.
 TEST(Line, TwoIterationsFollowAStepsTurn) {
   for (const TautRun& run : runs()) {
-    Heading<double> heading{};
+    RunDirection<double> run_direction{};
     const FarEnd<double> far{run.to_track ? &run.far : nullptr, place[3]};
     const Vector2<double> span{place[0], place[1]};
     const double settled_length = settled(run, place).length;
     double ignored = 0.0;
     double length = 0.0;
     if (run.role == TrackRole::let_out) {
-      settled<TrackRole::let_out>(run, place, heading);
-      turn_heading(heading, 0.005);
-      length = solve_line<TrackRole::let_out>(heading, run.near, place[2], far, span, ignored).length;
+      settled<TrackRole::let_out>(run, place, run_direction);
+      turn_run_direction(run_direction, 0.005);
+      length = solve_line<TrackRole::let_out>(run_direction, run.near, place[2], far, span, ignored).length;
     } else {
-      settled<TrackRole::take_up>(run, place, heading);
-      turn_heading(heading, 0.005);
-      length = solve_line<TrackRole::take_up>(heading, run.near, place[2], far, span, ignored).length;
+      settled<TrackRole::take_up>(run, place, run_direction);
+      turn_run_direction(run_direction, 0.005);
+      length = solve_line<TrackRole::take_up>(run_direction, run.near, place[2], far, span, ignored).length;
     }
     EXPECT_NEAR(length, settled_length, 3e-16 + 1e-15 * std::fabs(settled_length)) << run.name;
   }
 }
 
-TEST(Heading, TurnsLikeSineAndCosine) {
+TEST(RunDirection, TurnsLikeSineAndCosine) {
   for (const double angle : {-0.1, -0.01, 0.0, 0.03, 0.1}) {
-    Heading<double> heading{-1.2, std::cos(-1.2), std::sin(-1.2)};
-    turn_heading(heading, angle);
-    EXPECT_NEAR(heading.cosine, std::cos(-1.2 + angle), 1e-13);
-    EXPECT_NEAR(heading.sine, std::sin(-1.2 + angle), 1e-13);
-    EXPECT_NEAR(heading.cosine * heading.cosine + heading.sine * heading.sine, 1.0, 1e-15);
+    RunDirection<double> run_direction{-1.2, std::cos(-1.2), std::sin(-1.2)};
+    turn_run_direction(run_direction, angle);
+    EXPECT_NEAR(run_direction.cosine, std::cos(-1.2 + angle), 1e-13);
+    EXPECT_NEAR(run_direction.sine, std::sin(-1.2 + angle), 1e-13);
+    EXPECT_NEAR(run_direction.cosine * run_direction.cosine + run_direction.sine * run_direction.sine, 1.0, 1e-15);
   }
 }
 

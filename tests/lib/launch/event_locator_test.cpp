@@ -8,7 +8,7 @@
 namespace nockwise::detail {
 namespace {
 
-using Functions = std::array<std::function<double(double)>, watch_count>;
+using Functions = std::array<std::function<double(double)>, event_function_count>;
 
 /// Event functions that never change sign, but for those that a test sets.
 Functions quiet() {
@@ -17,16 +17,16 @@ Functions quiet() {
   return f;
 }
 
-WatchValues<double> at(const Functions& f, double share) {
-  WatchValues<double> g{};
+EventValues<double> at(const Functions& f, double share) {
+  EventValues<double> g{};
   for (std::size_t w = 0; w < g.size(); ++w) {
     g[w] = f[w](share);
   }
   return g;
 }
 
-EventLanding<void>::Signs signs_of(const WatchValues<double>& g) {
-  EventLanding<void>::Signs signs{};
+EventLocator<void>::Signs signs_of(const EventValues<double>& g) {
+  EventLocator<void>::Signs signs{};
   for (std::size_t w = 0; w < g.size(); ++w) {
     signs[w] = g[w] > 0.0;
   }
@@ -34,7 +34,7 @@ EventLanding<void>::Signs signs_of(const WatchValues<double>& g) {
 }
 
 /// Land on the first event of a step from 0 to 1; returns how often it was taken again.
-int land(EventLanding<void>& landing, const Functions& f, double prior_share) {
+int land(EventLocator<void>& landing, const Functions& f, double prior_share) {
   landing.begin(at(f, prior_share), prior_share, at(f, 0.0), at(f, 1.0), signs_of(at(f, 0.0)));
   int landings = 1;
   while (!landing.take(at(f, landing.share()))) {
@@ -43,57 +43,57 @@ int land(EventLanding<void>& landing, const Functions& f, double prior_share) {
   return landings;
 }
 
-TEST(EventLanding, FirstTryIsGoodWithTheStepBefore) {
+TEST(EventLocator, FirstTryIsGoodWithTheStepBefore) {
   Functions f = quiet();
-  f[watch_tail] = [](double t) { return std::cos(0.3 + 2.0 * t); };
-  EventLanding<void> landing;
+  f[event_tail] = [](double t) { return std::cos(0.3 + 2.0 * t); };
+  EventLocator<void> landing;
   EXPECT_LE(land(landing, f, -1.0), 3);  // a third of a period in a step
-  EXPECT_EQ(landing.watch(), watch_tail);
+  EXPECT_EQ(landing.watch(), event_tail);
   EXPECT_NEAR(landing.share(), (std::acos(0.0) - 0.3) / 2.0, 2e-3);
-  f[watch_tail] = [](double t) { return 0.4 - t - 0.2 * t * t; };
+  f[event_tail] = [](double t) { return 0.4 - t - 0.2 * t * t; };
   EXPECT_EQ(land(landing, f, -1.0), 1);
-  EXPECT_NEAR(f[watch_tail](landing.share()), 0.0, 1e-12);
+  EXPECT_NEAR(f[event_tail](landing.share()), 0.0, 1e-12);
 }
 
-TEST(EventLanding, LandsWithoutTheStepBefore) {
+TEST(EventLocator, LandsWithoutTheStepBefore) {
   Functions f = quiet();
-  f[watch_contact] = [](double t) { return std::exp(3.0 * t) - 2.0; };
-  EventLanding<void> landing(1e-9);
+  f[event_contact] = [](double t) { return std::exp(3.0 * t) - 2.0; };
+  EventLocator<void> landing(1e-9);
   EXPECT_LE(land(landing, f, 0.0), 7);
-  EXPECT_EQ(landing.watch(), watch_contact);
+  EXPECT_EQ(landing.watch(), event_contact);
   EXPECT_NEAR(landing.share(), std::log(2.0) / 3.0, 1e-8);
 }
 
-TEST(EventLanding, TakesTheFirstOfSeveral) {
+TEST(EventLocator, TakesTheFirstOfSeveral) {
   Functions f = quiet();
-  f[watch_upper_stop] = [](double t) { return 0.8 - t; };
-  f[watch_lower_stop] = [](double t) { return 0.3 - t * t; };  // passes at 0.548
-  f[watch_upper_cable] = [](double t) { return 0.6 - t; };
+  f[event_upper_stop] = [](double t) { return 0.8 - t; };
+  f[event_lower_stop] = [](double t) { return 0.3 - t * t; };  // passes at 0.548
+  f[event_upper_cable] = [](double t) { return 0.6 - t; };
   for (const double prior : {0.0, -0.5}) {
-    EventLanding<void> landing;
+    EventLocator<void> landing;
     land(landing, f, prior);
-    EXPECT_EQ(landing.watch(), watch_lower_stop);
+    EXPECT_EQ(landing.watch(), event_lower_stop);
     EXPECT_NEAR(landing.share(), std::sqrt(0.3), 5e-3);
   }
 }
 
-TEST(EventLanding, AKinkIsHalvedIntoTheEnd) {
+TEST(EventLocator, AKinkIsHalvedIntoTheEnd) {
   Functions f = quiet();
   // Nearly flat, then steep: a parabola creeps.
-  f[watch_separation] = [](double t) { return t < 0.9 ? 0.1 - 0.001 * t : 0.0991 - 100.0 * (t - 0.9); };
-  EventLanding<void> landing(1e-9);
+  f[event_separation] = [](double t) { return t < 0.9 ? 0.1 - 0.001 * t : 0.0991 - 100.0 * (t - 0.9); };
+  EventLocator<void> landing(1e-9);
   EXPECT_LE(land(landing, f, 0.0), 30);
   EXPECT_NEAR(landing.share(), 0.9 + 0.000991, 1e-3);
 }
 
-TEST(EventLanding, WhatHasJustHappenedMayHappenAgainAtOnce) {
+TEST(EventLocator, WhatHasJustHappenedMayHappenAgainAtOnce) {
   Functions f = quiet();
-  f[watch_contact] = [](double) { return -1e-9; };
-  EventLanding<void> landing;
+  f[event_contact] = [](double) { return -1e-9; };
+  EventLocator<void> landing;
   auto signs = signs_of(at(f, 0.0));
-  signs[watch_contact] = true;  // rounding left the value on the other side
+  signs[event_contact] = true;  // rounding left the value on the other side
   landing.begin(at(f, -1.0), -1.0, at(f, 0.0), at(f, 1.0), signs);
-  EXPECT_EQ(landing.watch(), watch_contact);
+  EXPECT_EQ(landing.watch(), event_contact);
   EXPECT_LT(landing.share(), 1e-5);
   EXPECT_TRUE(landing.take(at(f, landing.share())));
 }

@@ -64,10 +64,11 @@ TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
   const Model model(in_pieces(demo_bow("larkspur"), 8));
   const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
   const auto release = detail::prepare_release(model.data(), constants);
-  const detail::Moment<1> start = detail::at_full_draw(release);
-  detail::Moment<1> rate;
-  kernel::Headings<double> headings = release.headings;
-  kernel::accelerations(release.constants, release.topology, release.chain, 1.0, start.q, start.v, rate.q, headings);
+  const detail::Snapshot<1> start = detail::at_full_draw(release);
+  detail::Snapshot<1> rate;
+  kernel::RunDirections<double> run_directions = release.run_directions;
+  kernel::accelerations(release.constants, release.topology, release.chain, 1.0, start.q, start.v, rate.q,
+                        run_directions);
   const double* a = rate.q + kernel::Layout<1>{release.topology.modes}.size();
   for (int i = 0; i < release.chain.coordinates(); ++i) {
     const double weight = i % 3 == 1 ? model.setup().surroundings.gravity : 0.0;

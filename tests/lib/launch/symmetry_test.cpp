@@ -193,8 +193,8 @@ double deviation_of_turned_shot(Setup setup, const Turn& turn, double step) {
   const auto moved = turned(release, turn);
   LaunchOptions options = traced();
   options.step = step;
-  const Trace straight = detail::LaunchRun<1>(release, options).run().trace;
-  const Trace askew = detail::LaunchRun<1>(moved, options).run().trace;
+  const Trace straight = detail::SingleLaunch<1>(release, options).run().trace;
+  const Trace askew = detail::SingleLaunch<1>(moved, options).run().trace;
   EXPECT_EQ(straight.time, askew.time);
   double worst = 0.0;
   for (std::size_t i = 0; i < straight.time.size(); ++i) {

@@ -21,7 +21,7 @@ TEST_P(BendingModesOf, AreThoseOfTheDenseMatrices) {
   for (Eigen::Index k = 0; k < count; ++k) {
     const double wanted = std::sqrt(dense.eigenvalues()[k + 2]);
     EXPECT_NEAR(modes.frequency[k], wanted, 1e-7 * wanted) << k;
-    // The residual is a sharper judge than the dense vectors, which lose digits in the lowest modes.
+    // The residual is a sharper measure than the dense vectors, which lose digits in the lowest modes.
     const Eigen::VectorXd y = modes.shapes.col(k);
     const Eigen::VectorXd inertia = modes.frequency[k] * modes.frequency[k] * beam.mass.cwiseProduct(y);
     EXPECT_LT((beam.stiffness * y - inertia).norm(), 1e-9 * (beam.stiffness * y).norm() + 1e-7 * inertia.norm()) << k;

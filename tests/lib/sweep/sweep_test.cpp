@@ -82,7 +82,7 @@ Setup sample(const std::string& bow, std::size_t index) {
 
 /// Results by index; a failure leaves a single NaN-free marker.
 std::vector<std::vector<double>> swept(const std::string& bow, std::size_t count, const SweepOptions& options,
-                                       const detail::LaneMachine* machine = nullptr) {
+                                       const detail::LaneBackend* machine = nullptr) {
   std::vector<std::vector<double>> results(count);
   const auto take = [&](const SweepShot& shot) {
     EXPECT_TRUE(shot.launch != nullptr) << shot.index << ": " << shot.failure;
@@ -91,7 +91,7 @@ std::vector<std::vector<double>> swept(const std::string& bow, std::size_t count
     }
   };
   const auto setup_of = [&](std::size_t i) { return sample(bow, i); };
-  detail::sweep_on(machine != nullptr ? *machine : detail::lane_machine(), count, setup_of, take, options);
+  detail::sweep_on(machine != nullptr ? *machine : detail::lane_backend(), count, setup_of, take, options);
   return results;
 }
 
@@ -102,7 +102,7 @@ TEST(Sweep, GivesTheSameBitsAsLaunchesAloneOnEveryMachinesVectors) {
     for (std::size_t i = 0; i < count; ++i) {
       alone.push_back(numbers(launch(Model(sample(bow, i)))));
     }
-    for (const detail::LaneMachine* machine : detail::lane_machines()) {
+    for (const detail::LaneBackend* machine : detail::lane_backends()) {
       EXPECT_EQ(swept(bow, count, {.threads = 1}, machine), alone) << bow << " on " << machine->name;
     }
   }
@@ -202,7 +202,7 @@ Setup bows_and_failures(std::size_t i) {
 
 TEST(Sweep, ABowThatFailsLeavesItsNeighboursAlone) {
   constexpr std::size_t count = 40;
-  for (const detail::LaneMachine* machine : detail::lane_machines()) {
+  for (const detail::LaneBackend* machine : detail::lane_backends()) {
     std::vector<std::vector<double>> results(count);
     std::vector<std::string> failures(count);
     std::vector<bool> models(count);
