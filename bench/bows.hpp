@@ -16,7 +16,7 @@
 namespace nockwise::bench {
 
 inline Setup demo_bow(const std::string& name) {
-  return read_setup(nockwise::testing::source_folder("examples/setups/" + std::string(name) + ".toml"));
+  return read_setup(nockwise::source_folder("examples/setups/" + std::string(name) + ".toml"));
 }
 
 /// A demo bow as it comes, or with a fault that a workshop would see.

@@ -11,9 +11,7 @@
 
 namespace {
 
-nockwise::Setup larkspur() {
-  return nockwise::read_setup(nockwise::testing::source_folder("examples/setups/larkspur.toml"));
-}
+nockwise::Setup larkspur() { return nockwise::read_setup(nockwise::source_folder("examples/setups/larkspur.toml")); }
 
 void right_hand_side(benchmark::State& state) {
   const nockwise::Model model(larkspur());

@@ -8,9 +8,7 @@
 
 namespace {
 
-nockwise::Setup larkspur() {
-  return nockwise::read_setup(nockwise::testing::source_folder("examples/setups/larkspur.toml"));
-}
+nockwise::Setup larkspur() { return nockwise::read_setup(nockwise::source_folder("examples/setups/larkspur.toml")); }
 
 void tear_matrix_of_all_adjustments(benchmark::State& state) {
   const nockwise::Setup bow = larkspur();

@@ -1,9 +1,9 @@
 #include "source_folder.hpp"
 
-namespace nockwise::testing {
+namespace nockwise {
 
 std::string source_folder(const std::string& path) {
   return std::string(NOCKWISE_SOURCE_DIR) + (path.empty() ? "" : "/" + path);
 }
 
-}  // namespace nockwise::testing
+}  // namespace nockwise

@@ -5,9 +5,9 @@
 
 #include <string>
 
-namespace nockwise::testing {
+namespace nockwise {
 
 /// "/somewhere/nockwise", and below it `path`.
 std::string source_folder(const std::string& path = {});
 
-}  // namespace nockwise::testing
+}  // namespace nockwise

@@ -14,7 +14,7 @@
 namespace nockwise {
 
 inline nlohmann::json read_wheelwright_json(const std::string& name) {
-  const std::string path = nockwise::testing::source_folder(std::string("tests/reference/wheelwright/") + name);
+  const std::string path = nockwise::source_folder(std::string("tests/reference/wheelwright/") + name);
   std::ifstream file(path);
   if (!file) {
     throw std::runtime_error("cannot read " + path);

@@ -46,6 +46,6 @@ inline std::string_view text_of(const std::uint8_t* data, std::size_t size) {
   return {reinterpret_cast<const char*>(data), size};
 }
 
-inline const std::string setups = nockwise::testing::source_folder("examples/setups");
+inline const std::string setups = nockwise::source_folder("examples/setups");
 
 }  // namespace nockwise::fuzz

@@ -93,7 +93,7 @@ TEST(RecurveLikeBows, TheBuilderDrawsACurveLikeTheirs) {
 TEST(RecurveLikeBows, CompoundsStoreMore) {
   for (const char* name : {"larkspur.toml", "alder.toml", "wheelwright.toml"}) {
     const DrawCycle cycle =
-        draw_cycle(Model(read_setup(nockwise::testing::source_folder(std::string("examples/setups/") + name))));
+        draw_cycle(Model(read_setup(nockwise::source_folder(std::string("examples/setups/") + name))));
     EXPECT_GT(cycle.stored_energy / (cycle.peak_force * cycle.power_stroke), 0.65) << name;
   }
 }

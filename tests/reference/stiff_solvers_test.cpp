@@ -20,7 +20,7 @@ const Source solvers{"SciPy: Radau, BDF, LSODA on the exported equations", "O"};
 
 const json& reference() {
   static const json document = [] {
-    std::ifstream stream(nockwise::testing::source_folder("tests/reference/stiff_solvers/reference.json"));
+    std::ifstream stream(nockwise::source_folder("tests/reference/stiff_solvers/reference.json"));
     return json::parse(stream);
   }();
   return document.at("bows");

@@ -130,7 +130,7 @@ void print_explanations() {
     observed.checks = {{"stop_gap", 0.23 * inch, inch / 64.0}, {"string.nocking_point", 0.0, inch / 32.0}};
     print_explanation(name, observed);
   }
-  print_explanation("came-in", read_case(testing::source_folder("examples/cases/came-in.toml")));
+  print_explanation("came-in", read_case(source_folder("examples/cases/came-in.toml")));
 }
 
 }  // namespace

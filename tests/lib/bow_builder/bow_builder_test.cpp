@@ -18,7 +18,7 @@
 namespace nockwise {
 namespace {
 
-const std::string setups = nockwise::testing::source_folder("examples/setups/");
+const std::string setups = nockwise::source_folder("examples/setups/");
 
 double si(double number, Quantity quantity, const char* unit) { return to_si(number, quantity, unit); }
 

@@ -11,7 +11,7 @@ namespace nockwise {
 namespace {
 
 constexpr double inch = 0.0254;
-const std::filesystem::path setups = nockwise::testing::source_folder("examples/setups");
+const std::filesystem::path setups = nockwise::source_folder("examples/setups");
 
 constexpr const char* everything = R"(format = 1
 setup = "larkspur.toml"
@@ -84,8 +84,7 @@ TEST(CalibrationFile, ComplainsWithThePlace) {
 
 /// The demo file was made from a bow with these deviations, see its head.
 TEST(CalibrationFile, TheDemoFindsWhatItsBowHas) {
-  const CalibrationCase c =
-      read_calibration_case(nockwise::testing::source_folder("examples/cases/larkspur-calibration.toml"));
+  const CalibrationCase c = read_calibration_case(nockwise::source_folder("examples/cases/larkspur-calibration.toml"));
   const Calibration fit = calibrate(c.setup, c.measurements);
   EXPECT_LT(fit.misfit, 1.5);
   for (const CalibratedParameter& each : fit.parameters) {

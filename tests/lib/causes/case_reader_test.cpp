@@ -7,7 +7,7 @@
 namespace nockwise {
 namespace {
 
-const std::filesystem::path folder = nockwise::testing::source_folder("examples/setups");
+const std::filesystem::path folder = nockwise::source_folder("examples/setups");
 const std::string head = "format = 1\nsetup = \"larkspur.toml\"\n";
 
 std::string complaint(const std::string& text) {
