@@ -2,8 +2,8 @@
 /// Comparisons with outside sources that also leave a row in a table.
 ///
 /// Each check is an ordinary expectation of GoogleTest. When the environment variable NOCKWISE_CHECK_TABLE names a
-/// file, it appends one JSON object per line there, from which `tests/reference/make_table.py` writes the README's
-/// table.
+/// file, it appends one JSON object per line there, from which `tests/reference/make_table.py` writes
+/// tests/checks.md.
 #pragma once
 
 #include <gtest/gtest.h>
@@ -22,6 +22,12 @@ struct Source {
   std::string name;
   std::string status;
 };
+
+/// The same source where the model contradicts it: the row then holds what the model is known to say.
+inline Source disagreement(Source source) {
+  source.status += ", disagrees";
+  return source;
+}
 
 inline void append_check_row(const nlohmann::json& row) {
   if (const char* path = std::getenv("NOCKWISE_CHECK_TABLE")) {

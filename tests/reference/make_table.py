@@ -1,17 +1,18 @@
 #!/usr/bin/env python3
-"""Turn the rows that the tests leave (tests/check_table.hpp) into the README's table of checks.
+"""Turn the rows that the tests leave (tests/check_table.hpp) into the table of tests/checks.md and the README's counts.
 
     rm -f /tmp/checks.jsonl
     NOCKWISE_CHECK_TABLE=/tmp/checks.jsonl ctest --test-dir .build/dev
-    python3 tests/reference/make_table.py /tmp/checks.jsonl --write README.md
+    python3 tests/reference/make_table.py /tmp/checks.jsonl --write
 
-`--check README.md` fails when the section between the two markers is stale. Numbers are rounded so that two machines
-agree: deviations are given as a bound of one digit (1, 2 or 5), and below 1e-9 as that.
+`--check` fails when what stands between the markers is stale. Numbers are rounded so that two machines agree: deviations
+are given as a bound of one digit (1, 2 or 5), and below 1e-9 as that.
 """
 
 from __future__ import annotations
 
 import argparse
+import collections
 import json
 import math
 import re
@@ -19,8 +20,17 @@ import sys
 from pathlib import Path
 from typing import Any
 
-BEGIN = "<!-- checks:begin -->"
-END = "<!-- checks:end -->"
+ROOT = Path(__file__).resolve().parent.parent.parent
+DISAGREES = "disagrees"  # check_table.hpp
+STATUS = {
+    "S": "read in the cited source",
+    "S2": "second-hand",
+    "M": "from memory, a range only",
+    "C": "computed from a standard formula",
+    "C×2": "computed by two independent methods",
+    "O": "an independent oracle in this tree",
+    "T": "facts of the trade (common practice, no source)",
+}
 FLOOR = 1e-9
 HEADER = (
     "| what | source | status | expected | computed | deviation | allowed |",
@@ -87,40 +97,61 @@ def table(rows: list[Row]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def split(text: str, path: Path) -> tuple[str, str, str]:
-    """Text before, between and after the markers."""
-    if text.count(BEGIN) != 1 or text.count(END) != 1 or text.index(BEGIN) > text.index(END):
-        raise SystemExit(f"{path}: must hold {BEGIN} and {END} once each, in this order")
-    before, rest = text.split(BEGIN)
-    between, after = rest.split(END)
-    return before + BEGIN + "\n", between.removeprefix("\n"), END + after
+def counts(rows: list[Row]) -> str:
+    """How many rows there are, by status, and how many disagree."""
+    by_status = collections.Counter(row["status"].split(",")[0] for row in rows)
+    disagreeing = collections.Counter(row["status"].split(",")[0] for row in rows if DISAGREES in row["status"])
+    lines = ["| checks against | rows | agree | disagree |", "|---|---|---|---|"]
+    for status, meaning in STATUS.items():
+        if by_status[status]:
+            agreed = by_status[status] - disagreeing[status]
+            lines.append(f"| {meaning} | {by_status[status]} | {agreed} | {disagreeing[status]} |")
+    return "\n".join(lines) + "\n"
+
+
+def split(path: Path, name: str) -> tuple[str, str, str]:
+    """Text before, between and after the markers `name`."""
+    text = path.read_text(encoding="utf-8")
+    begin, end = f"<!-- {name}:begin -->", f"<!-- {name}:end -->"
+    if text.count(begin) != 1 or text.count(end) != 1 or text.index(begin) > text.index(end):
+        raise SystemExit(f"{path}: must hold {begin} and {end} once each, in this order")
+    before, rest = text.split(begin)
+    between, after = rest.split(end)
+    return before + begin + "\n", between.removeprefix("\n"), end + after
+
+
+def is_stale(path: Path, name: str, new: str) -> bool:
+    """Whether the section of `path` is another than `new`; if so, says where."""
+    _, old, _ = split(path, name)
+    if old == new:
+        return False
+    stale = sorted(set(old.splitlines()) ^ set(new.splitlines()))
+    print(f"{path}: {name} are stale ({len(stale)} lines differ); run make_table.py --write", file=sys.stderr)
+    for line in stale[:10]:
+        print(("- " if line in old else "+ ") + line, file=sys.stderr)
+    return True
 
 
 def main() -> int:
-    """Print, write or check the table."""
+    """Print, write or check the table and the counts."""
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("rows", type=Path, help="JSON lines that the tests wrote")
     action = parser.add_mutually_exclusive_group()
-    action.add_argument("--check", type=Path, metavar="README", help="fail if the section in README is stale")
-    action.add_argument("--write", type=Path, metavar="README", help="rewrite the section in README")
+    action.add_argument("--check", action="store_true", help="fail if a section is stale")
+    action.add_argument("--write", action="store_true", help="rewrite the sections")
     arguments = parser.parse_args()
 
-    new = table(read_rows(arguments.rows))
-    target = arguments.check or arguments.write
-    if target is None:
-        sys.stdout.write(new)
-        return 0
-    before, old, after = split(target.read_text(encoding="utf-8"), target)
-    if arguments.write:
-        target.write_text(before + new + after, encoding="utf-8")
-        return 0
-    if old == new:
-        return 0
-    stale = sorted(set(old.splitlines()) ^ set(new.splitlines()))
-    print(f"{target}: the table of checks is stale ({len(stale)} lines differ); run make_table.py --write", file=sys.stderr)
-    for line in stale[:10]:
-        print(("- " if line in old else "+ ") + line, file=sys.stderr)
-    return 1
+    rows = read_rows(arguments.rows)
+    sections = [(ROOT / "tests/checks.md", "checks", table(rows)), (ROOT / "README.md", "counts", counts(rows))]
+    if arguments.check:
+        return 1 if any([is_stale(*section) for section in sections]) else 0
+    for path, name, new in sections:
+        if arguments.write:
+            before, _, after = split(path, name)
+            path.write_text(before + new + after, encoding="utf-8")
+        else:
+            sys.stdout.write(new + "\n")
+    return 0
 
 
 if __name__ == "__main__":
