@@ -134,7 +134,7 @@ bool repairable(const Setup& supposed, const Setup& hidden) {
   start.bows = {{hidden, 1.0, {}}};
   start.distance = hidden.surroundings.paper_distance;
   start.reading_error = usual_reading_error;
-  start.crew.threads = 1;
+  start.execution.threads = 1;
   return detail::find_moves(start).reached;
 }
 
