@@ -469,7 +469,7 @@ def output_descriptions() -> tuple[OutputDescription, ...]:
 def shoot(
     setup: Setup, *, distance: float | None = None, threads: int | None = None, statics: bool = True
 ) -> Shot:
-    """Shoot one setup and judge the shot; a setup that cannot be shot is told in `failure`, not thrown.
+    """Shoot one setup and evaluate the shot; a setup that cannot be shot is told in `failure`, not thrown.
 
     Raises InputError for an option out of range; Interrupted when stopped"""
 
