@@ -3,12 +3,23 @@
 #pragma once
 
 #include "launch/stepper.hpp"
+#include "nockwise/error.hpp"
+
+#include <boost/numeric/odeint.hpp>
+#include <boost/numeric/odeint/external/eigen/eigen.hpp>
 
 #include <cmath>
 #include <functional>
 #include <string>
 #include <utility>
 #include <vector>
+
+// Odeint knows the largest element of Eigen's matrices, not of its arrays.
+template <>
+struct boost::numeric::odeint::vector_space_norm_inf<Eigen::ArrayXd> {
+  using result_type = double;
+  double operator()(const Eigen::ArrayXd& x) const { return x.abs().maxCoeff(); }
+};
 
 namespace nockwise::bench {
 

@@ -13,6 +13,9 @@ inline constexpr int max_nodes = 64;
 inline constexpr int max_modes = 32;
 inline constexpr int max_links = 5;  // four limb segments and a flexing riser end, or five
 
+/// Repeat a macro for every number of links: what is compiled once per number (lib/kernel/links_*.cpp and their like).
+#define NOCKWISE_FOR_EACH_LINKS(macro) macro(1) macro(2) macro(3) macro(4) macro(5)
+
 /// Discrete choices; uniform over the lanes of a pack.
 struct Topology {
   int nodes = 24;  // along the shaft

@@ -176,4 +176,15 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   return parts;
 }
 
+// Compiled in lib/kernel/links_*.cpp.
+#define NOCKWISE_ENERGY(extern_or_nothing, links)                                                                     \
+  extern_or_nothing template EnergyParts energy(const Constants<double, links>&, const Topology&, double,             \
+                                                const double*, const double*, RunDirections<double>, const NoChain&); \
+  extern_or_nothing template EnergyParts energy(const Constants<double, links>&, const Topology&, double,             \
+                                                const double*, const double*, RunDirections<double>,                  \
+                                                const StringChain&);
+#define NOCKWISE_EXTERN(links) NOCKWISE_ENERGY(extern, links)
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
+
 }  // namespace nockwise::kernel

@@ -343,10 +343,13 @@ template <class S, int Links>
 Diagnostics<S> accelerations(const Constants<S, Links>& c, const Topology& topology,
                              const std::type_identity_t<ContactModes<S>>& contact_modes, const S* q, const S* v, S* a,
                              RunDirections<S>& run_directions) {
-  constexpr int usual = 8;  // unrolling the sums over the modes takes a third off the call
-  return topology.modes == usual
-             ? accelerations_in_modes<usual>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions)
-             : accelerations_in_modes<0>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions);
+  constexpr int usual = 8;
+  if constexpr (Links <= 2) {  // unrolling the sums over the modes takes a third off the call
+    if (topology.modes == usual) {
+      return accelerations_in_modes<usual>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions);
+    }
+  }
+  return accelerations_in_modes<0>(c, topology, NoChain{}, contact_modes, q, v, a, run_directions);
 }
 
 /// The same with the string in pieces.
@@ -356,5 +359,17 @@ Diagnostics<double> accelerations(const Constants<double, Links>& c, const Topol
                                   double* a, RunDirections<double>& run_directions) {
   return accelerations_in_modes<0>(c, topology, chain, contact_modes, q, v, a, run_directions);
 }
+
+// For one launch, compiled in lib/kernel/links_*.cpp.
+#define NOCKWISE_RIGHT_HAND_SIDE(extern_or_nothing, links)                                                       \
+  extern_or_nothing template Diagnostics<double> accelerations(const Constants<double, links>&, const Topology&, \
+                                                               const ContactModes<double>&, const double*,       \
+                                                               const double*, double*, RunDirections<double>&);  \
+  extern_or_nothing template Diagnostics<double> accelerations(                                                  \
+      const Constants<double, links>&, const Topology&, const StringChain&, const ContactModes<double>&,         \
+      const double*, const double*, double*, RunDirections<double>&);
+#define NOCKWISE_EXTERN(links) NOCKWISE_RIGHT_HAND_SIDE(extern, links)
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
 
 }  // namespace nockwise::kernel

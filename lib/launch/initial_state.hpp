@@ -92,13 +92,13 @@ kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Lin
     slope.col(k) *= 0.5;
   }
   const Eigen::Vector3d neutral =
-      slope.topRows<3>().partialPivLu().solve(-Eigen::Vector3d{zero.lean[0], zero.lean[1], zero.nock});
+      solve_three(slope.topRows<3>(), -Eigen::Vector3d{zero.lean[0], zero.lean[1], zero.nock});
   Eigen::Vector3d x = neutral;
   if (grip_torque != 0.0) {
     // The hand's extra moment: leans stay balanced, the bow's yaw moment changes by its opposite.
     Eigen::Matrix3d held;
     held << slope.row(0), slope.row(1), slope.row(3);
-    x += held.partialPivLu().solve(Eigen::Vector3d{0.0, 0.0, -grip_torque});
+    x += solve_three(held, Eigen::Vector3d{0.0, 0.0, -grip_torque});
   }
   return {0.0, 0.0, 0.0, {x[0], x[1]}, x[2]};
 }
@@ -363,5 +363,15 @@ template <int Links>
 Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
   return prepare_release(data, c, finish(draw_to_the_wall(data, c)));
 }
+
+// Compiled in lib/launch/links_*.cpp.
+#define NOCKWISE_INITIAL_STATE(extern_or_nothing, links)                                                               \
+  extern_or_nothing template Task<FullDraw<links>> draw_to_the_wall(                                                   \
+      const ModelData&, const kernel::Constants<double, links>&, EvaluationSlot<links>*);                              \
+  extern_or_nothing template Release<links> prepare_release(const ModelData&, const kernel::Constants<double, links>&, \
+                                                            const FullDraw<links>&);
+#define NOCKWISE_EXTERN(links) NOCKWISE_INITIAL_STATE(extern, links)
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
 
 }  // namespace nockwise::detail

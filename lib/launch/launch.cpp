@@ -1,6 +1,6 @@
 #include "nockwise/launch.hpp"
 
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "launch/step_size.hpp"
 #include "nockwise/units.hpp"
 
@@ -73,16 +73,12 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
     const detail::Vanes<double> vanes = detail::vanes_of(data.setup.arrow);
-    const bool in_pieces = release.chain.pieces > 1;
-    const auto fly = [&](const LaunchOptions& tried) {
-      return in_pieces ? detail::fly_in_pieces(release, tried, vanes)
-                       : detail::SingleLaunch<Links>(release, tried, vanes).run();
-    };
+    const auto fly = [&](const LaunchOptions& tried) { return detail::launch_alone(release, tried, vanes); };
     LaunchOptions held = options;
     if (detail::has_fixed_step(options.integrator)) {
       held.step = detail::stable_step(c.arrow, data.topology.modes, options.integrator, options.step);
     }
-    if (in_pieces) {
+    if (release.chain.pieces > 1) {
       held.step = detail::step_in_pieces(release.chain, held.step);
     }
     Launch result = with_step_that_holds(held, fly);

@@ -177,6 +177,13 @@ void check_options(const LaunchOptions& options);
 /// Say what could hurt.
 void add_cautions(double arrow_mass, double peak_force, Launch& result);
 
+// Compiled in lib/launch/links_*.cpp.
+#define NOCKWISE_RESULT(extern_or_nothing, links) \
+  extern_or_nothing template Launch make_launch(const Release<links>&, const LaunchRecord<links>&, std::vector<Event>);
+#define NOCKWISE_EXTERN(links) NOCKWISE_RESULT(extern, links)
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
+
 /// Keeps the trajectory.
 template <int Links>
 class Tracer {

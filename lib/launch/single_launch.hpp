@@ -3,6 +3,7 @@
 #pragma once
 
 #include "launch/event_locator.hpp"
+#include "launch/launch_alone.hpp"
 #include "launch/result.hpp"
 #include "launch/stepper.hpp"
 
@@ -256,8 +257,16 @@ class SingleLaunch {
   LaunchRecord<Links> record_;
 };
 
-/// The run with the string in pieces, compiled in lib/launch/segmented_string.cpp.
 template <int Links>
-Launch fly_in_pieces(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes);
+Launch launch_alone(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes) {
+  if (release.chain.pieces > 1) {
+    return SingleLaunch<Links, Stepper, kernel::StringChain>(release, options, vanes).run();
+  }
+  return SingleLaunch<Links>(release, options, vanes).run();
+}
+
+// For the sources lib/launch/links_*.cpp.
+#define NOCKWISE_LAUNCH_ALONE(links) \
+  template Launch launch_alone(const Release<links>&, const LaunchOptions&, const Vanes<double>&);
 
 }  // namespace nockwise::detail

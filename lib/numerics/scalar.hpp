@@ -5,11 +5,14 @@
 
 #include <cmath>
 
-/// Everything a function calls becomes part of it; instrumented by a sanitizer it would take a compiler minutes.
-#if defined(__SANITIZE_ADDRESS__) || defined(__SANITIZE_THREAD__)
-#define NOCKWISE_FLATTEN
-#else
+/// Everything a function calls becomes part of it: a third quicker, and slow to compile. Not where somebody waits for
+/// the compiler (assertions, sanitizers), nor for bows of many links (CMakeLists.txt).
+#if !defined(NOCKWISE_FLATTEN)
+#if defined(NDEBUG) && !defined(__SANITIZE_ADDRESS__) && !defined(__SANITIZE_THREAD__)
 #define NOCKWISE_FLATTEN [[gnu::flatten]]
+#else
+#define NOCKWISE_FLATTEN
+#endif
 #endif
 
 namespace nockwise::kernel {

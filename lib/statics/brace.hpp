@@ -145,4 +145,12 @@ void take_over_brace(const ModelData& like, ModelData& data, kernel::Constants<d
   tie_cord(data, statics, c);
 }
 
+// Compiled in lib/statics/links_*.cpp.
+#define NOCKWISE_BRACE(extern_or_nothing, links)                                                                      \
+  extern_or_nothing template Task<Done> brace(ModelData&, kernel::Constants<double, links>&, EvaluationSlot<links>*); \
+  extern_or_nothing template void take_over_brace(const ModelData&, ModelData&, kernel::Constants<double, links>&);
+#define NOCKWISE_EXTERN(links) NOCKWISE_BRACE(extern, links)
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
+
 }  // namespace nockwise::detail

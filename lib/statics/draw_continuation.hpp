@@ -53,102 +53,16 @@ class DrawContinuation {
 
   /// Move the nock to `x`, in as many steps as it takes.
   /// \throws SolverError naming the position and the reason.
-  Task<Done> advance_to(double x) {
-    double step = x - nock_x();
-    for (int failures = 0; nock_x() != x;) {
-      const double remaining = x - nock_x();
-      const double target = std::fabs(step) >= std::fabs(remaining) ? x : nock_x() + step;
-      const bool there = co_await try_step(target);
-      if (there) {
-        step *= 1.5;
-        continue;
-      }
-      step = 0.4 * (target - nock_x());
-      if (++failures > 24 || std::fabs(step) < 1e-7) {
-        throw SolverError(place(),
-                          "the equilibrium of limbs and cams was lost; the let-off may be too deep for these tracks, "
-                          "or a line went slack");
-      }
-    }
-    check();
-    co_return Done{};
-  }
+  Task<Done> advance_to(double x);
 
   /// Draw until the first stop touches; returns the nock position of the touch.
-  Task<double> find_touch() {
-    constexpr double farthest = -1.3;
-    constexpr double stride = 0.03;
-    if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
-      throw InputError("cams.upper.stop.kind", "none",
-                       "must be limb or cable on at least one cam: without a draw stop there is no full draw");
-    }
-    if (smallest_gap() <= 0.0) {
-      throw SolverError(place(), "a draw stop touches at brace already; check the stop's angle");
-    }
-    double outer = nock_x();
-    double outer_gap = smallest_gap();
-    tolerance_ = rough;
-    while (smallest_gap() > 0.0) {
-      outer = nock_x();
-      outer_gap = smallest_gap();
-      if (outer < farthest) {
-        throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
-      }
-      co_await advance_to(outer - stride);
-    }
-    tolerance_ = Statics<Links>::exact;
-    const double touch = co_await close_in(outer, outer_gap, nock_x(), smallest_gap());
-    co_return touch;
-  }
+  Task<double> find_touch();
 
  private:
   /// Anderson and Björck's false position between an open and a touching stop.
-  Task<double> close_in(double open, double open_gap, double shut, double shut_gap) {
-    EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
-    while (true) {
-      const double x = open + (shut - open) * search.share();
-      co_await advance_to(x);
-      if (search.take(smallest_gap())) {
-        break;
-      }
-    }
-    const double touch = open + (shut - open) * search.share();
-    co_await advance_to(touch);
-    co_return touch;
-  }
+  Task<double> close_in(double open, double open_gap, double shut, double shut_gap);
 
-  Task<bool> try_step(double x) {
-    Coordinates q = now_.q;
-    const double span = now_.q[L::string_x] - before_.q[L::string_x];
-    const double move = x - now_.q[L::string_x];
-    // The continuation of the last two steps by a parabola, or of the last one by a straight line (Eq. 45), unless they
-    // were much shorter than this one.
-    if (std::fabs(span) > 0.2 * std::fabs(move)) {
-      const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
-      const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
-      for (std::size_t i = 0; i <= L::string_y; ++i) {  // beyond, nothing moves
-        const double slope = (now_.q[i] - before_.q[i]) / span;
-        q[i] += slope * move;
-        if (curved) {
-          const double bend = (slope - (before_.q[i] - earlier_.q[i]) / earlier) / (span + earlier);
-          q[i] += bend * move * (move + span);
-        }
-      }
-    }
-    const auto kept = statics_.run_directions();
-    const bool solved = co_await statics_.solve_draw(q, x, pressure_point_, next_, tolerance_);
-    if (!solved || !plausible(next_)) {
-      statics_.set_run_directions(kept);
-      co_return false;
-    }
-    earlier_ = before_;
-    before_ = now_;
-    now_ = next_;
-    if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
-      largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
-    }
-    co_return true;
-  }
+  Task<bool> try_step(double x);
 
   /// A Newton step may land on another branch of the equilibrium: refuse jumps that no draw of this length makes.
   [[nodiscard]] bool plausible(const StaticPoint& next) const {
@@ -186,5 +100,108 @@ class DrawContinuation {
   static constexpr double rough = 1e-6;  // on the way to the touch
   double tolerance_ = Statics<Links>::exact;
 };
+
+template <int Links>
+Task<Done> DrawContinuation<Links>::advance_to(double x) {
+  double step = x - nock_x();
+  for (int failures = 0; nock_x() != x;) {
+    const double remaining = x - nock_x();
+    const double target = std::fabs(step) >= std::fabs(remaining) ? x : nock_x() + step;
+    const bool there = co_await try_step(target);
+    if (there) {
+      step *= 1.5;
+      continue;
+    }
+    step = 0.4 * (target - nock_x());
+    if (++failures > 24 || std::fabs(step) < 1e-7) {
+      throw SolverError(place(),
+                        "the equilibrium of limbs and cams was lost; the let-off may be too deep for these tracks, "
+                        "or a line went slack");
+    }
+  }
+  check();
+  co_return Done{};
+}
+
+template <int Links>
+Task<double> DrawContinuation<Links>::find_touch() {
+  constexpr double farthest = -1.3;
+  constexpr double stride = 0.03;
+  if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
+    throw InputError("cams.upper.stop.kind", "none",
+                     "must be limb or cable on at least one cam: without a draw stop there is no full draw");
+  }
+  if (smallest_gap() <= 0.0) {
+    throw SolverError(place(), "a draw stop touches at brace already; check the stop's angle");
+  }
+  double outer = nock_x();
+  double outer_gap = smallest_gap();
+  tolerance_ = rough;
+  while (smallest_gap() > 0.0) {
+    outer = nock_x();
+    outer_gap = smallest_gap();
+    if (outer < farthest) {
+      throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
+    }
+    co_await advance_to(outer - stride);
+  }
+  tolerance_ = Statics<Links>::exact;
+  const double touch = co_await close_in(outer, outer_gap, nock_x(), smallest_gap());
+  co_return touch;
+}
+
+template <int Links>
+Task<double> DrawContinuation<Links>::close_in(double open, double open_gap, double shut, double shut_gap) {
+  EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
+  while (true) {
+    const double x = open + (shut - open) * search.share();
+    co_await advance_to(x);
+    if (search.take(smallest_gap())) {
+      break;
+    }
+  }
+  const double touch = open + (shut - open) * search.share();
+  co_await advance_to(touch);
+  co_return touch;
+}
+
+template <int Links>
+Task<bool> DrawContinuation<Links>::try_step(double x) {
+  Coordinates q = now_.q;
+  const double span = now_.q[L::string_x] - before_.q[L::string_x];
+  const double move = x - now_.q[L::string_x];
+  // The continuation of the last two steps by a parabola, or of the last one by a straight line (Eq. 45), unless they
+  // were much shorter than this one.
+  if (std::fabs(span) > 0.2 * std::fabs(move)) {
+    const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
+    const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
+    for (std::size_t i = 0; i <= L::string_y; ++i) {  // beyond, nothing moves
+      const double slope = (now_.q[i] - before_.q[i]) / span;
+      q[i] += slope * move;
+      if (curved) {
+        const double bend = (slope - (before_.q[i] - earlier_.q[i]) / earlier) / (span + earlier);
+        q[i] += bend * move * (move + span);
+      }
+    }
+  }
+  const auto kept = statics_.run_directions();
+  const bool solved = co_await statics_.solve_draw(q, x, pressure_point_, next_, tolerance_);
+  if (!solved || !plausible(next_)) {
+    statics_.set_run_directions(kept);
+    co_return false;
+  }
+  earlier_ = before_;
+  before_ = now_;
+  now_ = next_;
+  if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
+    largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
+  }
+  co_return true;
+}
+
+// Compiled in lib/statics/links_*.cpp.
+#define NOCKWISE_EXTERN(links) extern template class DrawContinuation<links>;
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
 
 }  // namespace nockwise::detail

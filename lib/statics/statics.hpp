@@ -14,6 +14,7 @@
 #include "kernel/rest.hpp"
 #include "kernel/static_loads.hpp"
 #include "statics/evaluation_slot.hpp"
+#include "statics/unknowns.hpp"
 
 #include <cmath>
 #include <optional>
@@ -35,11 +36,8 @@ class Statics {
  public:
   using L = kernel::Layout<Links>;
   using Constants = kernel::Constants<double, Links>;
-  // The same for every number of links, so that Eigen's solvers are compiled once.
-  static constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 3;
-  // Not aligned: GCC does not align what a coroutine keeps.
-  using Vector = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::DontAlign, max_unknowns, 1>;
-  using Matrix = Eigen::Matrix<double, Eigen::Dynamic, Eigen::Dynamic, Eigen::DontAlign, max_unknowns, max_unknowns>;
+  using Vector = UnknownVector;
+  using Matrix = UnknownMatrix;
   static_assert(alignof(Matrix) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__ &&
                 alignof(Constants) <= __STDCPP_DEFAULT_NEW_ALIGNMENT__);
 
@@ -57,29 +55,7 @@ class Statics {
   }
 
   /// Point every run at its far end afresh. False when a run has no tangent.
-  bool settle(const Coordinates& q) {
-    kernel::HalfMotion<double, Links> m[2]{};
-    motions(q, m);
-    for (int h = 0; h < 2; ++h) {
-      const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
-      const auto to_nock = nock - m[h].axle();
-      run_directions_.string[h] = kernel::aim(to_nock);
-      // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
-      if (!kernel::settle_run_direction<kernel::TrackRole::let_out>(run_directions_.string[h], c_.half[h].string_track,
-                                                                    m[h].cam, {}, to_nock)) {
-        return false;
-      }
-      const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
-      run_directions_.cable[h] = kernel::aim(across);
-      const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
-      const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
-      if (!kernel::settle_run_direction<kernel::TrackRole::take_up>(run_directions_.cable[h], c_.half[h].take_up_track,
-                                                                    m[h].cam, far, across)) {
-        return false;
-      }
-    }
-    return true;
-  }
+  bool settle(const Coordinates& q);
 
   /// Brace: the minimum of the strain energy over all unknowns, by a Levenberg-damped Newton iteration.
   /// \throws SolverError when no line-taut equilibrium is found from the starting point.
@@ -94,13 +70,7 @@ class Statics {
   /// The rest's arm, under the moment `load` of the arrow's weight, joins the unknowns; to start a launch from
   /// equilibrium.
   bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, double load,
-                   StaticPoint& result) {
-    with_arm_ = true;
-    arm_load_ = load;
-    const bool done = finish(solve_draw(q, nock_x, pressure_point, result));
-    with_arm_ = false;
-    return done;
-  }
+                   StaticPoint& result);
 
   /// Fill `result` at `q` (run directions settled from the last solution).
   void report(const Coordinates& q, StaticPoint& result) {
@@ -112,10 +82,7 @@ class Statics {
   [[nodiscard]] const kernel::RunDirections<double>& run_directions() const { return run_directions_; }
   void set_run_directions(const kernel::RunDirections<double>& run_directions) { run_directions_ = run_directions; }
   /// Loads of all lines at `q`; `motion` receives the halves' positions.
-  kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]) {
-    motions(q, motion);
-    return line_loads(q, motion, run_directions_);
-  }
+  kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]);
 
  private:
   void motions(const Coordinates& q, kernel::HalfMotion<double, Links> (&m)[2]) const {
@@ -123,13 +90,7 @@ class Statics {
     kernel::static_motions(c_, q.data(), still.data(), m);  // NOLINT(clang-analyzer-core.CallAndMessage): as above
   }
   kernel::LineLoads<double, Links> line_loads(const Coordinates& q, const kernel::HalfMotion<double, Links> (&m)[2],
-                                              kernel::RunDirections<double>& run_directions) const {
-    static constexpr Coordinates still{};
-    kernel::LineLoads<double, Links> loads;
-    const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
-    kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), run_directions, loads);
-    return loads;
-  }
+                                              kernel::RunDirections<double>& run_directions) const;
   /// Loads at `q` into `loads_`, and the moment on the arm where that is among the unknowns.
   void compute(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy);
   /// To be awaited: the same, made wherever evaluations are made.
@@ -200,6 +161,59 @@ class Statics {
 };
 
 template <int Links>
+bool Statics<Links>::settle(const Coordinates& q) {
+  kernel::HalfMotion<double, Links> m[2]{};
+  motions(q, m);
+  for (int h = 0; h < 2; ++h) {
+    const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
+    const auto to_nock = nock - m[h].axle();
+    run_directions_.string[h] = kernel::aim(to_nock);
+    // NOLINTNEXTLINE(clang-analyzer-core.CallAndMessage): the analyser loses constants copied whole
+    if (!kernel::settle_run_direction<kernel::TrackRole::let_out>(run_directions_.string[h], c_.half[h].string_track,
+                                                                  m[h].cam, {}, to_nock)) {
+      return false;
+    }
+    const auto across = kernel::mirror(m[1 - h].axle()) - m[h].axle();
+    run_directions_.cable[h] = kernel::aim(across);
+    const bool let_out = topology_.cable_end[h] == CableEnd::let_out;
+    const kernel::FarEnd<double> far{let_out ? &c_.half[1 - h].let_out_track : nullptr, m[1 - h].cam};
+    if (!kernel::settle_run_direction<kernel::TrackRole::take_up>(run_directions_.cable[h], c_.half[h].take_up_track,
+                                                                  m[h].cam, far, across)) {
+      return false;
+    }
+  }
+  return true;
+}
+
+template <int Links>
+bool Statics<Links>::balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, double load,
+                                 StaticPoint& result) {
+  with_arm_ = true;
+  arm_load_ = load;
+  const bool done = finish(solve_draw(q, nock_x, pressure_point, result));
+  with_arm_ = false;
+  return done;
+}
+
+template <int Links>
+kernel::LineLoads<double, Links> Statics<Links>::loads(const Coordinates& q,
+                                                       kernel::HalfMotion<double, Links> (&motion)[2]) {
+  motions(q, motion);
+  return line_loads(q, motion, run_directions_);
+}
+
+template <int Links>
+kernel::LineLoads<double, Links> Statics<Links>::line_loads(const Coordinates& q,
+                                                            const kernel::HalfMotion<double, Links> (&m)[2],
+                                                            kernel::RunDirections<double>& run_directions) const {
+  static constexpr Coordinates still{};
+  kernel::LineLoads<double, Links> loads;
+  const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
+  kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), run_directions, loads);
+  return loads;
+}
+
+template <int Links>
 void Statics<Links>::compute(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy) {
   static constexpr Coordinates still{};
   const auto add_arm = [&](const kernel::HalfMotion<double, Links>(&m)[2], kernel::LineLoads<double, Links>& loads) {
@@ -265,7 +279,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
     }
     if (renew) {
       co_await jacobian(q, count, r, residual);
-      inverse_ = slope_.partialPivLu().inverse();
+      inverse_ = inverse_of(slope_);
     }
     Vector step = -(inverse_ * r);
     const double largest = step.cwiseAbs().maxCoeff();
@@ -348,9 +362,8 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
     for (int trial = 0; trial < 30 && !accepted; ++trial) {
       Matrix damped = h;
       damped.diagonal().array() += damping;
-      const Eigen::LLT<Matrix> llt(damped);
-      Vector step = llt.solve(r);
-      if (llt.info() != Eigen::Success || !step.allFinite() || step.cwiseAbs().maxCoeff() > 0.2) {
+      Vector step(count);
+      if (!solve_positive_definite(damped, r, step) || !step.allFinite() || step.cwiseAbs().maxCoeff() > 0.2) {
         damping = std::max(4.0 * damping, 1e-3);
         continue;
       }
@@ -395,5 +408,10 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
   }
   co_return result;
 }
+
+// Compiled in lib/statics/links_*.cpp.
+#define NOCKWISE_EXTERN(links) extern template class Statics<links>;
+NOCKWISE_FOR_EACH_LINKS(NOCKWISE_EXTERN)
+#undef NOCKWISE_EXTERN
 
 }  // namespace nockwise::detail
