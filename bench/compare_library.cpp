@@ -168,7 +168,7 @@ double shot_batch(void* shot, int count, double step) {
   const double start = now();
   sweep(
       static_cast<std::size_t>(count), [&](std::size_t i) { return bench::shared_draw_sample(s.setup, i); },
-      [&](const SweepShot& each) {
+      [&](const SweepSample& each) {
         if (each.launch != nullptr) {
           (void)paper_tear(*each.model, *each.launch, -1.0, 2);
         }

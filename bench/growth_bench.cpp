@@ -23,12 +23,12 @@ void sweep_like(benchmark::State& state, const Setup& bow, std::size_t wanted, i
   for (auto _ : state) {
     sweep(
         count, [&](std::size_t index) { return bench::shared_draw_sample(bow, index); },
-        [&](const SweepShot& shot) {
-          if (shot.launch == nullptr) {
-            throw std::runtime_error(shot.failure);
+        [&](const SweepSample& sample) {
+          if (sample.launch == nullptr) {
+            throw std::runtime_error(sample.failure);
           }
-          benchmark::DoNotOptimize(paper_tear(*shot.model, *shot.launch, 2.0, 2));
-          evaluations += shot.launch->evaluations;
+          benchmark::DoNotOptimize(paper_tear(*sample.model, *sample.launch, 2.0, 2));
+          evaluations += sample.launch->evaluations;
         },
         options);
   }

@@ -3,7 +3,7 @@
 #include "launch/single_launch.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
-#include "sweep/sweep_on.hpp"
+#include "sweep/run.hpp"
 
 #include <benchmark/benchmark.h>
 
@@ -30,11 +30,11 @@ double shoot(const detail::LaneBackend& machine, const Setup& bow, Sample sample
   options.threads = threads;
   detail::sweep_on(
       machine, count, [&](std::size_t index) { return sample(bow, index); },
-      [&](const SweepShot& shot) {
-        if (shot.launch == nullptr) {
-          throw std::runtime_error(shot.failure);
+      [&](const SweepSample& sample) {
+        if (sample.launch == nullptr) {
+          throw std::runtime_error(sample.failure);
         }
-        sum += paper_tear(*shot.model, *shot.launch, distance, point_and_tail).up;
+        sum += paper_tear(*sample.model, *sample.launch, distance, point_and_tail).up;
       },
       options);
   return sum;
@@ -90,7 +90,7 @@ void one_launch_from_full_draw(benchmark::State& state) {
   const Setup bow = bench::demo_bow("larkspur");
   const Model model(bow);
   const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto draw = detail::finish(detail::draw_to_the_wall(model.data(), constants));
+  const auto draw = detail::run_to_end(detail::draw_to_the_wall(model.data(), constants));
   const auto vanes = detail::vanes_of(bow.arrow);
   const LaunchOptions options;
   std::size_t evaluations = 0;

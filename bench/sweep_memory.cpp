@@ -2,7 +2,7 @@
 // Also the plain program to count instructions of: `valgrind --tool=callgrind nockwise_sweep_memory 64 avx2`.
 #include "bows.hpp"
 #include "nockwise/paper.hpp"
-#include "sweep/sweep_on.hpp"
+#include "sweep/run.hpp"
 
 #include <sys/resource.h>
 
@@ -27,10 +27,10 @@ int main(int argc, char** argv) {
   const auto setup_of = [&](std::size_t i) {
     return new_bows ? bench::new_bow_sample(bow, i) : bench::shared_draw_sample(bow, i);
   };
-  const auto take = [&](const SweepShot& shot) {
-    if (shot.launch != nullptr && paper_tear(*shot.model, *shot.launch, 2.0, 2).tail_time > 0.0) {
+  const auto take = [&](const SweepSample& sample) {
+    if (sample.launch != nullptr && paper_tear(*sample.model, *sample.launch, 2.0, 2).tail_time > 0.0) {
       ++flown;
-      evaluations += shot.launch->evaluations;
+      evaluations += sample.launch->evaluations;
     }
   };
   detail::sweep_on(*machine, count, setup_of, take, {.threads = 1});

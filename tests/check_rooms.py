@@ -30,7 +30,7 @@ ROOMS: dict[str, list[str]] = {
     "lanes": [],
     "sweep": ["sweep"],
     "bow_builder": ["bow_builder"],
-    "shots": ["adjustment", "tear_matrix"],
+    "shots": ["adjustment", "outputs", "tear_matrix"],
     "causes": ["explanation"],
     "plan": [],
     "explain": [],

@@ -1778,7 +1778,7 @@ class Adjustment:
 
 @final
 class OutputDescription:
-    """Name, heading and unit of an output, for files and tables."""
+    """Name, heading, unit and meaning of an output, for files and tables."""
 
     @property
     def output(self) -> Output:
@@ -1788,13 +1788,19 @@ class OutputDescription:
         """name "tear_up" """
     @property
     def title(self) -> str:
-        """"tear, up" """
+        """heading of a column: "tear up" """
     @property
     def quantity(self) -> Quantity:
         """quantity"""
     @property
     def unit(self) -> str:
         """in which tables show it"""
+    @property
+    def measurable(self) -> bool:
+        """it can be measured on the bow as found, so that a case may have it as a check"""
+    @property
+    def meaning(self) -> str:
+        """in one phrase, with what positive means"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> OutputDescription: ...
@@ -1806,7 +1812,7 @@ class OutputDescription:
 
 @final
 class Shot:
-    """One shot, judged."""
+    """One launch with its outputs."""
 
     @property
     def flew(self) -> bool:

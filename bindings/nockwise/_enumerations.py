@@ -125,6 +125,10 @@ class Output(StrEnum):
     cable_clearance = auto()
     impact_up = auto()
     impact_right = auto()
+    arrow_square = auto()
+    chronograph_speed = auto()
+    axle_to_axle = auto()
+    brace_height = auto()
 
 
 class Verdict(StrEnum):

@@ -80,21 +80,21 @@ def sweep(
         raise input_error("threads", threads, "must be at least 1")
     if block is not None and block < 1:
         raise input_error("block", block, "must be at least 1")
-    kept = open_store(store, plan)
-    bar = _bar(progress, plan.size, int(np.count_nonzero(kept.status)))
+    results = open_store(store, plan)
+    bar = _bar(progress, plan.size, int(np.count_nonzero(results.status)))
     update = None if bar is None else bar.update
     try:
         if client is None:
-            run_here(plan, kept, threads=threads, block=block or 1000, progress=update)
+            run_here(plan, results, threads=threads, block=block or 1000, progress=update)
         else:
-            run_on_dask(plan, kept, client, block=block or 100, progress=update)
+            run_on_dask(plan, results, client, block=block or 100, progress=update)
     except KeyboardInterrupt:
-        raise SweepInterrupted(_dataset(plan, kept)) from None
+        raise SweepInterrupted(_dataset(plan, results)) from None
     finally:
-        kept.close()
+        results.close()
         if bar is not None:
             bar.close()
-    return _dataset(plan, kept)
+    return _dataset(plan, results)
 
 
 def _need_xarray() -> None:

@@ -65,14 +65,14 @@ class Plan:
         return math.prod(self.shape)
 
     def samples(self, indices: npt.NDArray[np.int64]) -> FloatArray:
-        """The samples of these indices, in rows; made when they are needed, so that a large grid takes no memory."""
+        """The samples of these indices, one in a row; made when needed, so that a large grid takes no memory."""
         at: Sequence[npt.NDArray[np.int64]]
         at = np.unravel_index(indices, self.shape) if self.grid else [indices] * len(self.columns)
         rows = [column.values[i] for column, i in zip(self.columns, at, strict=True)]
         return np.ascontiguousarray(np.stack(rows, axis=1), dtype=np.float64)
 
     def batch(self) -> _core.Batch:
-        """The engine for these samples."""
+        """Setup, columns and outputs as the extension module takes them, checked."""
         columns = [(column.path, list(column.words)) for column in self.columns]
         return _core.Batch(self.setup, columns, list(self.outputs), **vars(self.options))
 

@@ -57,14 +57,14 @@ def run_here(plan: Plan, store: Store, *, threads: int | None, block: int, progr
 
 
 @lru_cache(maxsize=4)
-def _batch(head: bytes) -> tuple[_core.Batch, int]:
+def _batch_of(head: bytes) -> tuple[_core.Batch, int]:
     plan: Plan = pickle.loads(head)
     return plan.batch(), len(plan.outputs)
 
 
 def run_block(head: bytes, samples: FloatArray) -> Block:
     """One block on a worker elsewhere. `head` is a pickled Plan.head(); one thread, because Dask has its own."""
-    batch, outputs = _batch(head)
+    batch, outputs = _batch_of(head)
     values = np.full((samples.shape[0], outputs), np.nan)
     status = np.zeros(samples.shape[0], np.uint8)
     messages: dict[int, str] = {}

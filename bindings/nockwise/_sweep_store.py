@@ -42,7 +42,7 @@ class Store(Protocol):
         """All values of one output."""
 
     def close(self) -> None:
-        """Let go of files."""
+        """Close the files."""
 
 
 class MemoryStore:
@@ -73,7 +73,7 @@ class MemoryStore:
         return found
 
     def close(self) -> None:
-        """Nothing to let go of."""
+        """Nothing to close."""
 
 
 class FolderStore:
@@ -95,7 +95,7 @@ class FolderStore:
             raise Error(f"{folder}: another sweep is writing here") from None
         except OSError as error:
             self.close()
-            raise self._told(error) from error
+            raise self._error_of(error) from error
         except BaseException:
             self.close()
             raise
@@ -152,7 +152,7 @@ class FolderStore:
         file.seek(start)
         file.truncate(start + file.read().rfind(b"\n") + 1)
 
-    def _told(self, error: OSError) -> Error:
+    def _error_of(self, error: OSError) -> Error:
         reason = os.strerror(error.errno) if error.errno else str(error)
         return Error(f"{self.folder}: {reason}; finished samples are kept, and the same sweep goes on from them")
 
@@ -166,7 +166,7 @@ class FolderStore:
                 if run.size:
                     self._write_run(int(indices[run[0]]), values[run], status[run])
         except OSError as error:
-            raise self._told(error) from error
+            raise self._error_of(error) from error
         self.status[indices] = status
 
     def _write_messages(self, messages: dict[int, str]) -> None:
@@ -207,7 +207,7 @@ class FolderStore:
         """Close the files and let another sweep have the folder."""
         for file in (*self._files.values(), self._lock):
             if file is not None:
-                with contextlib.suppress(OSError):  # a full disk was told when it was written to
+                with contextlib.suppress(OSError):  # the write to a full disk has raised its error
                     file.close()
 
 

@@ -6,6 +6,7 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
 #include <thread>
 #include <type_traits>
 #include <utility>
@@ -26,111 +27,91 @@ const Documented& documented(const std::string& name) {
 
 /// Adds the numbers of a struct that `reach` finds in a result, and of the structs inside it.
 template <class T, class Reach>
-void add_outputs(std::vector<SweepOutput>& all, const std::string& prefix, Stage stage, Reach reach) {
+void add_outputs(std::vector<BatchOutput>& all, const std::string& prefix, OutputSource source, Reach reach) {
   for_each_field<T>([&](const auto& field) {
     using Value = std::remove_cvref_t<decltype(std::declval<T&>().*field.member)>;
     const auto member = field.member;
     const std::string name = prefix + "." + field.name;
     const Documented& about = documented(std::string(Fields<T>::type) + "." + field.name);
-    SweepOutput output{name, std::string(about.unit), about.doc, stage, {}, {}};
+    BatchOutput output{name, std::string(about.unit), about.doc, source, {}, {}};
     if constexpr (std::is_arithmetic_v<Value>) {
-      output.get = [=](const SampleResult& r) { return static_cast<double>(reach(r).*member); };
+      output.value = [=](LaunchResults& r) { return static_cast<double>(reach(r).*member); };
       all.push_back(output);
     } else if constexpr (std::is_enum_v<Value>) {
       for (const auto& named : Names<Value>::list) {
         output.words.emplace_back(named.name);
       }
-      output.get = [=](const SampleResult& r) { return static_cast<double>(static_cast<int>(reach(r).*member)); };
+      output.value = [=](LaunchResults& r) { return static_cast<double>(static_cast<int>(reach(r).*member)); };
       all.push_back(output);
     } else if constexpr (std::is_same_v<Value, double[2]>) {
       for (const int half : {0, 1}) {
         output.name = name + (half == 0 ? ".upper" : ".lower");
-        output.get = [=](const SampleResult& r) { return (reach(r).*member)[half]; };
+        output.value = [=](LaunchResults& r) { return (reach(r).*member)[half]; };
         all.push_back(output);
       }
     } else if constexpr (Described<Value> && !std::is_same_v<Value, Trace>) {
-      add_outputs<Value>(all, name, stage, [=](const SampleResult& r) -> const Value& { return reach(r).*member; });
+      add_outputs<Value>(all, name, source, [=](LaunchResults& r) -> const Value& { return reach(r).*member; });
     }
   });
 }
 
-std::vector<SweepOutput> all_outputs() {
-  std::vector<SweepOutput> all;
+/// An output of the library's table.
+BatchOutput converted(Output output) {
+  const OutputDescription& about = output_descriptions()[static_cast<std::size_t>(output)];
+  const std::string unit(si_unit(about.quantity));
+  return {about.name,        unit, about.meaning + " [" + unit + "]",
+          source_of(output), {},   [output](LaunchResults& r) { return value_of(output, r); }};
+}
+
+std::vector<BatchOutput> all_outputs() {
+  std::vector<BatchOutput> all;
+  using Source = OutputSource;
+  const auto first_frequency = [](LaunchResults& r) {
+    const std::vector<double>& all_of_them = r.arrow().frequencies;
+    return all_of_them.empty() ? std::numeric_limits<double>::quiet_NaN() : all_of_them.front();
+  };
   add_outputs<BraceState>(
-      all, "brace", Stage::brace, [](const SampleResult& r) -> auto& { return r.brace; });
+      all, "brace", Source::brace, [](LaunchResults & r) -> auto& { return r.brace(); });
   add_outputs<ArrowProperties>(
-      all, "arrow", Stage::arrow, [](const SampleResult& r) -> auto& { return r.arrow; });
-  // Not an output of a struct: the modes are a list.
+      all, "arrow", Source::arrow, [](LaunchResults & r) -> auto& { return r.arrow(); });
+  // Not a number of a struct: the modes are a list.
   all.push_back({"arrow.first_frequency",
                  "Hz",
                  "lowest bending frequency of the free arrow [Hz]",
-                 Stage::arrow,
+                 Source::arrow,
                  {},
-                 [](const SampleResult& r) {
-                   return r.arrow.frequencies.empty() ? std::numeric_limits<double>::quiet_NaN()
-                                                      : r.arrow.frequencies.front();
-                 }});
+                 first_frequency});
   add_outputs<DrawCycle>(
-      all, "draw_cycle", Stage::draw_cycle, [](const SampleResult& r) -> auto& { return r.draw_cycle; });
+      all, "draw_cycle", Source::draw_cycle, [](LaunchResults & r) -> auto& { return r.draw_cycle(); });
+  all.push_back(converted(Output::stop_gap));
   add_outputs<Launch>(
-      all, "launch", Stage::launch, [](const SampleResult& r) -> auto& { return *r.launch; });
+      all, "launch", Source::launch, [](LaunchResults & r) -> auto& { return r.launch(); });
   add_outputs<PaperTear>(
-      all, "paper_tear", Stage::paper_tear, [](const SampleResult& r) -> auto& { return r.paper_tear; });
+      all, "paper_tear", Source::paper_tear, [](LaunchResults & r) -> auto& { return r.paper_tear(); });
   add_outputs<Impact>(
-      all, "target_impact", Stage::target_impact, [](const SampleResult& r) -> auto& { return r.target_impact; });
-  all.push_back({"chronograph_speed",
-                 "m/s",
-                 "speed of the mass centre 36 in ahead of the grip [m/s]",
-                 Stage::chronograph_speed,
-                 {},
-                 [](const SampleResult& r) { return r.chronograph_speed; }});
+      all, "target_impact", Source::target_impact, [](LaunchResults & r) -> auto& { return r.target_impact(); });
+  all.push_back(converted(Output::chronograph_speed));
   return all;
 }
 
-bool needs(const BatchPlan& plan, Stage stage) {
-  return std::ranges::any_of(plan.outputs, [&](const SweepOutput* output) {
-    return output->stage == stage || (stage == Stage::launch && output->stage > Stage::launch);
-  });
+/// The positions in `outputs`, in the order of their sources.
+std::vector<std::size_t> in_order_of_sources(const std::vector<const BatchOutput*>& outputs) {
+  std::vector<std::size_t> order(outputs.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::ranges::stable_sort(order, {}, [&](std::size_t i) { return outputs[i]->source; });
+  return order;
 }
-
-void compute(const BatchPlan& plan, const Model& model, Stage stage, SampleResult& result) {
-  switch (stage) {
-    case Stage::brace:
-      result.brace = model.brace();
-      return;
-    case Stage::arrow:
-      result.arrow = model.arrow();
-      return;
-    case Stage::draw_cycle:
-      result.draw_cycle = draw_cycle(model, plan.draw);
-      return;
-    case Stage::launch:
-      return;  // the sweep has done it
-    case Stage::paper_tear:
-      result.paper_tear = paper_tear(model, *result.launch, -1.0, 2);  // no output is about the sections between
-      return;
-    case Stage::target_impact:
-      result.target_impact = target_impact(model, *result.launch);
-      return;
-    case Stage::chronograph_speed:
-      result.chronograph_speed = chronograph_speed(model, *result.launch);
-      return;
-  }
-}
-
-constexpr Stage stages[] = {Stage::brace,      Stage::arrow,         Stage::draw_cycle,       Stage::launch,
-                            Stage::paper_tear, Stage::target_impact, Stage::chronograph_speed};
 
 }  // namespace
 
-const std::vector<SweepOutput>& batch_outputs() {
-  static const std::vector<SweepOutput> all = all_outputs();
+const std::vector<BatchOutput>& batch_outputs() {
+  static const std::vector<BatchOutput> all = all_outputs();
   return all;
 }
 
 BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns, const std::vector<std::string>& outputs,
                           const DrawOptions& draw, const LaunchOptions& launch) {
-  BatchPlan plan{setup, std::move(columns), {}, draw, launch};
+  BatchPlan plan{setup, std::move(columns), {}, {}, draw, launch};
   plan.launch.trace = false;
   for (const BatchColumn& column : plan.columns) {
     Setup trial = setup;
@@ -142,7 +123,7 @@ BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns, 
     }
   }
   for (const std::string& name : outputs) {
-    const auto found = std::ranges::find(batch_outputs(), name, &SweepOutput::name);
+    const auto found = std::ranges::find(batch_outputs(), name, &BatchOutput::name);
     if (found == batch_outputs().end()) {
       throw InputError("outputs", name, "must be one of nockwise.sweep_outputs()");
     }
@@ -151,20 +132,23 @@ BatchPlan make_batch_plan(const Setup& setup, std::vector<BatchColumn> columns, 
   if (plan.outputs.empty()) {
     throw InputError("outputs", "[]", "must name at least one of nockwise.sweep_outputs()");
   }
+  plan.order = in_order_of_sources(plan.outputs);
   sweep(0, {}, {}, {1, plan.launch, nullptr});  // checks the options
   return plan;
 }
 
-Batch::Batch(const BatchPlan& plan, std::span<const double> samples, std::span<double> values,
-             std::span<SampleStatus> status)
+BlockRun::BlockRun(const BatchPlan& plan, std::span<const double> samples, std::span<double> values,
+                   std::span<SampleStatus> status)
     : plan_(plan), samples_(samples), values_(values), status_(status) {}
 
-void Batch::run(int threads) {
-  if (needs(plan_, Stage::launch)) {
+void BlockRun::run(int threads) {
+  const bool launches = std::ranges::any_of(
+      plan_.outputs, [](const BatchOutput* output) { return output->source >= OutputSource::launch; });
+  if (launches) {
     const SweepOptions options{threads, plan_.launch, &stopped_};
     sweep(
         status_.size(), [this](std::size_t index) { return setup_of(index); },
-        [this](const SweepShot& shot) { take(shot); }, options);
+        [this](const SweepSample& sample) { store(sample); }, options);
     return;
   }
   std::vector<std::jthread> helpers;
@@ -174,7 +158,7 @@ void Batch::run(int threads) {
   compute_models();
 }
 
-void Batch::compute_models() {
+void BlockRun::compute_models() {
   while (!stopped_) {
     const std::size_t index = next_++;
     if (index >= status_.size()) {
@@ -182,14 +166,14 @@ void Batch::compute_models() {
     }
     try {
       const Model model(setup_of(index));
-      take({index, &model, nullptr, ""});
+      store({index, &model, nullptr, ""});
     } catch (const Error& error) {
-      take({index, nullptr, nullptr, error.what()});
+      store({index, nullptr, nullptr, error.what()});
     }
   }
 }
 
-Setup Batch::setup_of(std::size_t index) const {
+Setup BlockRun::setup_of(std::size_t index) const {
   Setup setup = plan_.setup;
   for (std::size_t c = 0; c < plan_.columns.size(); ++c) {
     const BatchColumn& column = plan_.columns[c];
@@ -203,43 +187,34 @@ Setup Batch::setup_of(std::size_t index) const {
   return setup;
 }
 
-void Batch::take(const SweepShot& shot) {
-  const std::span<double> row = values_.subspan(shot.index * plan_.outputs.size(), plan_.outputs.size());
-  std::ranges::fill(row, std::numeric_limits<double>::quiet_NaN());
-  std::string failure = shot.failure;
+void BlockRun::store(const SweepSample& sample) {
+  const std::span<double> values = values_.subspan(sample.index * plan_.outputs.size(), plan_.outputs.size());
+  std::ranges::fill(values, std::numeric_limits<double>::quiet_NaN());
+  std::string failure = sample.failure;
   try {
-    if (shot.model != nullptr) {
-      fill(shot, row);
+    if (sample.model != nullptr) {
+      fill(sample, values);
     }
   } catch (const Error& error) {
     failure = error.what();
   }
   if (!failure.empty()) {
     const std::lock_guard lock(mutex_);
-    messages_[shot.index] = std::move(failure);
-    status_[shot.index] = SampleStatus::failed;
+    messages_[sample.index] = std::move(failure);
+    status_[sample.index] = SampleStatus::failed;
   } else {
-    status_[shot.index] = SampleStatus::done;
+    status_[sample.index] = SampleStatus::done;
   }
-  ++finished_;
+  ++done_count_;
 }
 
-void Batch::fill(const SweepShot& shot, std::span<double> row) const {
-  SampleResult result;
-  result.launch = shot.launch;
-  for (const Stage stage : stages) {
-    if (!needs(plan_, stage)) {
-      continue;
+void BlockRun::fill(const SweepSample& sample, std::span<double> values) const {
+  LaunchResults results(*sample.model, sample.launch, plan_.draw);
+  for (const std::size_t i : plan_.order) {
+    if (plan_.outputs[i]->source >= OutputSource::launch && sample.launch == nullptr) {
+      return;  // a failed sample keeps what could be computed
     }
-    if (stage == Stage::launch && result.launch == nullptr) {
-      return;  // with what failed
-    }
-    compute(plan_, *shot.model, stage, result);
-    for (std::size_t i = 0; i < row.size(); ++i) {
-      if (plan_.outputs[i]->stage == stage) {
-        row[i] = plan_.outputs[i]->get(result);
-      }
-    }
+    values[i] = plan_.outputs[i]->value(results);
   }
 }
 

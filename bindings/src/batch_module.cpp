@@ -10,16 +10,16 @@ namespace nockwise::python {
 
 namespace {
 
-/// Runs a batch on threads of its own while this one looks for Ctrl-C and tells the progress.
-/// Whatever ends it, the threads are joined and finished samples are in the arrays.
-void run_on_threads(Batch& batch, int count, const py::object& progress) {
+/// Runs a block on threads of its own while this one looks for Ctrl-C and tells the progress.
+/// Whatever ends it, the threads are joined and the samples that are done are in the arrays.
+void run_on_threads(BlockRun& block, int count, const py::object& progress) {
   std::mutex mutex;
   std::condition_variable changed;
   bool done = false;
   std::exception_ptr thrown;
   std::jthread thread([&] {
     try {
-      batch.run(count);
+      block.run(count);
     } catch (...) {
       thrown = std::current_exception();
     }
@@ -44,12 +44,12 @@ void run_on_threads(Batch& batch, int count, const py::object& progress) {
       if (PyErr_CheckSignals() != 0) {
         throw py::error_already_set();
       }
-      if (const std::size_t finished = batch.finished(); !progress.is_none() && finished != told) {
-        progress(finished - std::exchange(told, finished));
+      if (const std::size_t count_now = block.done_count(); !progress.is_none() && count_now != told) {
+        progress(count_now - std::exchange(told, count_now));
       }
     }
   } catch (...) {
-    batch.stop();
+    block.stop();
     join();
     throw;
   }
@@ -57,8 +57,8 @@ void run_on_threads(Batch& batch, int count, const py::object& progress) {
   if (thrown) {
     std::rethrow_exception(thrown);
   }
-  if (!progress.is_none() && batch.finished() != told) {
-    progress(batch.finished() - told);
+  if (!progress.is_none() && block.done_count() != told) {
+    progress(block.done_count() - told);
   }
 }
 
@@ -74,75 +74,70 @@ double seconds_of_sweep(const Setup& setup, const std::string& path, const std::
         one.set(path, values[index]);
         return one;
       },
-      [&](const SweepShot& shot) { speeds[shot.index] = shot.launch == nullptr ? 0.0 : shot.launch->exit_speed; },
+      [&](const SweepSample& sample) {
+        speeds[sample.index] = sample.launch == nullptr ? 0.0 : sample.launch->exit_speed;
+      },
       {threads, {}, nullptr});
   return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
 }
 
-class BatchRunner {
- public:
-  BatchRunner(const Setup& setup, const std::vector<std::pair<std::string, std::vector<std::string>>>& columns,
-              const std::vector<std::string>& outputs, const std::string& hold, int positions,
-              const std::string& integrator, double step, double tolerance, double time_limit) {
-    DrawOptions draw;
-    draw.positions = positions;
-    draw.hold = enumerator<DrawHold>(hold, "hold");
-    LaunchOptions launch;
-    launch.integrator = enumerator<Integrator>(integrator, "integrator");
-    launch.step = step;
-    launch.tolerance = tolerance;
-    launch.time_limit = time_limit;
-    std::vector<BatchColumn> all;
-    for (const auto& [path, words] : columns) {
-      all.push_back({path, words});
-    }
-    plan_ = make_batch_plan(setup, std::move(all), outputs, draw, launch);
-  }
+using ColumnArguments = std::vector<std::pair<std::string, std::vector<std::string>>>;
 
-  void run(const py::array_t<double, py::array::c_style>& samples, py::array_t<double, py::array::c_style>& values,
-           py::array_t<std::uint8_t, py::array::c_style>& status, py::dict messages, int wanted,
-           const py::object& progress) const {
-    const py::ssize_t count = status.size();
-    const auto size = [](std::size_t n) { return static_cast<py::ssize_t>(n); };
-    if (samples.size() != count * size(plan_.columns.size()) || values.size() != count * size(plan_.outputs.size())) {
-      throw InputError("samples", std::to_string(samples.size()) + " numbers",
-                       "must have one row per sample and one column per path");
-    }
-    const int threads = static_cast<int>(std::clamp<py::ssize_t>(wanted, 1, std::max<py::ssize_t>(count, 1)));
-    Batch batch(plan_, {samples.data(), static_cast<std::size_t>(samples.size())},
-                {values.mutable_data(), static_cast<std::size_t>(values.size())},
-                {reinterpret_cast<SampleStatus*>(status.mutable_data()), static_cast<std::size_t>(count)});
-    std::exception_ptr thrown;
-    try {
-      run_on_threads(batch, threads, progress);
-    } catch (...) {
-      thrown = std::current_exception();
-    }
-    for (const auto& [index, message] : batch.messages()) {
-      messages[py::int_(index)] = message;
-    }
-    if (thrown) {
-      std::rethrow_exception(thrown);
-    }
+BatchPlan plan_from_arguments(const Setup& setup, const ColumnArguments& columns,
+                              const std::vector<std::string>& outputs, const std::string& hold, int positions,
+                              const std::string& integrator, double step, double tolerance, double time_limit) {
+  DrawOptions draw;
+  draw.positions = positions;
+  draw.hold = enumerator<DrawHold>(hold, "hold");
+  LaunchOptions launch;
+  launch.integrator = enumerator<Integrator>(integrator, "integrator");
+  launch.step = step;
+  launch.tolerance = tolerance;
+  launch.time_limit = time_limit;
+  std::vector<BatchColumn> all;
+  for (const auto& [path, words] : columns) {
+    all.push_back({path, words});
   }
+  return make_batch_plan(setup, std::move(all), outputs, draw, launch);
+}
 
- private:
-  BatchPlan plan_;
-};
+void run_block(const BatchPlan& plan, const py::array_t<double, py::array::c_style>& samples,
+               py::array_t<double, py::array::c_style>& values, py::array_t<std::uint8_t, py::array::c_style>& status,
+               py::dict messages, int wanted, const py::object& progress) {
+  const py::ssize_t count = status.size();
+  const auto size = [](std::size_t n) { return static_cast<py::ssize_t>(n); };
+  if (samples.size() != count * size(plan.columns.size()) || values.size() != count * size(plan.outputs.size())) {
+    throw InputError("samples", std::to_string(samples.size()) + " numbers",
+                     "must have one row per sample and one column per path");
+  }
+  const int threads = static_cast<int>(std::clamp<py::ssize_t>(wanted, 1, std::max<py::ssize_t>(count, 1)));
+  BlockRun block(plan, {samples.data(), static_cast<std::size_t>(samples.size())},
+                 {values.mutable_data(), static_cast<std::size_t>(values.size())},
+                 {reinterpret_cast<SampleStatus*>(status.mutable_data()), static_cast<std::size_t>(count)});
+  std::exception_ptr thrown;
+  try {
+    run_on_threads(block, threads, progress);
+  } catch (...) {
+    thrown = std::current_exception();
+  }
+  for (const auto& [index, message] : block.messages()) {
+    messages[py::int_(index)] = message;
+  }
+  if (thrown) {
+    std::rethrow_exception(thrown);
+  }
+}
 
 }  // namespace
 
 void bind_batch(py::module_& module) {
   const LaunchOptions launch;
-  py::class_<BatchRunner>(module, "Batch", py::is_final(), "What all samples of a sweep have in common.")
-      .def(py::init<const Setup&, const std::vector<std::pair<std::string, std::vector<std::string>>>&,
-                    const std::vector<std::string>&, const std::string&, int, const std::string&, double, double,
-                    double>(),
-           py::arg("setup"), py::arg("columns"), py::arg("outputs"), py::kw_only(), py::arg("hold") = "archer",
-           py::arg("positions") = DrawOptions{}.positions, py::arg("integrator") = "nystrom",
-           py::arg("step") = launch.step, py::arg("tolerance") = launch.tolerance,
+  py::class_<BatchPlan>(module, "Batch", py::is_final(), "What all samples of a sweep have in common.")
+      .def(py::init(&plan_from_arguments), py::arg("setup"), py::arg("columns"), py::arg("outputs"), py::kw_only(),
+           py::arg("hold") = "archer", py::arg("positions") = DrawOptions{}.positions,
+           py::arg("integrator") = "nystrom", py::arg("step") = launch.step, py::arg("tolerance") = launch.tolerance,
            py::arg("time_limit") = launch.time_limit)
-      .def("run", &BatchRunner::run, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),
+      .def("run", &run_block, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),
            py::arg("messages"), py::kw_only(), py::arg("threads") = 1, py::arg("progress") = py::none(),
            "Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index.");
   module.def("seconds_of_sweep", &seconds_of_sweep, py::arg("setup"), py::arg("path"), py::arg("values"),
@@ -151,7 +146,7 @@ void bind_batch(py::module_& module) {
       "batch_outputs",
       [] {
         py::list all;
-        for (const SweepOutput& output : batch_outputs()) {
+        for (const BatchOutput& output : batch_outputs()) {
           all.append(py::make_tuple(output.name, output.unit, output.doc, py::tuple(py::cast(output.words))));
         }
         return py::tuple(all);

@@ -12,6 +12,7 @@
 #include "nockwise/flight.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/model.hpp"
+#include "nockwise/outputs.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/report.hpp"

@@ -15,12 +15,12 @@ namespace nockwise {
 struct SweepOptions {
   int threads = 0;                          ///< 0: as many as the machine runs at once
   LaunchOptions launch{};                   ///< of every launch; `trace` is not kept
-  const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off; what is under way is finished
+  const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off, after what is under way
 };
 
-/// One launch of a sweep, lent for the time of the call.
-struct SweepShot {
-  std::size_t index = 0;           ///< of the sample
+/// One sample of a sweep with its launch, lent for the time of the call.
+struct SweepSample {
+  std::size_t index = 0;           ///< of the sample, from 0 to count − 1
   const Model* model = nullptr;    ///< null when the setup could not be compiled
   const Launch* launch = nullptr;  ///< null when it failed; otherwise equal to launch(model), to the bit
   std::string failure;             ///< why, empty when it did not fail
@@ -28,8 +28,8 @@ struct SweepShot {
 
 /// The setup of a sample, by its index. Called once per sample, from any thread.
 using SweepSetup = std::function<Setup(std::size_t index)>;
-/// What becomes of a launch. Called once per sample, from any thread and in any order, so write by index.
-using SweepTake = std::function<void(const SweepShot& shot)>;
+/// Receives each sample. Called once per sample, from any thread and in any order, so write by index.
+using SweepTake = std::function<void(const SweepSample& sample)>;
 
 /// Shoot `count` samples. Every launch depends on its own setup alone: neither the number of threads nor the machine's
 /// vectors change a bit of it. Nothing is kept: memory does not grow with `count`.

@@ -3,62 +3,17 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/outputs.hpp"
 #include "nockwise/setup.hpp"
-#include "nockwise/units.hpp"
 
-#include <array>
 #include <atomic>
-#include <cstddef>
 #include <span>
 #include <string>
 #include <vector>
 
 namespace nockwise {
 
-/// The numbers of one shot that adjustments are judged by.
-///
-/// The impact is that of a riser held alike at full draw, so its change is what a sight on the riser must follow. A
-/// peep that rides up or down with the string is not counted.
-enum class Output {
-  tear_up,              ///< of the paper tear; positive: tail-high [m]
-  tear_right,           ///< positive: tail-right as the archer sees it [m]
-  stop_gap,             ///< upper gap less lower gap as the first stop touches; positive: the upper cam is late [m]
-  draw_length,          ///< AMO, at the touch of the first stop [m]
-  peak_force,           ///< [N]
-  let_off,              ///< [fraction]
-  exit_speed,           ///< of the arrow's mass centre as the nock leaves the string [m/s]
-  shaft_clearance,      ///< launcher to shaft after the last contact [m]
-  fletching_clearance,  ///< launcher to vanes as they pass; negative: they can strike [m]
-  lean_upper,           ///< at full draw; positive: the string side of the upper cam stands to the right [rad]
-  lean_lower,           ///< [rad]
-  cable_clearance,      ///< vanes to the nearest cable, sideways at full draw; negative: they can strike [m]
-  impact_up,            ///< where the point strikes at `surroundings.target_distance`, above the grip pivot [m]
-  impact_right,         ///< positive: to the right as the archer sees it [m]
-};
-inline constexpr std::size_t output_count = 14;
-
-/// One number per Output.
-class OutputValues {
- public:
-  [[nodiscard]] double operator[](Output output) const { return values_[static_cast<std::size_t>(output)]; }
-  [[nodiscard]] double& operator[](Output output) { return values_[static_cast<std::size_t>(output)]; }
-
- private:
-  std::array<double, output_count> values_{};
-};
-
-/// Name, heading and unit of an output, for files and tables.
-struct OutputDescription {
-  Output output = Output::tear_up;
-  std::string name;   ///< "tear_up"
-  std::string title;  ///< "tear, up"
-  Quantity quantity = Quantity::length;
-  std::string unit;  ///< in which tables show it
-};
-/// All outputs, in the order of the enumeration.
-[[nodiscard]] std::span<const OutputDescription> output_descriptions();
-
-/// One shot, judged.
+/// One launch with its outputs.
 struct Shot {
   bool flew = false;         ///< the arrow left the bow in the ordinary way, and every number below is good
   std::string failure;       ///< why it did not

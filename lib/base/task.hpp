@@ -1,8 +1,8 @@
 // A computation that can wait in its middle: a coroutine awaited by the one that called it. Private.
 //
 // Statics are written as such (statics/statics.hpp), so that a sweep can make the evaluations of several bows at once,
-// in the lanes of a pack, while each bow's solution goes its own way. Alone, nothing waits and `finish` runs it to its
-// end.
+// in the lanes of a pack, while each bow's solution goes its own way. Alone, nothing waits, and
+// `run_to_end` does all of it.
 #pragma once
 
 #include <coroutine>
@@ -12,7 +12,7 @@
 
 namespace nockwise::detail {
 
-/// The result of a task that has nothing to tell.
+/// The result of a task that returns nothing.
 struct Done {};
 
 template <class T>
@@ -84,9 +84,9 @@ class [[nodiscard]] Task {
   Handle handle_;
 };
 
-/// Run a task that has nothing to wait for.
+/// Run a task that never waits; its result.
 template <class T>
-T finish(Task<T> task) {
+T run_to_end(Task<T> task) {
   task.start();
   return task.take();
 }

@@ -85,7 +85,7 @@ void caution_unmet(BuildReport& report) {
   }
 }
 
-/// Passes of march and draw; what goes wrong in them is told in terms of the measurements.
+/// Passes of march and draw; their errors name the measurements that they come from.
 void run(detail::BowBuilder& builder, const BowMeasurements& m) {
   try {
     builder.run();
@@ -98,8 +98,7 @@ void run(detail::BowBuilder& builder, const BowMeasurements& m) {
                          "): ask for a smoother curve, less let-off, or other guesses of limb and cam");
   } catch (const SolverError& error) {
     if (m.cabling == CableEnd::yoke && error.where().starts_with("draw cycle")) {
-      // With yokes the two cams meet through string and limbs only, and past some let-off they turn apart by
-      // themselves.
+      // With yokes only string and limbs couple the two cams; past some let-off their common motion is unstable.
       throw SolverError(error.where(), error.why() +
                                            ". With yokes nothing ties the cams together: ask for less let-off, more "
                                            "limb travel, or crossed cables (measurements.cabling = let_out)");

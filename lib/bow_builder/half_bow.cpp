@@ -168,7 +168,7 @@ std::vector<HalfState> march(const HalfBow& bow, const HalfState& brace, const s
   states.reserve(demands.size());
   HalfState state = brace;
   for (const DrawDemand& demand : demands) {
-    if (states.size() >= 2) {  // go on straight
+    if (states.size() >= 2) {  // start from a linear extrapolation
       const HalfState& before = states[states.size() - 2];
       const HalfState& last = states.back();
       state.limb_angle = 2.0 * last.limb_angle - before.limb_angle;

@@ -1,6 +1,6 @@
-// Inertia first, because of all that a draw board cannot see it is the least known. But it explains a few per cent
-// only: a cam nearly stands still as the arrow leaves and has given its energy back, so that a heavy one makes the
-// launch late rather than slow. What is left is given to the bearings' damping, which stands for every other loss.
+// Inertia first: of what a draw board does not show it is the least known. But it explains a few per cent only: a cam
+// nearly stands still as the arrow leaves and has given its energy back, so that a heavy one makes the launch longer
+// rather than the arrow slower. The rest goes to the bearings' damping, which stands for every other loss.
 #include "bow_builder/loss.hpp"
 
 #include "nockwise/error.hpp"

@@ -16,8 +16,8 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 constexpr double standard_tension = 444.8221615260500;  // 100 lbf, see compile/bow.cpp [N]
-/// The march begins this share of the power stroke from brace: nearer, the force is too small to say what the string's
-/// tension is, and the track goes on as it began.
+/// The march begins this share of the power stroke from brace: nearer, the force is too small to give the string's
+/// tension, and the track is extrapolated.
 constexpr double march_begins = 0.10;
 /// Room of the track past full draw, and before brace where the cam runs on after the shot [rad].
 constexpr double margin_full = 0.60;

@@ -204,7 +204,7 @@ void BowBuilder::run() {
       if (passes_ == 0) {
         throw;
       }
-      return;  // a correction went too far: the last good bow stands, and the report says how good it is
+      return;  // the corrected bow cannot be drawn: keep the best one so far; the report has its deviation
     }
   }
 }

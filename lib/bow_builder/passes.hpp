@@ -11,8 +11,8 @@
 
 namespace nockwise::detail {
 
-/// The state of a build. Each pass marches with the commanded draw curve, fits the take-up track, puts the elastic bow
-/// on a draw board and adds what its curve lacks to the command.
+/// The state of a build. Each pass marches with the commanded draw curve, fits the take-up track, draws the elastic bow
+/// and adds the deviation of its draw curve to the command.
 class BowBuilder {
  public:
   BowBuilder(const BowMeasurements& measurements, Setup base);
@@ -45,18 +45,19 @@ class BowBuilder {
   [[nodiscard]] double stop_angle_at(const HalfState& state) const;
 
   /// Lengths of string and cables, limb preloads and limb place until axle-to-axle length and brace height are met with
-  /// both cam angles zero. True when nothing was to be done.
+  /// both cam angles zero. True when they were met already.
   bool meet_brace();
-  /// Stop angle and difference of the cables until both stops touch at the wanted draw length. True when nothing was to
-  /// be done; `cycle` is the draw.
+  /// Stop angle and difference of the cables until both stops touch at the wanted draw length. True when they did
+  /// already; `cycle` is the draw.
   bool meet_draw_length(DrawCycle& cycle);
-  /// Both in turn until neither has anything to do.
+  /// Both in turn until both are met.
   DrawCycle settle();
   /// The same, first with the grip and the nock in the middle and then moved to their place by steps: a slanting hold
-  /// force turns the cams apart, and in a deep valley they are lost unless the cables are matched on the way.
+  /// force turns the cams apart, and with a high let-off the draw has no equilibrium unless the cables are matched on
+  /// the way.
   DrawCycle approach();
   void change_cable_difference(double change);
-  /// Add what the elastic bow's curve lacks to the command; returns the largest deviation [N].
+  /// Add the deviation of the elastic bow's curve to the command; returns the largest deviation [N].
   double correct(const DrawCycle& cycle);
 
   /// How the take-up track is fitted.

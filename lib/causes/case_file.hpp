@@ -26,7 +26,7 @@ class CaseReader {
         throw unknown(entry, names);
       }
     }
-    finish();
+    read_rest();
     return case_;
   }
 
@@ -44,7 +44,8 @@ class CaseReader {
 
  private:
   bool read_entry(const FileEntry& entry);
-  void finish();
+  /// What needs the whole document to be there: the checks.
+  void read_rest();
   [[nodiscard]] TearObservation read_tear(const FileEntry& entry) const;
   void read_checks(const FileEntry& entry);
   void add_if(const FileEntry& entry, const CheckObservation& check);

@@ -62,7 +62,7 @@ bool CaseReader::read_entry(const FileEntry& entry) {
   return true;
 }
 
-void CaseReader::finish() {
+void CaseReader::read_rest() {
   if (!has_format_ || !has_setup_) {
     throw InputError(has_format_ ? "setup" : "format", "",
                      has_format_ ? "must name the setup file of the bow: setup = \"larkspur.toml\""

@@ -11,7 +11,7 @@ namespace {
 
 constexpr double sixty_fourth = 0.0254 / 64.0;
 
-/// Collects the checks that this bow allows and that nobody has made.
+/// Collects the checks that this bow allows and that are not made yet.
 class CheckList {
  public:
   CheckList(const Case& observed, CaseModel& model) : observed_(observed), model_(model) {}
@@ -77,7 +77,7 @@ std::string change_text(const Reading& reading, double change) {
   return name + std::string(change < 0.0 ? "" : "+") + display(change, quantity, unit, 2);
 }
 
-/// What each likely single cause would show, where they would show something else than one another.
+/// What each likely single cause would show; empty where they would show the same.
 std::string expected_text(const CaseModel& model, const CheckPlan& check, const Eigen::MatrixXd& slopes,
                           const std::vector<SingleFit>& singles, const std::vector<double>& probability) {
   constexpr std::size_t most = 3;
@@ -121,7 +121,7 @@ CheckPlan more_holes_check(CaseModel& model) {
   return plan;
 }
 
-NextCheck to_people(const CheckPlan& check) {
+NextCheck reported(const CheckPlan& check) {
   NextCheck next;
   next.name = check.name;
   next.instruction = check.instruction;
@@ -197,7 +197,7 @@ std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const C
       h.row(r) = slopes.row(static_cast<Eigen::Index>(row)) / model.readings()[row].standard_deviation;
     }
     const Eigen::MatrixXd gain = Eigen::MatrixXd::Identity(rows, rows) + h * unknown * h.transpose();
-    NextCheck next = to_people(check);
+    NextCheck next = reported(check);
     next.information = 0.5 * std::log2(std::max(1.0, gain.determinant()));
     next.merit = next.information / check.effort;
     if (single_explains) {

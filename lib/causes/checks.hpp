@@ -23,10 +23,11 @@ struct CheckPlan {
 /// Two more arrows of the bow as found; its readings are added to the model.
 [[nodiscard]] CheckPlan more_holes_check(CaseModel& model);
 
-/// The check for people, without what it is worth.
-[[nodiscard]] NextCheck to_people(const CheckPlan& check);
+/// The check as it is reported, not yet ranked.
+[[nodiscard]] NextCheck reported(const CheckPlan& check);
 
-/// Ranks them: `fit` and `singles` belong to the model without the added rows, `steps` is linearised with them.
+/// Ranks them by expected information per effort. `slopes` are those of `model`, which has the added rows; `covariance`
+/// and `singles` belong to the fits without them.
 [[nodiscard]] std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
                                                  const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
                                                  const std::vector<SingleFit>& singles,

@@ -51,7 +51,7 @@ GridPosterior grid_of(const CaseModel& model, double prior, const ResponseCurve&
   return grid;
 }
 
-/// From where to where one mode of the posterior reaches, and its most probable place.
+/// The extent of one mode of the posterior, and its most probable place.
 struct Mode {
   std::size_t first = 0, last = 0, top = 0;  // on the grid
 };
@@ -239,7 +239,7 @@ std::vector<ResponseCurve> launch_curves(CaseModel& model) {
 
 std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves) {
   constexpr int rounds = 3;
-  constexpr double out_of_the_running = 14.0;  // of the score: one in a thousand
+  constexpr double negligible = 14.0;  // of the score: one in a thousand
   std::vector<SingleFit> fits = all_fits(model, curves);
   for (int round = 0; round < rounds; ++round) {
     // First where each is most probable; then also where the intervals of the likely ones end.
@@ -250,7 +250,7 @@ std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& cu
       owner.push_back(which);
     };
     for (const SingleFit& fit : fits) {
-      const bool likely = fit.score < fits.front().score + out_of_the_running;
+      const bool likely = fit.score < fits.front().score + negligible;
       if (round == 0 || likely) {
         refine(fit.which, fit.steps);
       }

@@ -27,48 +27,49 @@ double objective(const CaseModel& model, const Eigen::VectorXd& steps, const Eig
   return residual.squaredNorm() + steps.cwiseQuotient(model.priors()).squaredNorm();
 }
 
-/// Broyden's correction: the slopes follow what the last move showed.
-void learn(Eigen::MatrixXd& slopes, const Eigen::VectorXd& move, const Eigen::VectorXd& change) {
+/// Broyden's correction of the slopes by the change over a move.
+void update_slopes(Eigen::MatrixXd& slopes, const Eigen::VectorXd& move, const Eigen::VectorXd& change) {
   const double square = move.squaredNorm();
   if (square > 1e-12) {
     slopes += (change - slopes * move) * move.transpose() / square;
   }
 }
 
-struct Walk {
+/// A place of the iteration.
+struct Iterate {
   Eigen::VectorXd steps, predicted;
   double objective = 0.0;
 };
 
 /// One Gauss–Newton move, the best of several dampings; false when none is better. `free` is 1 for every deviation that
 /// may move.
-bool advance(CaseModel& model, const Eigen::VectorXd& free, Eigen::MatrixXd& slopes, Walk& walk) {
+bool advance(CaseModel& model, const Eigen::VectorXd& free, Eigen::MatrixXd& slopes, Iterate& at) {
   const Eigen::MatrixXd j = scaled(model, slopes) * free.asDiagonal();
   const Eigen::VectorXd weights = model.priors().cwiseAbs2().cwiseInverse();
-  const Eigen::VectorXd downhill = j.transpose() * model.residual(walk.predicted) - walk.steps.cwiseProduct(weights);
-  std::vector<Eigen::VectorXd> tries;
+  const Eigen::VectorXd downhill = j.transpose() * model.residual(at.predicted) - at.steps.cwiseProduct(weights);
+  std::vector<Eigen::VectorXd> trials;
   for (const double damping : {0.0, 2.0, 20.0, 200.0}) {
     Eigen::MatrixXd normal = normal_matrix(model, j);
     normal.diagonal() += damping * weights;
     const Eigen::VectorXd move = normal.ldlt().solve(downhill);
     const double reach = move.cwiseQuotient(model.priors()).cwiseAbs().maxCoeff();
-    if (tries.empty() && !(reach > 1e-3)) {
+    if (trials.empty() && !(reach > 1e-3)) {
       return false;
     }
-    tries.emplace_back(model.clamped(walk.steps + std::min(1.0, 3.0 / reach) * move));
+    trials.emplace_back(model.clamped(at.steps + std::min(1.0, 3.0 / reach) * move));
   }
-  const auto predictions = model.predict(tries);
-  const Walk before = walk;
-  for (std::size_t i = 0; i < tries.size(); ++i) {
+  const auto predictions = model.predict(trials);
+  const Iterate before = at;
+  for (std::size_t i = 0; i < trials.size(); ++i) {
     if (predictions[i]) {
-      const double value = objective(model, tries[i], model.residual(*predictions[i]));
-      if (value < walk.objective) {
-        walk = {tries[i], *predictions[i], value};
+      const double value = objective(model, trials[i], model.residual(*predictions[i]));
+      if (value < at.objective) {
+        at = {trials[i], *predictions[i], value};
       }
     }
   }
-  learn(slopes, walk.steps - before.steps, walk.predicted - before.predicted);
-  return walk.objective < before.objective - 0.01;
+  update_slopes(slopes, at.steps - before.steps, at.predicted - before.predicted);
+  return at.objective < before.objective - 0.01;
 }
 
 }  // namespace
@@ -99,10 +100,10 @@ TearSpread normal_spread(const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& c
 }
 
 /// The best of no deviation, the likeliest single ones and the likeliest pairs.
-Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
-                const std::vector<PairFit>& pairs) {
+Iterate best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, const std::vector<SingleFit>& singles,
+                   const std::vector<PairFit>& pairs) {
   const Eigen::VectorXd nominal = curves.front().at(0.0);
-  Walk best{Eigen::VectorXd::Zero(model.size()), nominal, model.residual(nominal).squaredNorm()};
+  Iterate best{Eigen::VectorXd::Zero(model.size()), nominal, model.residual(nominal).squaredNorm()};
   const auto offer = [&](const Eigen::VectorXd& state, const Eigen::VectorXd& predicted) {
     const double value = objective(model, state, model.residual(predicted));
     if (value < best.objective) {
@@ -115,6 +116,9 @@ Walk best_start(CaseModel& model, const std::vector<ResponseCurve>& curves, cons
     offer(state, each.predicted);
   }
   for (const PairFit& each : pairs) {
+    if (!each.launched()) {
+      continue;
+    }
     Eigen::VectorXd state = Eigen::VectorXd::Zero(model.size());
     state[each.which[0]] = each.steps[0];
     state[each.which[1]] = each.steps[1];
@@ -130,27 +134,27 @@ JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   constexpr double width = 0.25;  // [steps]
   constexpr int refreshes = 3;
   const Eigen::VectorXd everything = Eigen::VectorXd::Ones(model.size());
-  Walk walk = best_start(model, curves, singles, pairs);
-  Eigen::MatrixXd slopes = curve_slopes(model, curves, walk.steps);
+  Iterate at = best_start(model, curves, singles, pairs);
+  Eigen::MatrixXd slopes = curve_slopes(model, curves, at.steps);
   for (int refresh = 0; refresh < refreshes; ++refresh) {
-    const double before = walk.objective;
-    for (int i = 0; i < 3 && advance(model, everything, slopes, walk); ++i) {
+    const double before = at.objective;
+    for (int i = 0; i < 3 && advance(model, everything, slopes, at); ++i) {
     }
-    slopes = model.jacobian(walk.steps, width, walk.predicted);
-    walk.objective = objective(model, walk.steps, model.residual(walk.predicted));
-    if (refresh > 0 && walk.objective > before - 0.3) {
+    slopes = model.jacobian(at.steps, width, at.predicted);
+    at.objective = objective(model, at.steps, model.residual(at.predicted));
+    if (refresh > 0 && at.objective > before - 0.3) {
       break;
     }
   }
   JointFit fit;
-  fit.steps = walk.steps;
-  fit.predicted = walk.predicted;
+  fit.steps = at.steps;
+  fit.predicted = at.predicted;
   fit.slopes = slopes;
   fit.covariance = normal_matrix(model, scaled(model, slopes)).inverse();
   fit.spread = normal_spread(slopes, fit.covariance);
-  const Eigen::VectorXd residual = model.residual(walk.predicted);
+  const Eigen::VectorXd residual = model.residual(at.predicted);
   fit.chi_square = residual.squaredNorm();
-  fit.objective = objective(model, walk.steps, residual);
+  fit.objective = objective(model, at.steps, residual);
   return fit;
 }
 

@@ -1,7 +1,7 @@
 // Fits of a case: each deviation alone, two together, and all at once. Private.
 //
-// A tear need not answer alike to a step up and a step down: an arrow that is nocked low may bounce off its rest and
-// show the same hole as one nocked high. So each deviation is first launched over its whole likely range.
+// A tear is not a monotonic function of a deviation: an arrow that is nocked low may bounce off its rest and show the
+// same hole as one nocked high. So each deviation is first launched over its whole likely range.
 #pragma once
 
 #include "causes/model.hpp"
@@ -25,8 +25,8 @@ class ResponseCurve {
   std::map<double, Eigen::VectorXd> points_;
 };
 
-/// How likely the hole as found is to be seen as a tear in three more arrows. Nobody brings a bow in for a single hole
-/// that the next arrow does not show; 1 where the hole that is reported is no tear, or not of the bow as found.
+/// Probability that three more arrows of the bow as found all show a tear: a bow is brought in because its tear
+/// repeats. 1 where the hole that is reported is no tear, or not of the bow as found.
 class Visibility {
  public:
   explicit Visibility(const CaseModel& model);
@@ -38,7 +38,7 @@ class Visibility {
   bool counts_ = false;
 };
 
-/// What an explanation leaves open about the first hole: the true tear is that of its most probable bow plus the bias,
+/// Uncertainty of the first hole under one explanation: the true tear is that of its most probable bow plus the bias,
 /// give or take one standard deviation [m].
 struct TearSpread {
   double bias_up = 0.0, bias_right = 0.0;
@@ -57,18 +57,29 @@ struct SingleFit {
   double score = 0.0;  // minus twice the logarithm of its evidence, up to a constant
 };
 
+/// Bounds of an amount [steps].
+struct AmountRange {
+  double low = -1e300, high = 1e300;
+};
+
 /// Two deviations, and no other: one of at most two modes of their posterior.
 struct PairFit {
   std::array<Eigen::Index, 2> which{};
-  std::array<double, 2> steps{};        // most probable
-  std::array<double, 2> low{}, high{};  // hold 90 % of the posterior of each
+  std::array<AmountRange, 2> range{};           // of the mode
+  std::array<double, 2> steps{};                // most probable
+  std::array<std::array<double, 2>, 4> ends{};  // where the intervals of either amount end, with the other's there
+  double score = 0.0;                           // as that of a SingleFit
+  std::array<double, 2> tear{}, deviation{};    // of the first hole, up and right: mean and standard deviation [m]
+
+  // Of the launch where the two are most probable, which only the likeliest pairs have.
   Eigen::VectorXd predicted;
+  std::array<double, 2> low{}, high{};  // hold 90 % of the posterior of each
   TearSpread spread;
   double chi_square = 0.0;
-  double score = 0.0;
+  [[nodiscard]] bool launched() const { return predicted.size() > 0; }
 };
 
-/// The most probable deviations and what they leave open, linearised there.
+/// The most probable deviations together, and their uncertainty, linearised there.
 struct JointFit {
   Eigen::VectorXd steps;
   Eigen::VectorXd predicted;   // of every reading
@@ -86,22 +97,8 @@ struct JointFit {
 /// Every deviation alone, most probable first; the curves are refined on the way.
 [[nodiscard]] std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves);
 
-/// From where to where an amount reaches [steps].
-struct AmountRange {
-  double low = -1e300, high = 1e300;
-};
-
-/// Two deviations together, one mode of their posterior, before it is launched where it is most probable.
-struct PairStart {
-  std::array<Eigen::Index, 2> which{};
-  std::array<AmountRange, 2> range{};           // of the mode
-  std::array<double, 2> steps{};                // most probable
-  std::array<std::array<double, 2>, 4> ends{};  // where the intervals of either amount end, with the other's there
-  double score = 0.0;                           // as a fit's
-  std::array<double, 2> tear{}, deviation{};    // of the first hole, up and right: mean and standard deviation [m]
-};
-
-/// All deviations: Gauss–Newton with full launches from the best of what the others found; slopes refreshed at the end.
+/// All deviations: Gauss–Newton with full launches, from the best of the single fits and the launched pairs; slopes
+/// refreshed at the end.
 [[nodiscard]] JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves,
                                const std::vector<SingleFit>& singles, const std::vector<PairFit>& pairs);
 

@@ -7,17 +7,18 @@ namespace nockwise::detail {
 
 namespace {
 
-/// Covariance of the interaction at two places: none where an amount is zero, and alike within a prior width.
-double along(double a, double b) { return a * b * std::exp(-0.5 * (a - b) * (a - b)); }
+/// Covariance of the interaction along one amount, in prior widths: zero where the amount is zero, correlated over one
+/// prior width.
+double covariance_along(double a, double b) { return a * b * std::exp(-0.5 * (a - b) * (a - b)); }
 
 }  // namespace
 
 void Interaction::add(double first, double second, const Eigen::VectorXd& effect) {
-  constexpr double nothing = 0.03;  // of a prior width
+  constexpr double negligible = 0.03;  // [prior widths] nearer places and smaller amounts tell nothing new
   const bool known = std::any_of(places_.begin(), places_.end(), [&](const std::array<double, 2>& place) {
-    return std::hypot(place[0] - first, place[1] - second) < nothing;
+    return std::hypot(place[0] - first, place[1] - second) < negligible;
   });
-  if (known || std::fabs(first) < nothing || std::fabs(second) < nothing) {
+  if (known || std::fabs(first) < negligible || std::fabs(second) < negligible) {
     return;
   }
   places_.push_back({first, second});
@@ -34,7 +35,7 @@ void Interaction::solve() {
     for (Eigen::Index j = 0; j < n; ++j) {
       const auto& a = places_[static_cast<std::size_t>(i)];
       const auto& b = places_[static_cast<std::size_t>(j)];
-      covariance(i, j) = along(a[0], b[0]) * along(a[1], b[1]);
+      covariance(i, j) = covariance_along(a[0], b[0]) * covariance_along(a[1], b[1]);
     }
     covariance(i, i) *= 1.0 + jitter;
   }
@@ -44,9 +45,9 @@ void Interaction::solve() {
 Eigen::MatrixXd Interaction::at(double first, const Eigen::VectorXd& second) const {
   Eigen::MatrixXd covariance(static_cast<Eigen::Index>(places_.size()), second.size());
   for (std::size_t i = 0; i < places_.size(); ++i) {
-    const double share = along(places_[i][0], first);
+    const double share = covariance_along(places_[i][0], first);
     for (Eigen::Index j = 0; j < second.size(); ++j) {
-      covariance(static_cast<Eigen::Index>(i), j) = share * along(places_[i][1], second[j]);
+      covariance(static_cast<Eigen::Index>(i), j) = share * covariance_along(places_[i][1], second[j]);
     }
   }
   return weights_ * covariance;

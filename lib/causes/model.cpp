@@ -12,24 +12,10 @@ namespace nockwise {
 
 namespace {
 
-struct KnownCheck {
-  const char* name;
-  Quantity quantity;
-  bool statics;
-};
-
-constexpr KnownCheck known_checks[] = {
-    {"stop_gap", Quantity::length, true},          {"arrow_square", Quantity::length, false},
-    {"lean_upper", Quantity::angle, false},        {"lean_lower", Quantity::angle, false},
-    {"chronograph_speed", Quantity::speed, false}, {"peak_force", Quantity::force, true},
-    {"draw_length", Quantity::length, true},       {"let_off", Quantity::percent, true},
-    {"axle_to_axle", Quantity::length, false},     {"brace_height", Quantity::length, false},
-};
-
-const KnownCheck* find_check(const std::string& what) {
-  const auto found = std::find_if(std::begin(known_checks), std::end(known_checks),
-                                  [&](const KnownCheck& check) { return what == check.name; });
-  return found == std::end(known_checks) ? nullptr : found;
+/// The output that a check measures; null if it measures a parameter, or nothing that is known.
+const OutputDescription* find_check(const std::string& what) {
+  const OutputDescription* output = find_output(what);
+  return output != nullptr && output->measurable ? output : nullptr;
 }
 
 void require_finite(const std::string& path, double value) {
@@ -47,15 +33,17 @@ void require_positive(const std::string& path, double value) {
 }  // namespace
 
 Quantity check_quantity(const std::string& what) {
-  if (const KnownCheck* check = find_check(what)) {
+  if (const OutputDescription* check = find_check(what)) {
     return check->quantity;
   }
   if (const Parameter* found = find_parameter(what)) {
     return found->quantity;
   }
   std::vector<std::string> names;
-  for (const KnownCheck& each : known_checks) {
-    names.emplace_back(each.name);
+  for (const OutputDescription& each : output_descriptions()) {
+    if (each.measurable) {
+      names.push_back(each.name);
+    }
   }
   for (const Parameter& each : parameters()) {
     names.push_back(each.path);
@@ -67,12 +55,31 @@ ParameterChange bare_shaft() { return {"arrow.fletching.count", 0.0, false}; }
 
 namespace detail {
 
+namespace {
+
+/// What a reading would be of this bow.
+double value_of(const Reading& reading, LaunchResults& results, const Setup& bow) {
+  switch (reading.kind) {
+    case ReadingKind::tear_up:
+      return results.paper_tear(reading.place).up;
+    case ReadingKind::tear_right:
+      return results.paper_tear(reading.place).right;
+    case ReadingKind::draw_force:
+      return draw_force_at(results.draw_cycle(), reading.place);
+    case ReadingKind::check:
+      break;
+  }
+  return reading.output ? nockwise::value_of(*reading.output, results) : bow.get(reading.what);
+}
+
+}  // namespace
+
 double probability_within(double mean, double limit, double standard_deviation) {
   const double scale = 1.0 / (std::max(1e-9, standard_deviation) * std::numbers::sqrt2);
   return 0.5 * (std::erf((limit - mean) * scale) + std::erf((limit + mean) * scale));
 }
 
-CaseModel::CaseModel(const Case& observed, const Execution& crew) : setup_(observed.setup), crew_(crew) {
+CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(observed.setup), execution_(execution) {
   const std::vector<Adjustment> all = adjustments(setup_);
   std::vector<double> widths;
   for (const PriorWidth& each : observed.priors) {
@@ -94,7 +101,7 @@ CaseModel::CaseModel(const Case& observed, const Execution& crew) : setup_(obser
   }
   priors_ = Eigen::Map<const Eigen::VectorXd>(widths.data(), static_cast<Eigen::Index>(widths.size()));
   find_bounds();
-  variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
+  variants_.emplace_back();  // the bow as found
   for (const TearObservation& tear : observed.tears) {
     require_finite("tears.up", tear.up);
     require_finite("tears.right", tear.right);
@@ -111,10 +118,10 @@ CaseModel::CaseModel(const Case& observed, const Execution& crew) : setup_(obser
   }
 }
 
-CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& crew)
-    : setup_(std::move(setup)), crew_(crew), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
+CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& execution)
+    : setup_(std::move(setup)), execution_(execution), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
   find_bounds();
-  variants_.push_back({{}, {setup_.surroundings.paper_distance}, false, {}});
+  variants_.emplace_back();  // the bow as found
 }
 
 void CaseModel::find_bounds() {
@@ -153,45 +160,35 @@ std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes) 
       return i;
     }
   }
-  variants_.push_back({changes, {setup_.surroundings.paper_distance}, false, {}});
+  variants_.push_back({changes});
   return variants_.size() - 1;
-}
-
-std::size_t CaseModel::distance_for(std::size_t variant, double distance) {
-  std::vector<double>& distances = variants_[variant].distances;
-  const double wanted = distance > 0.0 ? distance : setup_.surroundings.paper_distance;
-  const auto found = std::find(distances.begin(), distances.end(), wanted);
-  if (found != distances.end()) {
-    return static_cast<std::size_t>(found - distances.begin());
-  }
-  distances.push_back(wanted);
-  return distances.size() - 1;
 }
 
 std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, double distance,
                                 const TearObservation& seen) {
   const std::size_t variant = variant_for(changes);
-  const std::size_t paper = distance_for(variant, distance);
+  const double paper = distance > 0.0 ? distance : setup_.surroundings.paper_distance;
   const double sigma = seen.reading_error / per_reading_error;
-  readings_.push_back({ReadingKind::tear_up, variant, paper, "tear_up", seen.up, sigma});
-  readings_.push_back({ReadingKind::tear_right, variant, paper, "tear_right", seen.right, sigma});
+  readings_.push_back({ReadingKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
+  readings_.push_back({ReadingKind::tear_right, variant, paper, "tear_right", {}, seen.right, sigma});
   return readings_.size() - 2;
 }
 
 std::size_t CaseModel::add_draw_force(double draw_length, double force, double error) {
-  variants_[0].draw_lengths.push_back(draw_length);
-  readings_.push_back({ReadingKind::draw_force, 0, variants_[0].draw_lengths.size() - 1,
-                       "draw force at " + display(draw_length, Quantity::length, "in", 1), force,
-                       error / per_reading_error});
+  variants_[0].draw_curve = true;
+  const std::string what = "draw force at " + display(draw_length, Quantity::length, "in", 1);
+  readings_.push_back({ReadingKind::draw_force, 0, draw_length, what, {}, force, error / per_reading_error});
   return readings_.size() - 1;
 }
 
 std::size_t CaseModel::add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes) {
   (void)check_quantity(check.what);
-  const KnownCheck* known = find_check(check.what);
-  const std::size_t variant = variant_for(changes);
-  variants_[variant].statics = variants_[variant].statics || (known != nullptr && known->statics);
-  readings_.push_back({ReadingKind::check, variant, 0, check.what, check.value, check.error / per_reading_error});
+  Reading reading{ReadingKind::check, variant_for(changes),           0.0, check.what, {},
+                  check.value,        check.error / per_reading_error};
+  if (const OutputDescription* output = find_check(check.what)) {
+    reading.output = output->output;
+  }
+  readings_.push_back(std::move(reading));
   return readings_.size() - 1;
 }
 
@@ -211,41 +208,10 @@ ShotRequest CaseModel::request(const Eigen::VectorXd& state, const Variant& vari
     for (const ParameterChange& change : variant.changes) {
       bow.set(change.path, change.value + (change.relative ? bow.get(change.path) : 0.0));
     }
-    return {bow, "", variant.distances, variant.statics, variant.draw_lengths};
+    return {.setup = bow, .draw_curve = variant.draw_curve};
   } catch (const InputError& error) {
-    return {setup_, error.what(), {}, false};
+    return {.setup = setup_, .failure = error.what()};
   }
-}
-
-double CaseModel::read(const Reading& reading, const ShotResult& result, const Setup& bow) const {
-  if (reading.kind == ReadingKind::tear_up) {
-    return result.up[reading.distance];
-  }
-  if (reading.kind == ReadingKind::tear_right) {
-    return result.right[reading.distance];
-  }
-  if (reading.kind == ReadingKind::draw_force) {
-    return result.draw_forces[reading.distance];
-  }
-  const std::string& what = reading.what;
-  if (what == "arrow_square") {
-    return result.arrow_square;
-  }
-  if (what == "chronograph_speed") {
-    return result.chronograph_speed;
-  }
-  if (what == "axle_to_axle") {
-    return result.axle_to_axle;
-  }
-  if (what == "brace_height") {
-    return result.brace_height;
-  }
-  for (const OutputDescription& each : output_descriptions()) {
-    if (each.name == what) {
-      return result.shot.value[each.output];
-    }
-  }
-  return bow.get(what);
 }
 
 std::vector<std::optional<Eigen::VectorXd>> CaseModel::predict(const std::vector<Eigen::VectorXd>& states) {
@@ -255,27 +221,23 @@ std::vector<std::optional<Eigen::VectorXd>> CaseModel::predict(const std::vector
       requests.push_back(request(state, variant));
     }
   }
-  const std::vector<ShotResult> results = launch_many(requests, crew_);
-  launches_ += requests.size();
-  std::vector<std::optional<Eigen::VectorXd>> predictions(states.size());
-  for (std::size_t s = 0; s < states.size(); ++s) {
-    const std::size_t first = s * variants_.size();
-    bool flew = true;
-    for (std::size_t v = 0; v < variants_.size(); ++v) {
-      if (!results[first + v].shot.flew) {
-        flew = false;
-        failure_ = results[first + v].shot.failure;
+  std::vector<std::optional<Eigen::VectorXd>> predictions(states.size(),
+                                                          Eigen::VectorXd(static_cast<Eigen::Index>(readings_.size())));
+  const auto read = [&](std::size_t i, LaunchResults& results) {
+    Eigen::VectorXd& prediction = *predictions[i / variants_.size()];
+    for (std::size_t r = 0; r < readings_.size(); ++r) {
+      if (readings_[r].variant == i % variants_.size()) {
+        prediction[static_cast<Eigen::Index>(r)] = value_of(readings_[r], results, requests[i].setup);
       }
     }
-    if (!flew) {
-      continue;
+  };
+  const std::vector<std::string> failures = launch_many(requests, execution_, read);
+  launches_ += requests.size();
+  for (std::size_t i = 0; i < requests.size(); ++i) {
+    if (!failures[i].empty()) {
+      predictions[i / variants_.size()].reset();
+      failure_ = failures[i];
     }
-    Eigen::VectorXd values(static_cast<Eigen::Index>(readings_.size()));
-    for (std::size_t r = 0; r < readings_.size(); ++r) {
-      const std::size_t at = first + readings_[r].variant;
-      values[static_cast<Eigen::Index>(r)] = read(readings_[r], results[at], requests[at].setup);
-    }
-    predictions[s] = values;
   }
   return predictions;
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "nockwise/explanation.hpp"
+#include "nockwise/outputs.hpp"
 #include "shots/batch.hpp"
 
 #include <Eigen/Dense>
@@ -16,22 +17,21 @@ namespace nockwise::detail {
 /// What is read from a shot or from the bow.
 enum class ReadingKind { tear_up, tear_right, check, draw_force };
 
-/// One number that was, or could be, read.
+/// One number that was read, or could be.
 struct Reading {
   ReadingKind kind = ReadingKind::check;
-  std::size_t variant = 0;   // which shot
-  std::size_t distance = 0;  // which of the variant's papers, or draw lengths
-  std::string what;          // of a check
-  double value = 0.0;        // as read
+  std::size_t variant = 0;       // which shot
+  double place = 0.0;            // of a tear: distance of the paper [m]; of a draw force: AMO draw length [m]
+  std::string what;              // for people; of a check: the name of the output or the path of the parameter
+  std::optional<Output> output;  // of a check, if it is one
+  double value = 0.0;            // as read
   double standard_deviation = 1.0;
 };
 
-/// One way in which the bow is shot, and the papers behind it.
+/// One way in which the bow is shot.
 struct Variant {
-  std::vector<ParameterChange> changes;
-  std::vector<double> distances;
-  bool statics = false;
-  std::vector<double> draw_lengths{};
+  std::vector<ParameterChange> changes;  // against the bow as found
+  bool draw_curve = false;               // draw forces are read
 };
 
 constexpr double per_reading_error = 1.959964;  // a reading error holds 19 of 20
@@ -44,10 +44,10 @@ constexpr double ninety_percent = 1.644854;
 class CaseModel {
  public:
   /// \throws InputError for values that cannot be meant
-  CaseModel(const Case& observed, const Execution& crew);
+  CaseModel(const Case& observed, const Execution& execution);
 
   /// Other unknowns than the suspected adjustments, with their prior widths in steps.
-  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& crew);
+  CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& execution);
 
   [[nodiscard]] const Setup& setup() const { return setup_; }
   [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }
@@ -59,9 +59,8 @@ class CaseModel {
   }
   [[nodiscard]] const std::vector<Reading>& readings() const { return readings_; }
   [[nodiscard]] std::size_t launches() const { return launches_; }
-  [[nodiscard]] const Execution& crew() const { return crew_; }
 
-  /// Add a reading that is not made yet; returns its row.
+  /// Add readings, also ones that are not made yet; returns the row of the first.
   std::size_t add_tear(const std::vector<ParameterChange>& changes, double distance, const TearObservation& seen);
   std::size_t add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes = {});
   std::size_t add_draw_force(double draw_length, double force, double error);
@@ -73,7 +72,7 @@ class CaseModel {
   [[nodiscard]] Eigen::MatrixXd jacobian(const Eigen::VectorXd& state, double width, Eigen::VectorXd& centre);
   /// The bow with these deviations.
   [[nodiscard]] Setup bow(const Eigen::VectorXd& state) const;
-  /// (observed − predicted) / standard deviation of the first `count` readings.
+  /// (observed − predicted) / standard deviation of every reading.
   [[nodiscard]] Eigen::VectorXd residual(const Eigen::VectorXd& predicted) const;
   /// Why the last bow could not be shot.
   [[nodiscard]] const std::string& failure() const { return failure_; }
@@ -82,12 +81,10 @@ class CaseModel {
   void find_bounds();
   [[nodiscard]] double farthest(std::size_t unknown, double side) const;
   std::size_t variant_for(const std::vector<ParameterChange>& changes);
-  std::size_t distance_for(std::size_t variant, double distance);
   [[nodiscard]] ShotRequest request(const Eigen::VectorXd& state, const Variant& variant) const;
-  [[nodiscard]] double read(const Reading& reading, const ShotResult& result, const Setup& bow) const;
 
   Setup setup_;
-  Execution crew_;
+  Execution execution_;
   std::vector<Adjustment> unknowns_;
   Eigen::VectorXd priors_, least_, most_;
   std::vector<Variant> variants_;

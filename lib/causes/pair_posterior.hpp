@@ -19,7 +19,7 @@ inline double normal_distribution(double x) { return 0.5 * std::erfc(-x / std::n
 struct Piece {
   double first = 0.0, second = 0.0, second_square = 0.0;  // amount, and mean and mean square of the other
   double top = 0.0;                                       // most probable amount of the other
-  std::array<double, 2> hole{}, hole_square{};            // left of the first hole [standard deviations]
+  std::array<double, 2> hole{}, hole_square{};            // residual of the first hole [standard deviations]
   double logarithm = 0.0;                                 // of its mass
 };
 
@@ -46,9 +46,9 @@ class PairPosterior {
         low_(std::max(range[0].low, first.steps[0])),
         high_(std::min(range[0].high, first.steps[first.steps.size() - 1])) {}
 
-  /// Looks closer as long as the mass lies between few amounts of the first.
+  /// Sums, with the grid refined as long as most of the mass lies between few amounts of the first.
   PairSums run() {
-    PairSums sums = look();
+    PairSums sums = sum_grid();
     for (int zoom = 0; zoom < 4; ++zoom) {
       const double mean = sums.amount[0] / sums.mass;
       const double deviation = std::sqrt(std::max(0.0, sums.amount_square[0] / sums.mass - mean * mean));
@@ -59,7 +59,7 @@ class PairPosterior {
       const double low = std::max(low_, mean - reach);
       high_ = std::min(high_, mean + reach);
       low_ = low;
-      sums = look();
+      sums = sum_grid();
     }
     sums.mass *= cell();
     sums.product *= cell() / sums.mass;
@@ -75,7 +75,7 @@ class PairPosterior {
   static constexpr int cells = 40;
   [[nodiscard]] double cell() const { return (high_ - low_) / cells; }
 
-  [[nodiscard]] PairSums look() const {
+  [[nodiscard]] PairSums sum_grid() const {
     std::vector<Piece> pieces;
     for (int i = 0; i <= cells; ++i) {
       add_pieces(low_ + cell() * i, pieces);
@@ -178,12 +178,12 @@ class PairPosterior {
 /// Where the posterior of the first amount falls into two modes, if it does.
 inline std::optional<double> valley_of(const PairSums& sums) {
   constexpr double depth = 0.3;   // of the lower mode's peak
-  constexpr double least = 0.01;  // of the higher one's: what lies below does not count
+  constexpr double least = 0.01;  // of the higher mode's peak: lower ones are no modes
   const std::vector<double>& f = sums.share;
   const auto peak = static_cast<std::size_t>(std::max_element(f.begin(), f.end()) - f.begin());
   std::optional<double> where;
   double second = least * (f.empty() ? 0.0 : f[peak]);
-  const auto look = [&](int way) {
+  const auto search = [&](int way) {
     std::size_t lowest = peak;
     for (std::size_t i = peak; way > 0 ? i + 1 < f.size() : i > 0;) {
       i += static_cast<std::size_t>(way);
@@ -194,12 +194,12 @@ inline std::optional<double> valley_of(const PairSums& sums) {
       }
     }
   };
-  look(1);
-  look(-1);
+  search(1);
+  search(-1);
   return where;
 }
 
-/// Amount below which this share of the mass lies; each of the amounts stands for the cell around it.
+/// Amount below which this share of the mass lies; each amount of the grid stands for the cell around it.
 inline double quantile(const PairSums& sums, double share) {
   double total = 0.0;
   for (const double each : sums.share) {

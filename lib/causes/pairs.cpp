@@ -9,7 +9,7 @@ namespace nockwise::detail {
 
 namespace {
 
-constexpr double corner = 1.2;  // prior widths: where every pair is launched, both ways of both
+constexpr double corner = 1.2;  // [prior widths] every pair is launched at these amounts, both signs of both
 constexpr int rounds = 3;       // of launches where a pair is most probable, in the last ones where intervals end
 
 ScaledCurve scaled_curve(const CaseModel& model, Eigen::Index which, const ResponseCurve& curve,
@@ -67,11 +67,11 @@ PairStudy::PairStudy(CaseModel& model, const std::vector<ResponseCurve>& curves)
   const auto predictions = model.predict(states);
   for (std::size_t i = 0; i < states.size(); ++i) {
     if (predictions[i]) {
-      learn(owner[i], states[i], *predictions[i]);
+      add_interaction(owner[i], states[i], *predictions[i]);
     }
   }
   for (const auto& which : pairs) {
-    study(which);
+    find_modes(which);
   }
   sort();
 }
@@ -88,8 +88,8 @@ Eigen::VectorXd PairStudy::state_of(const std::array<Eigen::Index, 2>& which,
   return model_.clamped(state);
 }
 
-void PairStudy::learn(const std::array<Eigen::Index, 2>& which, const Eigen::VectorXd& state,
-                      const Eigen::VectorXd& predicted) {
+void PairStudy::add_interaction(const std::array<Eigen::Index, 2>& which, const Eigen::VectorXd& state,
+                                const Eigen::VectorXd& predicted) {
   const ScaledCurve& first = curves_[static_cast<std::size_t>(which[0])];
   const ScaledCurve& second = curves_[static_cast<std::size_t>(which[1])];
   const Eigen::VectorXd together = residual_ - model_.residual(predicted);
@@ -98,8 +98,8 @@ void PairStudy::learn(const std::array<Eigen::Index, 2>& which, const Eigen::Vec
 }
 
 /// The modes of a pair.
-void PairStudy::study(const std::array<Eigen::Index, 2>& which) {
-  std::erase_if(starts_, [&](const PairStart& start) { return start.which == which; });
+void PairStudy::find_modes(const std::array<Eigen::Index, 2>& which) {
+  std::erase_if(fits_, [&](const PairFit& fit) { return fit.which == which; });
   const ScaledCurve& first = curves_[static_cast<std::size_t>(which[0])];
   const ScaledCurve& second = curves_[static_cast<std::size_t>(which[1])];
   const Interaction& interaction = interactions_[number_of(which)];
@@ -111,23 +111,23 @@ void PairStudy::study(const std::array<Eigen::Index, 2>& which) {
                  valley_of(PairPosterior(model_, residual_, second, first, interaction.swapped(), {}).run())) {
     below[1].high = above[1].low = *other;
   } else {
-    starts_.push_back(start_of(which, {}));
+    fits_.push_back(fit_of(which, {}));
     return;
   }
-  starts_.push_back(start_of(which, below));
-  starts_.push_back(start_of(which, above));
+  fits_.push_back(fit_of(which, below));
+  fits_.push_back(fit_of(which, above));
 }
 
-PairStart PairStudy::start_of(const std::array<Eigen::Index, 2>& which, const std::array<AmountRange, 2>& range) const {
+PairFit PairStudy::fit_of(const std::array<Eigen::Index, 2>& which, const std::array<AmountRange, 2>& range) const {
   const PairSums sums =
       PairPosterior(model_, residual_, curves_[static_cast<std::size_t>(which[0])],
                     curves_[static_cast<std::size_t>(which[1])], interactions_[number_of(which)], range)
           .run();
-  PairStart start;
-  start.which = which;
-  start.range = range;
-  start.steps = sums.best;
-  start.score =
+  PairFit fit;
+  fit.which = which;
+  fit.range = range;
+  fit.steps = sums.best;
+  fit.score =
       -2.0 * (sums.top + std::log(sums.mass / (two_pi * model_.priors()[which[0]] * model_.priors()[which[1]])));
   const auto deviation = [](double mean, double square) { return std::sqrt(std::max(0.0, square - mean * mean)); };
   const std::array<double, 2> spread{deviation(sums.amount[0], sums.amount_square[0]),
@@ -136,45 +136,39 @@ PairStart PairStudy::start_of(const std::array<Eigen::Index, 2>& which, const st
   for (std::size_t i = 0; i < 4; ++i) {
     const std::size_t k = i / 2;
     const double reach = (i % 2 == 0 ? -ninety_percent : ninety_percent) * spread[k];
-    start.ends[i][k] = sums.amount[k] + reach;
-    start.ends[i][1 - k] = sums.amount[1 - k] + reach * common / std::max(1e-12, spread[k] * spread[k]);
+    fit.ends[i][k] = sums.amount[k] + reach;
+    fit.ends[i][1 - k] = sums.amount[1 - k] + reach * common / std::max(1e-12, spread[k] * spread[k]);
   }
   for (std::size_t k = 0; k < 2; ++k) {
     const Reading& reading = model_.readings()[k];
-    start.tear[k] = reading.value - sums.hole[k] * reading.standard_deviation;
-    start.deviation[k] = deviation(sums.hole[k], sums.hole_square[k]) * reading.standard_deviation;
+    fit.tear[k] = reading.value - sums.hole[k] * reading.standard_deviation;
+    fit.deviation[k] = deviation(sums.hole[k], sums.hole_square[k]) * reading.standard_deviation;
   }
-  return start;
-}
-
-void PairStudy::sort() {
-  std::stable_sort(starts_.begin(), starts_.end(),
-                   [](const PairStart& a, const PairStart& b) { return a.score < b.score; });
-}
-
-PairFit PairStudy::fit_of(const PairStart& start, const Eigen::VectorXd& predicted) const {
-  PairFit fit;
-  fit.which = start.which;
-  fit.steps = start.steps;
-  fit.predicted = predicted;
-  fit.chi_square = model_.residual(predicted).squaredNorm();
-  fit.score = start.score;
-  fit.spread = {start.tear[0] - predicted[0], start.tear[1] - predicted[1], start.deviation[0], start.deviation[1]};
-  const ScaledCurve& first = curves_[static_cast<std::size_t>(start.which[0])];
-  const ScaledCurve& second = curves_[static_cast<std::size_t>(start.which[1])];
-  const Interaction& interaction = interactions_[number_of(start.which)];
-  const PairSums of_first = PairPosterior(model_, residual_, first, second, interaction, start.range).run();
-  const PairSums of_second =
-      PairPosterior(model_, residual_, second, first, interaction.swapped(), {start.range[1], start.range[0]}).run();
-  fit.low = {quantile(of_first, 0.05), quantile(of_second, 0.05)};
-  fit.high = {quantile(of_first, 0.95), quantile(of_second, 0.95)};
   return fit;
 }
 
-void PairStudy::look_closer(const std::vector<PairStart>& likely, bool at_ends) {
+void PairStudy::sort() {
+  std::stable_sort(fits_.begin(), fits_.end(), [](const PairFit& a, const PairFit& b) { return a.score < b.score; });
+}
+
+void PairStudy::add_launch(const Eigen::VectorXd& predicted, PairFit& fit) const {
+  fit.predicted = predicted;
+  fit.chi_square = model_.residual(predicted).squaredNorm();
+  fit.spread = {fit.tear[0] - predicted[0], fit.tear[1] - predicted[1], fit.deviation[0], fit.deviation[1]};
+  const ScaledCurve& first = curves_[static_cast<std::size_t>(fit.which[0])];
+  const ScaledCurve& second = curves_[static_cast<std::size_t>(fit.which[1])];
+  const Interaction& interaction = interactions_[number_of(fit.which)];
+  const PairSums of_first = PairPosterior(model_, residual_, first, second, interaction, fit.range).run();
+  const PairSums of_second =
+      PairPosterior(model_, residual_, second, first, interaction.swapped(), {fit.range[1], fit.range[0]}).run();
+  fit.low = {quantile(of_first, 0.05), quantile(of_second, 0.05)};
+  fit.high = {quantile(of_first, 0.95), quantile(of_second, 0.95)};
+}
+
+void PairStudy::refine(const std::vector<PairFit>& likely, bool at_ends) {
   std::vector<Eigen::VectorXd> states;
   std::vector<std::array<Eigen::Index, 2>> owner;
-  for (const PairStart& each : likely) {
+  for (const PairFit& each : likely) {
     std::vector<std::array<double, 2>> places{each.steps};
     if (at_ends) {
       places.insert(places.end(), each.ends.begin(), each.ends.end());
@@ -187,41 +181,37 @@ void PairStudy::look_closer(const std::vector<PairStart>& likely, bool at_ends) 
   const auto predictions = model_.predict(states);
   for (std::size_t i = 0; i < states.size(); ++i) {
     if (predictions[i]) {
-      learn(owner[i], states[i], *predictions[i]);
+      add_interaction(owner[i], states[i], *predictions[i]);
     }
   }
   std::vector<std::array<Eigen::Index, 2>> studied;  // both modes of a pair may be likely
-  for (const PairStart& each : likely) {
+  for (const PairFit& each : likely) {
     if (std::find(studied.begin(), studied.end(), each.which) == studied.end()) {
-      study(each.which);
+      find_modes(each.which);
       studied.push_back(each.which);
     }
   }
   sort();
 }
 
-std::vector<PairFit> PairStudy::fit(std::size_t count) {
+void PairStudy::launch_likely(std::size_t count) {
   const auto likely = [&] {
-    return std::vector<PairStart>(starts_.begin(),
-                                  starts_.begin() + static_cast<std::ptrdiff_t>(std::min(count, starts_.size())));
+    return std::vector<PairFit>(fits_.begin(),
+                                fits_.begin() + static_cast<std::ptrdiff_t>(std::min(count, fits_.size())));
   };
   for (int round = 0; round < rounds; ++round) {
-    look_closer(likely(), round > 0);
+    refine(likely(), round > 0);
   }
-  const std::vector<PairStart> found = likely();
   std::vector<Eigen::VectorXd> states;
-  states.reserve(found.size());
-  for (const PairStart& each : found) {
+  for (const PairFit& each : likely()) {
     states.push_back(state_of(each.which, each.steps));
   }
   const auto predictions = model_.predict(states);
-  std::vector<PairFit> fits;
-  for (std::size_t i = 0; i < found.size(); ++i) {
+  for (std::size_t i = 0; i < states.size(); ++i) {
     if (predictions[i]) {
-      fits.push_back(fit_of(found[i], *predictions[i]));
+      add_launch(*predictions[i], fits_[i]);
     }
   }
-  return fits;
 }
 
 }  // namespace nockwise::detail

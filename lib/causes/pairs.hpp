@@ -1,21 +1,20 @@
 // Two deviations together: the whole posterior of every pair. Private.
 //
 // What two deviations do together is their curves' sum and an interaction: with the nock high the arrow bounces, and
-// then the rest's height answers otherwise than alone. The interaction is launched at a few places of every pair, and
-// of the likely pairs again wherever they are thought most probable, and drawn through those by Gaussian-process
-// interpolation (Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.25); it is zero where one
-// of the two is zero. One deviation's posterior is summed on a grid that zooms in, that of the other exactly: along a
-// straight piece of its curve it is a normal distribution that is cut off at the ends. Where the posterior falls into
-// two modes (nocked high and bouncing, or nocked low), each is an explanation of its own, for each wants its own
-// repair.
+// then the rest's height has another effect than alone. The interaction is launched at a few places of every pair, and
+// of the likely pairs again where they are most probable, and interpolated between those by a Gaussian process
+// (Rasmussen and Williams, Gaussian Processes for Machine Learning, 2006, eq. 2.25); it is zero where one of the two is
+// zero. One deviation's posterior is summed on a grid that zooms in, that of the other exactly: along a straight piece
+// of its curve it is a normal distribution that is cut off at the ends. Where the posterior falls into two modes
+// (nocked high and bouncing, or nocked low), each is an explanation of its own, with its own repair.
 #pragma once
 
 #include "causes/fit.hpp"
 
 namespace nockwise::detail {
 
-/// What two deviations together do beyond the sum of what each does alone, drawn through launches. Amounts in prior
-/// widths, effects in standard deviations of the readings.
+/// What two deviations together do beyond the sum of what each does alone, interpolated between launches. Amounts in
+/// prior widths, effects in standard deviations of the readings.
 class Interaction {
  public:
   void add(double first, double second, const Eigen::VectorXd& effect);
@@ -49,28 +48,28 @@ class PairStudy {
   PairStudy(CaseModel& model, const std::vector<ResponseCurve>& curves);
 
   /// Every mode of every pair, most probable first.
-  [[nodiscard]] const std::vector<PairStart>& starts() const { return starts_; }
-  /// The `count` most probable of them, with launches where each is most probable; most probable first.
-  [[nodiscard]] std::vector<PairFit> fit(std::size_t count);
+  [[nodiscard]] const std::vector<PairFit>& fits() const { return fits_; }
+  /// Launch the `count` most probable of them where each is most probable, again and again as that place moves.
+  void launch_likely(std::size_t count);
 
  private:
   [[nodiscard]] std::size_t number_of(const std::array<Eigen::Index, 2>& which) const;
   [[nodiscard]] Eigen::VectorXd state_of(const std::array<Eigen::Index, 2>& which,
                                          const std::array<double, 2>& steps) const;
-  void learn(const std::array<Eigen::Index, 2>& which, const Eigen::VectorXd& state, const Eigen::VectorXd& predicted);
-  void study(const std::array<Eigen::Index, 2>& which);
-  [[nodiscard]] PairStart start_of(const std::array<Eigen::Index, 2>& which,
-                                   const std::array<AmountRange, 2>& range) const;
-  [[nodiscard]] PairFit fit_of(const PairStart& start, const Eigen::VectorXd& predicted) const;
-  /// Launch where these are most probable, and where their intervals end.
-  void look_closer(const std::vector<PairStart>& likely, bool at_ends);
+  void add_interaction(const std::array<Eigen::Index, 2>& which, const Eigen::VectorXd& state,
+                       const Eigen::VectorXd& predicted);
+  void find_modes(const std::array<Eigen::Index, 2>& which);
+  [[nodiscard]] PairFit fit_of(const std::array<Eigen::Index, 2>& which, const std::array<AmountRange, 2>& range) const;
+  void add_launch(const Eigen::VectorXd& predicted, PairFit& fit) const;
+  /// Launch these where they are most probable and, if wanted, where their intervals end; find their modes anew.
+  void refine(const std::vector<PairFit>& likely, bool at_ends);
   void sort();
 
   CaseModel& model_;
   Eigen::VectorXd nominal_, residual_;
   std::vector<ScaledCurve> curves_;
   std::vector<Interaction> interactions_;  // by number_of()
-  std::vector<PairStart> starts_;
+  std::vector<PairFit> fits_;
 };
 
 }  // namespace nockwise::detail

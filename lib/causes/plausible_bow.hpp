@@ -1,15 +1,16 @@
-// The bows that may be behind what was seen: what an explanation hands to the plan. Private.
+// The bows that would show what was seen: what the plan starts from. Private.
 #pragma once
 
 #include "causes/fit.hpp"
 
 namespace nockwise::detail {
 
-/// A bow that would show what was seen.
+/// One of them.
 struct PlausibleBow {
   Setup bow;
-  double weight = 1.0;  // how probable it is; what is missing to one in the sum counts as failure
+  double weight = 1.0;  // its probability; bows that are left out make the sum less than one and count as failure
   TearSpread spread;    // of its tear
+  std::array<double, 2> tear{};  // that it shows at the first hole, up and right [m]
 };
 
 }  // namespace nockwise::detail

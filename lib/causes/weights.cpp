@@ -34,8 +34,8 @@ double evidence(const std::vector<Fit>& fits, double best_score) {
   return sum;
 }
 
-/// How much less probable any one pair is than any one single cause, before the observations: one fault and two are
-/// equally common in bows that give trouble.
+/// Prior odds of any one single cause against any one pair: one fault and two are equally common in bows that give
+/// trouble.
 double odds_against_pair(const CaseModel& model) { return 0.5 * static_cast<double>(model.size() - 1); }
 
 /// Mean and standard deviation of the first hole's parts, up and right [m].
@@ -73,32 +73,30 @@ std::array<double, 2> centre(const std::array<double, 2>& tear, const TearSpread
   return {tear[0] + s.bias_up, tear[1] + s.bias_right};
 }
 
-/// The first hole by all explanations, also those that no plan is tried on.
+/// The first hole over all explanations, also those whose bows the plan does not consider.
 HoleMoments first_hole(const CaseModel& model, const Fits& fits) {
   Mixture all;
-  const double best = std::min(fits.singles.front().score, fits.starts.empty() ? 1e300 : fits.starts.front().score);
+  const double best = std::min(fits.singles.front().score, fits.pairs.empty() ? 1e300 : fits.pairs.front().score);
   for (const SingleFit& fit : fits.singles) {
     all.add(std::exp(-0.5 * (fit.score - best)), centre(first_of(fit.predicted), fit.spread),
             {fit.spread.deviation_up, fit.spread.deviation_right});
   }
-  for (const PairStart& start : fits.starts) {
-    all.add(std::exp(-0.5 * (start.score - best)) / odds_against_pair(model), start.tear, start.deviation);
+  for (const PairFit& fit : fits.pairs) {
+    all.add(std::exp(-0.5 * (fit.score - best)) / odds_against_pair(model), fit.tear, fit.deviation);
   }
   return all.moments();
 }
 
-/// Standard deviation that no tear is known better than, whatever the readings say, since in every bow something is a
-/// little off that nobody suspects; of the reading error.
+/// Least standard deviation of a tear, as a share of the reading error: every bow has small deviations that are not
+/// among the suspected ones.
 constexpr double least_spread = 0.1;
 
-/// Let each bow's spread stand for the explanations like it that are not among the bows, and for what is a little off
-/// in every bow.
-void widen(double reading_error, const HoleMoments& all, const std::vector<std::array<double, 2>>& tears,
-           std::vector<PlausibleBow>& bows) {
+/// Widen each bow's spread, so that all together have the spread of all explanations, also of those that are not among
+/// the bows; and none less than what is a little off in every bow makes.
+void widen(double reading_error, const HoleMoments& all, std::vector<PlausibleBow>& bows) {
   Mixture chosen;
-  for (std::size_t h = 0; h < bows.size(); ++h) {
-    chosen.add(bows[h].weight, centre(tears[h], bows[h].spread),
-               {bows[h].spread.deviation_up, bows[h].spread.deviation_right});
+  for (const PlausibleBow& each : bows) {
+    chosen.add(each.weight, centre(each.tear, each.spread), {each.spread.deviation_up, each.spread.deviation_right});
   }
   const HoleMoments some = chosen.moments();
   const auto widened = [&](std::size_t k, double deviation) {
@@ -116,7 +114,7 @@ void widen(double reading_error, const HoleMoments& all, const std::vector<std::
 }  // namespace
 
 std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit) {
-  // A reading that is far out is so for every explanation: one that does as well as all deviations together counts.
+  // A reading far off is far off for every explanation: one that fits as well as all deviations together is kept.
   const double limit = std::max(usual_limit, fits.joint.objective + chi_square_limit(2.0, one_in_twenty));
   constexpr std::size_t most = 12;
   constexpr double least_weight = 0.03;  // of the most probable
@@ -135,7 +133,7 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     }
   }
   for (const PairFit& fit : fits.pairs) {
-    if (fit.chi_square <= limit) {
+    if (fit.launched() && fit.chi_square <= limit) {
       candidates.push_back(
           {none, fit.score + 2.0 * std::log(odds_against_pair(model)), fit.spread, first_of(fit.predicted)});
       candidates.back().state[fit.which[0]] = fit.steps[0];
@@ -143,33 +141,28 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     }
   }
   if (candidates.empty()) {
-    return {{model.bow(fits.joint.steps), 1.0, fits.joint.spread}};
+    return {{model.bow(fits.joint.steps), 1.0, fits.joint.spread, first_of(fits.joint.predicted)}};
   }
   std::stable_sort(candidates.begin(), candidates.end(),
                    [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
   std::vector<PlausibleBow> bows;
-  std::vector<std::array<double, 2>> tears;
   double total = 0.0;  // with those that are left out, so that they count against the plan
   for (const Candidate& each : candidates) {
     const double weight = std::exp(-0.5 * (each.score - candidates.front().score));
     total += weight;
     if (bows.size() < most && weight >= least_weight) {
-      bows.push_back({model.bow(model.clamped(each.state)), weight, each.spread});
-      tears.push_back(each.tear);
+      bows.push_back({model.bow(model.clamped(each.state)), weight, each.spread, each.tear});
     }
   }
-  for (const PairStart& each : fits.starts) {
-    const bool fitted = std::any_of(fits.pairs.begin(), fits.pairs.end(), [&](const PairFit& fit) {
-      return fit.which == each.which && fit.score == each.score;
-    });
-    if (!fitted) {
+  for (const PairFit& each : fits.pairs) {
+    if (!each.launched()) {
       total += std::exp(-0.5 * (each.score - candidates.front().score)) / odds_against_pair(model);
     }
   }
   for (PlausibleBow& each : bows) {
     each.weight /= total;
   }
-  widen(per_reading_error * model.readings().front().standard_deviation, first_hole(model, fits), tears, bows);
+  widen(per_reading_error * model.readings().front().standard_deviation, first_hole(model, fits), bows);
   return bows;
 }
 
@@ -187,14 +180,14 @@ Fits fit_case(CaseModel& model) {
   fits.probability = probabilities(fits.singles);
   if (model.size() > 1) {
     constexpr std::size_t pairs = 16;
-    constexpr double worth_fitting = 0.01;  // probability of two faults; below, none of them is anything to the plan
+    constexpr double worth_fitting = 0.01;  // probability of two faults; below, no pair gets into the plan
     PairStudy study(model, curves);
-    fits.starts = study.starts();
-    const double best = std::min(fits.singles.front().score, fits.starts.empty() ? 1e300 : fits.starts.front().score);
-    const double two = evidence(fits.starts, best) / odds_against_pair(model);
+    fits.pairs = study.fits();
+    const double best = std::min(fits.singles.front().score, fits.pairs.empty() ? 1e300 : fits.pairs.front().score);
+    const double two = evidence(fits.pairs, best) / odds_against_pair(model);
     if (two > worth_fitting * (two + evidence(fits.singles, best))) {
-      fits.pairs = study.fit(pairs);
-      fits.starts = study.starts();
+      study.launch_likely(pairs);
+      fits.pairs = study.fits();
     }
   }
   fits.joint = fit_all(model, curves, fits.singles, fits.pairs);

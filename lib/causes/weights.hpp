@@ -1,4 +1,4 @@
-// How probable each explanation is against the others, and what that says of the tear. Private.
+// The probability of each explanation among all, and of the tear that follows. Private.
 #pragma once
 
 #include "causes/plausible_bow.hpp"
@@ -14,15 +14,14 @@ struct Fits {
   JointFit joint;
   std::vector<SingleFit> singles;
   std::vector<double> probability;  // of each among the singles
-  std::vector<PairStart> starts;    // every pair, without a launch of its own
-  std::vector<PairFit> pairs;       // the most probable, if two faults are worth thinking of
+  std::vector<PairFit> pairs;  // every mode of every pair; the first are launched, if two faults are probable enough
 };
 
 /// \throws SolverError when the setup as given cannot be shot
 [[nodiscard]] Fits fit_case(CaseModel& model);
 
-/// The bows that may be behind what was seen, with their weights: single causes and pairs whose chi-square is within
-/// `usual_limit` or hardly above that of the joint fit, or else the joint fit.
+/// The bows that would show what was seen, with their weights: single causes and launched pairs whose chi-square is
+/// within `usual_limit` or little above that of the joint fit; if there are none, the joint fit.
 [[nodiscard]] std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit);
 
 /// Probability that the first hole's true tear is within its reading error.

@@ -70,11 +70,16 @@ std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleF
   return causes;
 }
 
+/// The pairs that were launched.
 std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<detail::PairFit>& fits) {
   const auto readings = static_cast<double>(model.readings().size());
+  const auto first = std::find_if(fits.begin(), fits.end(), [](const detail::PairFit& fit) { return fit.launched(); });
   std::vector<CausePair> pairs;
   double total = 0.0;
   for (const detail::PairFit& fit : fits) {
+    if (!fit.launched()) {
+      continue;
+    }
     CausePair pair;
     for (std::size_t k = 0; k < 2; ++k) {
       pair.adjustment[k] = model.unknowns()[static_cast<std::size_t>(fit.which[k])];
@@ -83,7 +88,7 @@ std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<deta
       pair.high[k] = fit.high[k];
     }
     pair.unexplained = unexplained(model, fit.predicted);
-    pair.probability = std::exp(-0.5 * (fit.score - fits.front().score));
+    pair.probability = std::exp(-0.5 * (fit.score - first->score));
     pair.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
     pair.like_first = pair.probability * odds_to_tell_apart >= 1.0;
     pair.words =
@@ -121,7 +126,7 @@ std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::
   return tears;
 }
 
-/// More holes of the bow as found are what a plan needs that is unsure only of the tear it starts from.
+/// A plan that is unsure only of the tear it starts from needs more holes of the bow as found.
 void more_holes_first(std::vector<NextCheck>& checks) {
   std::stable_partition(checks.begin(), checks.end(),
                         [](const NextCheck& check) { return check.name == detail::more_holes; });
@@ -148,67 +153,67 @@ std::string obstacle_of(const Cause& cause) {
 }
 
 /// Whether the most probable bow could be repaired, were it the only one.
-bool repairable_alone(detail::PlanStart start, Explanation& e) {
-  if (start.bows.size() < 2) {
+bool repairable_alone(detail::PlanProblem problem, Explanation& e) {
+  if (problem.bows.size() < 2) {
     return false;
   }
-  start.bows.resize(1);
-  start.bows.front().weight = 1.0;
-  const detail::PlanMoves moves = detail::find_moves(start);
-  e.launches += moves.launches;
-  return moves.reached;
+  problem.bows.resize(1);
+  problem.bows.front().weight = 1.0;
+  const detail::PlanSolution solution = detail::solve_plan(problem);
+  e.launches += solution.launches;
+  return solution.reached;
 }
 
-/// Why the moves do not reach the end, beyond what the search itself has met.
-void name_obstacles(detail::PlanStart start, Explanation& e, detail::PlanMoves& moves) {
+/// Why the steps do not reach the end, beyond what the search itself has met.
+void name_obstacles(detail::PlanProblem problem, Explanation& e, detail::PlanSolution& solution) {
   if (const std::string first = obstacle_of(e.causes.front()); !first.empty()) {
-    moves.obstacles.insert(moves.obstacles.begin(), first);
+    solution.obstacles.insert(solution.obstacles.begin(), first);
   }
-  moves.torn_apart = repairable_alone(start, e);
-  if (!start.arrow_steps) {
-    start.arrow_steps = true;
-    const detail::PlanMoves others = detail::find_moves(start);
+  solution.bows_conflict = repairable_alone(problem, e);
+  if (!problem.arrow_steps) {
+    problem.arrow_steps = true;
+    const detail::PlanSolution others = detail::solve_plan(problem);
     e.launches += others.launches;
     for (std::size_t i = 0; others.reached && i < others.steps.size(); ++i) {
       if (others.adjustments[i].group == AdjustmentGroup::arrow) {
-        moves.obstacles.push_back("The arrow's spine: it would end clean with another arrow (" +
-                                  describe_steps(others.adjustments[i], others.steps[i]) + ")");
+        solution.obstacles.push_back("The arrow's spine: it would end clean with another arrow (" +
+                                     describe_steps(others.adjustments[i], others.steps[i]) + ")");
       }
     }
   }
-  if (moves.obstacles.empty()) {
-    moves.obstacles.emplace_back(moves.torn_apart
-                                     ? "What repairs that one makes others worse: find out which it is first"
-                                     : "The limits: no whole steps of the adjustments within their limits come nearer");
+  if (solution.obstacles.empty()) {
+    solution.obstacles.emplace_back(
+        solution.bows_conflict ? "What repairs that one makes others worse: find out which it is first"
+                               : "The limits: no whole steps of the adjustments within their limits come nearer");
   }
 }
 
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
                Explanation& e) {
   const TearObservation& tear = observed.tears.front();
-  detail::PlanStart start;
-  start.supposed = observed.setup;
-  start.bows = detail::likely_bows(
+  detail::PlanProblem problem;
+  problem.supposed = observed.setup;
+  problem.bows = detail::likely_bows(
       model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), detail::one_in_twenty));
-  start.distance = tear.distance > 0.0 ? tear.distance : observed.setup.surroundings.paper_distance;
-  start.reading_error = tear.reading_error;
-  start.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
-                                [](const CheckObservation& check) { return check.what == "stop_gap"; });
-  start.arrow_steps = options.arrow_steps;
-  start.execution = execution_of(options);
-  detail::PlanMoves moves = detail::find_moves(start);
-  e.launches += moves.launches;
-  if (!moves.reached) {
-    name_obstacles(start, e, moves);
+  problem.distance = tear.distance > 0.0 ? tear.distance : observed.setup.surroundings.paper_distance;
+  problem.reading_error = tear.reading_error;
+  problem.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
+                                  [](const CheckObservation& check) { return check.what == "stop_gap"; });
+  problem.arrow_steps = options.arrow_steps;
+  problem.execution = execution_of(options);
+  detail::PlanSolution solution = detail::solve_plan(problem);
+  e.launches += solution.launches;
+  if (!solution.reached) {
+    name_obstacles(problem, e, solution);
   }
-  e.plan = detail::write_plan(start, moves);
-  if (!start.gap_known) {
+  e.plan = detail::write_plan(problem, solution);
+  if (!problem.gap_known) {
     e.plan.first.emplace_back(
         "Draw the bow on a draw board first. If the stops do not touch together, set that right and shoot again before "
         "going on: report the gap, and this plan will be worked out anew.");
   }
   if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
-    const bool unsure_holes = moves.attainable < enough_confidence;
+    const bool unsure_holes = solution.attainable < enough_confidence;
     if (unsure_holes) {
       more_holes_first(e.next_checks);
     }
@@ -243,14 +248,14 @@ void rank_next_checks(const Case& observed, const Fits& fits, bool single_explai
                                       single_explains);
 }
 
-/// The answer to holes that are clean; nearly torn ones ask for more of them.
-void leave_it(Explanation& e, double clean, const ExplanationOptions& options) {
+/// The answer to clean holes: leave the bow alone; where they are not surely clean, shoot more of them.
+void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& options) {
   e.plan.possible = true;
   e.plan.confidence = clean;
   e.plan.stop_rule = e.summary;
   if (clean < enough_confidence && options.next_checks) {
     CaseModel extended(e.observed, execution_of(options));
-    e.next_checks.push_back(detail::to_people(detail::more_holes_check(extended)));
+    e.next_checks.push_back(detail::reported(detail::more_holes_check(extended)));
     e.plan.first.push_back("It may be a tear all the same, read too small (" +
                            display(1.0 - clean, Quantity::percent, "%", 0) + "). " + e.next_checks.front().instruction);
   }
@@ -301,7 +306,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.verdict = leave_alone ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
   detail::summarise(e);
   if (e.verdict == Verdict::clean) {
-    leave_it(e, clean, options);
+    leave_alone_plan(e, clean, options);
     return e;
   }
   detail::find_misfits(model, fits.joint, e);

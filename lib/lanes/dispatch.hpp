@@ -1,9 +1,9 @@
 // Many launches side by side in the lanes of a pack (lanes/launch_engine.hpp), on the widest vectors of the machine
 // that runs them. Private.
 //
-// The engines are compiled once per instruction set (lanes_*.cpp, with its compiler flags) and chosen at run time. What
-// crosses the border between them and the rest of the library is plain data and pointers to functions, so that no
-// inline function compiled for a newer machine can be linked into a program on an older one.
+// The engines are compiled once per instruction set (lanes/<instruction set>.cpp, with its compiler flags) and chosen
+// at run time. What crosses the border between them and the rest of the library is plain data and pointers to
+// functions, so that no inline function compiled for a newer machine can be linked into a program on an older one.
 #pragma once
 
 #include "launch/record.hpp"
@@ -18,7 +18,7 @@ struct LaneOptions {
   double time_limit = 0.0;  // [s]
 };
 
-/// A launch to be made; everything pointed at must last until the record comes back.
+/// What a lane needs of a sample at full draw; everything pointed at must last until the lane's result is there.
 template <int Links>
 struct LaneStart {
   const kernel::Constants<double, Links>* constants = nullptr;
@@ -30,8 +30,8 @@ struct LaneStart {
 
 inline constexpr int max_event_records = 64;
 
-/// What comes back from a lane. `diverged`: the step was too long; `overflowed`: it met more events than there is room
-/// for.
+/// What a lane has recorded of its launch. `diverged`: the step was too long; `overflowed`: it met more events than
+/// there is room for.
 template <int Links>
 struct LaneResult {
   bool diverged = false;
@@ -41,21 +41,22 @@ struct LaneResult {
   LaunchRecord<Links> record;
 };
 
-/// Where launches come from and records go to, all of one topology.
+/// Where launches come from and results go to, all of one topology.
 template <int Links>
 struct LaneSupply {
   void* context = nullptr;
-  /// The next launch and a ticket for it; false when there is none left.
-  bool (*next)(void* context, std::size_t& ticket, LaneStart<Links>& start) = nullptr;
-  void (*done)(void* context, std::size_t ticket, const LaneResult<Links>& result) = nullptr;
+  /// The next launch for this lane; false when there is none left.
+  bool (*next)(void* context, int lane, LaneStart<Links>& start) = nullptr;
+  /// This lane's launch has ended.
+  void (*done)(void* context, int lane, const LaneResult<Links>& result) = nullptr;
 };
 
 /// Where evaluations of static loads come from, each lane from one bow at a time, all of one topology.
 template <int Links>
 struct StaticSupply {
   void* context = nullptr;
-  /// The lane's last job, if it had one, is answered: its next; false when there is none left for it.
-  bool (*next)(void* context, int lane, StaticJob<Links>& job) = nullptr;
+  /// The lane's last request, if it had one, is answered: its next; false when there is none left for it.
+  bool (*next)(void* context, int lane, EvaluationRequest<Links>& request) = nullptr;
 };
 
 template <int Links>

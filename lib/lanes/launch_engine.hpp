@@ -64,7 +64,6 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
  private:
   struct Lane {
     LanePhase phase = LanePhase::idle;
-    std::size_t ticket = 0;
     double step = 0.0;  // whole ones [s]
     bool tail_passed = false;
     bool waits = false;     // has what it needed of this tick
@@ -78,7 +77,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     LaneStart<Links> start;
     Lane& lane = lane_[l];
     lane = Lane{};
-    if (!supply_.next(supply_.context, lane.ticket, start)) {
+    if (!supply_.next(supply_.context, l, start)) {
       return;
     }
     ++running_;
@@ -136,7 +135,7 @@ class LaneEngine<kernel::Pack<N, Isa>, Links> {
     out.record.ended_by = end;
     read_snapshot(l, out.record.end);
     read_lane(l, extremes_, out.record.extremes);
-    supply_.done(supply_.context, lane_[l].ticket, out);
+    supply_.done(supply_.context, l, out);
     --running_;
     refill(l);
     keep_busy(l);

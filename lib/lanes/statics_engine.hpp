@@ -1,4 +1,4 @@
-// Static loads of several bows in the lanes of a pack. Private; included by lanes_*.cpp alone.
+// Static loads of several bows in the lanes of a pack. Private; included by the sources of the instruction sets alone.
 //
 // Every lane belongs to one bow at a time and evaluates what that bow's solution asks for next (statics/statics.hpp); a
 // bow that is done makes room for another. Each operation is rounded as for one double, so that a solution takes the
@@ -27,12 +27,12 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
 
   void run() {
     for (int l = 0; l < N; ++l) {
-      take_job(l);
+      take_request(l);
     }
     while (keep_busy()) {
       bool with_energy = false;
       for (int l = 0; l < N; ++l) {
-        with_energy = with_energy || (busy_[l] && job_[l].with_energy);
+        with_energy = with_energy || (busy_[l] && request_[l].with_energy);
       }
       const auto nothing_else = [](const kernel::HalfMotion<S, Links>(&)[2], kernel::LineLoads<S, Links>&) {};
       const auto loads = kernel::static_loads(constants_.all(), topology_, q_, still_, run_directions_.now(),
@@ -40,30 +40,30 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
       for (int l = 0; l < N; ++l) {
         if (busy_[l]) {
           answer(l, loads);
-          take_job(l);
+          take_request(l);
         }
       }
     }
   }
 
  private:
-  void take_job(int l) {
-    StaticJob<Links>& job = job_[l];
-    busy_[l] = supply_.next(supply_.context, l, job);
+  void take_request(int l) {
+    EvaluationRequest<Links>& request = request_[l];
+    busy_[l] = supply_.next(supply_.context, l, request);
     if (!busy_[l]) {
       return;
     }
-    if (job.new_constants) {
-      constants_.load(l, *job.constants);
-      run_directions_.load(l, *job.run_directions);
+    if (request.new_constants) {
+      constants_.load(l, *request.constants);
+      run_directions_.load(l, *request.run_directions);
     } else {
-      run_directions_.turn(l, *job.run_directions);
+      run_directions_.turn(l, *request.run_directions);
     }
     for (int i = 0; i <= L::string_y; ++i) {
-      q_[i].set(l, job.q[i]);
+      q_[i].set(l, request.q[i]);
     }
   }
-  /// Lanes without a job go through the motions of another; false when there is none left.
+  /// Lanes without a request repeat another lane's; false when there is none left.
   bool keep_busy() {
     int busy = 0;
     while (busy < N && !busy_[busy]) {
@@ -88,8 +88,8 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
   }
 
   void answer(int l, const kernel::StaticLoads<S, Links>& loads) {
-    run_directions_.read(l, *job_[l].run_directions);
-    kernel::StaticLoads<double, Links>& to = *job_[l].loads;
+    run_directions_.read(l, *request_[l].run_directions);
+    kernel::StaticLoads<double, Links>& to = *request_[l].loads;
     for (int h = 0; h < 2; ++h) {
       for (int j = 0; j <= Links; ++j) {
         to.own[h][j] = loads.own[h][j][l];
@@ -112,7 +112,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
   LaneConstants<S, Links> constants_;
   LaneRunDirections<S> run_directions_;
   S q_[kernel::max_coordinates] = {}, still_[kernel::max_coordinates] = {};
-  StaticJob<Links> job_[N];
+  EvaluationRequest<Links> request_[N];
   bool busy_[N] = {}, idles_[N] = {};
 };
 

@@ -275,22 +275,22 @@ double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& stat
 template <int Links>
 Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c,
                                        EvaluationSlot<Links>* slot = nullptr) {
-  DrawContinuation<Links> walk(data, c, DrawHold::archer, slot);
+  DrawContinuation<Links> continuation(data, c, DrawHold::archer, slot);
   FullDraw<Links> draw;
-  draw.strain_at_brace = strain_of(c, walk.statics(), walk.now());
-  const double touch = co_await walk.find_touch();
-  const double late = std::max(walk.now().stop_gap[0], walk.now().stop_gap[1]);
+  draw.strain_at_brace = strain_of(c, continuation.statics(), continuation.now());
+  const double touch = co_await continuation.find_touch();
+  const double late = std::max(continuation.now().stop_gap[0], continuation.now().stop_gap[1]);
   draw.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
-  walk.engage_stops();
-  co_await walk.advance_to(touch - data.setup.hold.wall_pull);
-  draw.point = walk.now();
+  continuation.engage_stops();
+  co_await continuation.advance_to(touch - data.setup.hold.wall_pull);
+  draw.point = continuation.now();
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
-  draw.lines = walk.statics().loads(draw.point.q, draw.motion);
-  draw.run_directions = walk.statics().run_directions();
+  draw.lines = continuation.statics().loads(draw.point.q, draw.motion);
+  draw.run_directions = continuation.statics().run_directions();
   draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
   draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
-  draw.peak_force = walk.largest_force();
+  draw.peak_force = continuation.largest_force();
   co_return draw;
 }
 
@@ -361,7 +361,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
 
 template <int Links>
 Release<Links> prepare_release(const ModelData& data, const kernel::Constants<double, Links>& c) {
-  return prepare_release(data, c, finish(draw_to_the_wall(data, c)));
+  return prepare_release(data, c, run_to_end(draw_to_the_wall(data, c)));
 }
 
 // Compiled in lib/launch/links_*.cpp.

@@ -91,42 +91,42 @@ std::string impact_change(const OutputValues& before, const OutputValues& after,
 
 }  // namespace
 
-Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
+Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   Plan plan;
-  plan.distance = start.distance;
-  plan.reading_error = start.reading_error;
-  plan.start = moves.start.value;
-  plan.end = moves.end.value;
-  plan.possible = moves.reached;
-  plan.confidence = moves.confidence;
-  plan.uncertainty_up = moves.half_width_up;
-  plan.uncertainty_right = moves.half_width_right;
-  plan.first = moves.end.cautions;  // such as vanes that strike the rest: no tear is to be trusted then
-  std::vector<std::size_t> order(moves.steps.size());
+  plan.distance = problem.distance;
+  plan.reading_error = problem.reading_error;
+  plan.start = solution.start.value;
+  plan.end = solution.end.value;
+  plan.possible = solution.reached;
+  plan.confidence = solution.confidence;
+  plan.uncertainty_up = solution.half_width_up;
+  plan.uncertainty_right = solution.half_width_right;
+  plan.first = solution.end.cautions;  // such as vanes that strike the rest: no tear is to be trusted then
+  std::vector<std::size_t> order(solution.steps.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
   }
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-    return order_of(moves.adjustments[a], start.gap_known) < order_of(moves.adjustments[b], start.gap_known);
+    return order_of(solution.adjustments[a], problem.gap_known) < order_of(solution.adjustments[b], problem.gap_known);
   });
   std::vector<ShotRequest> requests;
-  Setup bow = start.bows.front().bow;
+  Setup bow = problem.bows.front().bow;
   for (const std::size_t i : order) {
-    bow = adjusted(bow, moves.adjustments[i], moves.steps[i]);
-    requests.push_back({bow, "", {start.distance}, true});
+    bow = adjusted(bow, solution.adjustments[i], solution.steps[i]);
+    requests.push_back({.setup = bow, .distance = problem.distance});
   }
-  const std::vector<ShotResult> shots = launch_many(requests, start.execution);
-  OutputValues before = moves.start.value;
-  const double target = start.supposed.surroundings.target_distance;
+  const std::vector<Shot> shots = shoot_many(requests, problem.execution);
+  OutputValues before = solution.start.value;
+  const double target = problem.supposed.surroundings.target_distance;
   for (std::size_t k = 0; k < order.size(); ++k) {
-    const Adjustment& a = moves.adjustments[order[k]];
+    const Adjustment& a = solution.adjustments[order[k]];
     PlanStep step;
     step.adjustment = a;
-    step.steps = moves.steps[order[k]];
+    step.steps = solution.steps[order[k]];
     step.instruction = describe_steps(a, step.steps);
-    step.reason = reason_for(a, start.gap_known);
+    step.reason = reason_for(a, problem.gap_known);
     step.before = before;
-    step.after = shots[k].shot.flew ? shots[k].shot.value : before;
+    step.after = shots[k].flew ? shots[k].value : before;
     step.side_effects = changes_between(step.before, step.after);
     if (const std::string impact = impact_change(step.before, step.after, target); !impact.empty()) {
       step.side_effects.push_back(impact + ": the sight must follow");
@@ -144,15 +144,16 @@ Plan write_plan(const PlanStart& start, const PlanMoves& moves) {
   if (const std::string impact = impact_change(plan.start, plan.end, target); !plan.steps.empty() && !impact.empty()) {
     plan.sight = "Set the sight last, after the arrow: " + impact + " than before the first step.";
   }
-  plan.stop_rule = "Stop as soon as three shots in a row tear no more than " + inches(start.reading_error, 3) +
+  plan.stop_rule = "Stop as soon as three shots in a row tear no more than " + inches(problem.reading_error, 3) +
                    " in any direction: that is what a reading is good to.";
-  if (!moves.reached) {
-    plan.refusal = (moves.torn_apart ? "No one plan suits every likely explanation: for the likeliest of them the "
-                                       "best that was found leaves "
-                                     : "This cannot be tuned within safe limits: the best that was found leaves ") +
-                   inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
-                   inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
-    for (const std::string& each : moves.obstacles) {
+  if (!solution.reached) {
+    plan.refusal =
+        (solution.bows_conflict ? "No one plan suits every likely explanation: for the likeliest of them the "
+                                  "best that was found leaves "
+                                : "This cannot be tuned within safe limits: the best that was found leaves ") +
+        inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
+        inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
+    for (const std::string& each : solution.obstacles) {
       plan.refusal += " " + each + ".";
     }
   }

@@ -5,19 +5,19 @@
 
 namespace nockwise::detail {
 
-/// What the plan starts from.
-struct PlanStart {
+/// What the plan has to repair, and within which limits.
+struct PlanProblem {
   Setup supposed;                  // the bow as it should be
-  std::vector<PlausibleBow> bows;  // most probable first; the moves must suit all of them
+  std::vector<PlausibleBow> bows;  // most probable first; the steps must suit all of them
   double distance = 0.0;           // of the paper [m]
   double reading_error = 0.0;      // [m]
-  bool gap_known = false;          // measured on a draw board, so that the cables may be touched for the sync's sake
+  bool gap_known = false;          // measured on a draw board, so that the cables may be adjusted for sync
   bool arrow_steps = true;         // may end with another arrow
   Execution execution{};
 };
 
-/// Whole steps of some adjustments.
-struct PlanMoves {
+/// Whole steps of some adjustments, and what they reach.
+struct PlanSolution {
   std::vector<Adjustment> adjustments;
   std::vector<int> steps;  // as many
   Shot start, end;
@@ -27,13 +27,13 @@ struct PlanMoves {
   double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
   std::vector<std::string> obstacles;  // why it is not reached, in words
-  bool torn_apart = false;             // it would be reached, were the most probable bow the only one
+  bool bows_conflict = false;          // it would be reached, were the most probable bow the only one
 };
 
-/// Search for the moves that bring the tear within the reading error, with the least work and within limits.
-[[nodiscard]] PlanMoves find_moves(const PlanStart& start);
+/// Search for the steps that bring the tear within the reading error, with the least work and within limits.
+[[nodiscard]] PlanSolution solve_plan(const PlanProblem& problem);
 
 /// The plan for people: steps in order, each with the launch before and after it.
-[[nodiscard]] Plan write_plan(const PlanStart& start, const PlanMoves& moves);
+[[nodiscard]] Plan write_plan(const PlanProblem& problem, const PlanSolution& solution);
 
 }  // namespace nockwise::detail

@@ -62,13 +62,12 @@ class CandidateRange {
   };
   [[nodiscard]] const std::vector<Planned>& shots() const { return shots_; }
 
-  /// `answer` points at the results of shots(), in their order.
-  [[nodiscard]] Response response(const std::vector<Shot>& before,
-                                  std::vector<ShotResult>::const_iterator answer) const {
+  /// `answer` points at the shots of what is planned, in its order.
+  [[nodiscard]] Response response(const std::vector<Shot>& before, std::vector<Shot>::const_iterator answer) const {
     Response r{least_, most_, {}};
     std::vector<std::map<int, Change>> known(before.size());
     for (const Planned& each : shots_) {
-      const Shot& shot = (answer++)->shot;
+      const Shot& shot = *answer++;
       if (shot.flew) {
         known[each.bow][each.steps] = change_of(shot.value, before[each.bow].value);
       } else if (each.steps < 0) {
@@ -109,22 +108,22 @@ class CandidateRange {
 
 }  // namespace
 
-ShotRequest request_for(const PlanStart& start, const std::vector<Adjustment>& candidates, std::size_t bow,
+ShotRequest request_for(const PlanProblem& problem, const std::vector<Adjustment>& candidates, std::size_t bow,
                         const Steps& steps) {
   try {
-    Setup moved = start.bows[bow].bow;
+    Setup moved = problem.bows[bow].bow;
     for (std::size_t i = 0; i < steps.size(); ++i) {
       if (steps[i] != 0) {
         moved = adjusted(moved, candidates[i], steps[i]);
       }
     }
-    return {moved, "", {start.distance}, bow == 0};
+    return {.setup = moved, .distance = problem.distance, .statics = bow == 0};
   } catch (const InputError& error) {
-    return {start.bows[bow].bow, error.what(), {}, false};
+    return {.setup = problem.bows[bow].bow, .failure = error.what()};
   }
 }
 
-void measure_responses(const PlanStart& start, const std::vector<Adjustment>& candidates,
+void measure_responses(const PlanProblem& problem, const std::vector<Adjustment>& candidates,
                        const std::vector<Shot>& before, const std::vector<std::size_t>& wanted,
                        std::vector<Response>& responses, std::size_t& launches) {
   std::vector<std::size_t> missing;
@@ -135,14 +134,14 @@ void measure_responses(const PlanStart& start, const std::vector<Adjustment>& ca
       continue;
     }
     missing.push_back(i);
-    ranges.emplace_back(candidates[i], start.bows.size());
+    ranges.emplace_back(candidates[i], problem.bows.size());
     for (const auto& each : ranges.back().shots()) {
       Steps steps(candidates.size(), 0);
       steps[i] = each.steps;
-      requests.push_back(request_for(start, candidates, each.bow, steps));
+      requests.push_back(request_for(problem, candidates, each.bow, steps));
     }
   }
-  const std::vector<ShotResult> answers = launch_many(requests, start.execution);
+  const std::vector<Shot> answers = shoot_many(requests, problem.execution);
   launches += requests.size();
   auto answer = answers.begin();
   for (std::size_t k = 0; k < missing.size(); ++k) {

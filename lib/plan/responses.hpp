@@ -21,14 +21,14 @@ struct Response {
 /// Whole steps of every candidate.
 using Steps = std::vector<int>;
 
-/// The shot of one bow after these moves.
-[[nodiscard]] ShotRequest request_for(const PlanStart& start, const std::vector<Adjustment>& candidates,
+/// The shot of one bow after these steps.
+[[nodiscard]] ShotRequest request_for(const PlanProblem& problem, const std::vector<Adjustment>& candidates,
                                       std::size_t bow, const Steps& steps);
 
 /// Launch the candidates in `wanted` that have no response yet: the most probable bow after every number of whole
 /// steps, the others after a few, and in between as that one does, corrected by straight lines. What cannot be shot
 /// ends the range. `before` holds the shots of all bows as they are.
-void measure_responses(const PlanStart& start, const std::vector<Adjustment>& candidates,
+void measure_responses(const PlanProblem& problem, const std::vector<Adjustment>& candidates,
                        const std::vector<Shot>& before, const std::vector<std::size_t>& wanted,
                        std::vector<Response>& responses, std::size_t& launches);
 

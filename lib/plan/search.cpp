@@ -12,18 +12,18 @@ namespace nockwise::detail {
 namespace {
 
 constexpr double thirty_second = 0.0254 / 32.0;
-constexpr std::size_t finalists = 10;
-constexpr double hopeless = 1.0e9;
+constexpr std::size_t most_ranked = 10;
+constexpr double unacceptable = 1.0e9;
 
 class Search {
  public:
-  explicit Search(const PlanStart& start) : start_(start) {
-    for (const PlausibleBow& each : start.bows) {
-      known_ += each.weight;
+  explicit Search(const PlanProblem& problem) : problem_(problem) {
+    for (const PlausibleBow& each : problem.bows) {
+      total_weight_ += each.weight;
     }
   }
 
-  PlanMoves run() {
+  PlanSolution run() {
     choose_candidates();
     best_ = Steps(candidates_.size(), 0);
     end_ = shots({best_});
@@ -31,78 +31,75 @@ class Search {
       throw SolverError("plan", "the bow as explained cannot be shot: " + end_.front().failure);
     }
     before_ = end_;
-    moves_.start = end_.front();
+    solution_.start = end_.front();
     best_cost_ = cost(end_, best_);
     constexpr double worth_trying = 0.97;  // of what can be attained
     constexpr double good_enough = 0.9;
-    moves_.attainable = attainable();
-    if (confidence() < worth_trying * moves_.attainable) {
+    solution_.attainable = attainable();
+    if (confidence() < worth_trying * solution_.attainable) {
       search(false);
-      if (confidence() < good_enough * moves_.attainable) {
+      if (confidence() < good_enough * solution_.attainable) {
         search(true);
       }
     }
-    finish();
-    moves_.attainable /= known_;
-    return moves_;
+    describe_end();
+    solution_.attainable /= total_weight_;
+    return solution_;
   }
 
  private:
   void choose_candidates() {
-    for (const Adjustment& each : adjustments(start_.bows.front().bow)) {
-      if (each.plannable && (start_.arrow_steps || each.group != AdjustmentGroup::arrow)) {
+    for (const Adjustment& each : adjustments(problem_.bows.front().bow)) {
+      if (each.plannable && (problem_.arrow_steps || each.group != AdjustmentGroup::arrow)) {
         candidates_.push_back(each);
       }
     }
     responses_.resize(candidates_.size());
     const Shot supposed =
-        shoot(start_.supposed, {.distance = start_.distance, .statics = false, .stop = start_.execution.stop});
+        shoot(problem_.supposed, {.distance = problem_.distance, .statics = false, .stop = problem_.execution.stop});
     if (supposed.flew) {
-      usual_ = supposed.value;
+      supposed_ = supposed.value;
     }
   }
-  /// What is left alone as long as gentler things do: geometry, one yoke leg, deliberate bias, another arrow.
-  [[nodiscard]] bool late(const Adjustment& a) const {
+  /// Adjustments that are tried only when the others do not suffice: geometry, one yoke leg, deliberate bias, another
+  /// arrow.
+  [[nodiscard]] bool last_resort(const Adjustment& a) const {
     const bool leg = a.name.ends_with(".left") || a.name.ends_with(".right");  // the cross keeps the sync
     return leg || a.group == AdjustmentGroup::geometry || a.group == AdjustmentGroup::arrow ||
-           (a.group == AdjustmentGroup::sync && !start_.gap_known);
+           (a.group == AdjustmentGroup::sync && !problem_.gap_known);
   }
 
-  /// Shots of every bow after each of the moves, bows together.
-  std::vector<Shot> shots(const std::vector<Steps>& tries) {
+  /// Shots of every bow after each of these steps: all bows of the first, then of the second, …
+  std::vector<Shot> shots(const std::vector<Steps>& trials) {
     std::vector<ShotRequest> requests;
-    for (const Steps& steps : tries) {
-      for (std::size_t h = 0; h < start_.bows.size(); ++h) {
-        requests.push_back(request_for(start_, candidates_, h, steps));
+    for (const Steps& steps : trials) {
+      for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
+        requests.push_back(request_for(problem_, candidates_, h, steps));
       }
     }
-    std::vector<Shot> result;
-    for (const ShotResult& each : launch_many(requests, start_.execution)) {
-      result.push_back(each.shot);
-    }
-    moves_.launches += requests.size();
-    return result;
+    solution_.launches += requests.size();
+    return shoot_many(requests, problem_.execution);
   }
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
-  [[nodiscard]] double price(const Adjustment& a) const {
-    double group = 0.4;  // one visit to it must make success some four hundredths likelier
-    // Stops set the draw length; moved to close a gap they only hide that the cams are out of sync.
+  [[nodiscard]] double effort_cost(const Adjustment& a) const {
+    double group = 0.4;  // an adjustment must make success about 0.04 likelier
+    // Stops set the draw length; to close a gap with them would only hide that the cams are out of sync.
     if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow) {
       group = 4.0;
     } else if (a.group == AdjustmentGroup::sync) {
-      group = start_.gap_known ? 0.4 : 3.0;  // deliberate bias, if the stops touch together
+      group = problem_.gap_known ? 0.4 : 3.0;  // deliberate bias, if the stops touch together
     } else if (a.group == AdjustmentGroup::geometry) {
-      group = 2.0;  // changes peak weight or draw length, for everybody to feel
+      group = 2.0;  // changes peak weight or draw length, which the archer feels
     } else if (a.needs_press) {
       group = 1.2;
     }
     return group + 0.01 * a.effort;
   }
-  [[nodiscard]] double price(const Steps& steps) const {
+  [[nodiscard]] double effort_cost(const Steps& steps) const {
     double sum = 0.0;
     for (std::size_t i = 0; i < steps.size(); ++i) {
       if (steps[i] != 0) {
-        sum += price(candidates_[i]) + 0.1 * std::abs(steps[i]);
+        sum += effort_cost(candidates_[i]) + 0.1 * std::abs(steps[i]);
       }
     }
     return sum;
@@ -111,65 +108,67 @@ class Search {
   /// Probability that the true tear is within the reading error, if this bow's is (up, right).
   [[nodiscard]] double success(const PlausibleBow& bow, double up, double right) const {
     const TearSpread& s = bow.spread;
-    return probability_within(up + s.bias_up, start_.reading_error, s.deviation_up) *
-           probability_within(right + s.bias_right, start_.reading_error, s.deviation_right);
+    return probability_within(up + s.bias_up, problem_.reading_error, s.deviation_up) *
+           probability_within(right + s.bias_right, problem_.reading_error, s.deviation_right);
   }
-  /// What a tear costs: failure, and how far it is out, so that the search knows which way to go.
-  [[nodiscard]] double miss(const PlausibleBow& bow, double up, double right) const {
-    constexpr double price_of_failure = 15.0;
-    const double out = std::max({0.0, std::fabs(up + bow.spread.bias_up) - start_.reading_error,
-                                 std::fabs(right + bow.spread.bias_right) - start_.reading_error}) /
-                       start_.reading_error;
-    return price_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(out * out);
+  /// Cost of a tear: of failure, and of how far it is outside, which gives the search its direction.
+  [[nodiscard]] double tear_cost(const PlausibleBow& bow, double up, double right) const {
+    constexpr double cost_of_failure = 15.0;
+    const double out = std::max({0.0, std::fabs(up + bow.spread.bias_up) - problem_.reading_error,
+                                 std::fabs(right + bow.spread.bias_right) - problem_.reading_error}) /
+                       problem_.reading_error;
+    return cost_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(out * out);
   }
-  /// What the most probable bow suffers besides.
-  [[nodiscard]] double damage(double gap, double draw_change) const {
+  /// Cost of the stop gap and draw length that the most probable bow would have.
+  [[nodiscard]] double side_effect_cost(double gap, double draw_change) const {
     const double before = std::fabs(before_.front().value[Output::stop_gap]);
-    const double allowed = start_.gap_known ? thirty_second : before + thirty_second;
+    const double allowed = problem_.gap_known ? thirty_second : before + thirty_second;
     const double excess = std::max(0.0, std::fabs(gap) - allowed) / (2.0 * thirty_second);
     const double draw = draw_change / 0.00635;  // a quarter inch of draw length
-    return (start_.gap_known ? 1.0 : 0.25) * excess * excess + draw * draw;
+    return (problem_.gap_known ? 1.0 : 0.25) * excess * excess + draw * draw;
   }
 
   [[nodiscard]] double cost(const std::vector<Shot>& shots, const Steps& steps) const {
     return cost(shots.begin(), steps);
   }
   [[nodiscard]] double cost(std::vector<Shot>::const_iterator shot, const Steps& steps) const {
-    double sum = price(steps);
-    for (std::size_t h = 0; h < start_.bows.size(); ++h) {
+    double sum = effort_cost(steps);
+    for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
       const Shot& s = *(shot + static_cast<std::ptrdiff_t>(h));
-      sum += start_.bows[h].weight *
-             (s.flew ? miss(start_.bows[h], s.value[Output::tear_up], s.value[Output::tear_right]) : hopeless);
+      sum +=
+          problem_.bows[h].weight *
+          (s.flew ? tear_cost(problem_.bows[h], s.value[Output::tear_up], s.value[Output::tear_right]) : unacceptable);
     }
     const Shot& first = *shot;
     const OutputValues& before = before_.front().value;
-    sum += damage(first.value[Output::stop_gap], first.value[Output::draw_length] - before[Output::draw_length]);
+    sum +=
+        side_effect_cost(first.value[Output::stop_gap], first.value[Output::draw_length] - before[Output::draw_length]);
     for (const Output output : {Output::lean_upper, Output::lean_lower}) {
       const double more = (std::fabs(first.value[output]) - std::fabs(before[output])) / 0.05;  // about three degrees
       sum += more > 0.0 ? more * more : 0.0;
     }
-    const bool unsafe = strikes(first, before) || (light(first) && !light(before_.front()));
-    return unsafe ? hopeless : sum;
+    const bool unsafe = strikes(first, before) || (too_light(first) && !too_light(before_.front()));
+    return unsafe ? unacceptable : sum;
   }
-  /// The vanes strike rest or cables where they did not, or worse than this bow's are meant to.
+  /// The vanes strike rest or cables, by more than before and than on the bow as supposed.
   [[nodiscard]] bool strikes(const Shot& shot, const OutputValues& before) const {
     constexpr double tolerance = 5e-4;  // [m]
     const auto worse = [&](Output clearance) {
-      return shot.value[clearance] < std::min({0.0, usual_[clearance], before[clearance]}) - tolerance;
+      return shot.value[clearance] < std::min({0.0, supposed_[clearance], before[clearance]}) - tolerance;
     };
     return worse(Output::fletching_clearance) || worse(Output::cable_clearance);
   }
-  [[nodiscard]] static bool light(const Shot& shot) {
+  [[nodiscard]] static bool too_light(const Shot& shot) {
     return std::any_of(shot.cautions.begin(), shot.cautions.end(),
                        [](const std::string& text) { return text.find("lighter than") != std::string::npos; });
   }
 
   /// The cost, if the effects of the adjustments add up.
   [[nodiscard]] double expected_cost(const Steps& steps) const {
-    double sum = price(steps);
+    double sum = effort_cost(steps);
     double gap = before_.front().value[Output::stop_gap];
     double draw = 0.0;
-    for (std::size_t h = 0; h < start_.bows.size(); ++h) {
+    for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
       double up = before_[h].value[Output::tear_up];
       double right = before_[h].value[Output::tear_right];
       for (std::size_t i = 0; i < steps.size(); ++i) {
@@ -181,9 +180,9 @@ class Search {
           draw += h == 0 ? change.draw : 0.0;
         }
       }
-      sum += start_.bows[h].weight * miss(start_.bows[h], up, right);
+      sum += problem_.bows[h].weight * tear_cost(problem_.bows[h], up, right);
     }
-    return sum + damage(gap, draw);
+    return sum + side_effect_cost(gap, draw);
   }
 
   /// Every choice of up to three adjustments and their whole steps, cheapest first.
@@ -196,15 +195,15 @@ class Search {
           continue;
         }
         steps[i] = s;
-        if (ranked.size() == finalists && price(steps) >= ranked.back().first) {
-          continue;  // whatever it does, and whatever is added to it, it costs more
+        if (ranked.size() == most_ranked && effort_cost(steps) >= ranked.back().first) {
+          continue;  // its effort alone costs more, and any addition more still
         }
         const double value = expected_cost(steps);
-        if (ranked.size() < finalists || value < ranked.back().first) {
+        if (ranked.size() < most_ranked || value < ranked.back().first) {
           const auto place = std::upper_bound(ranked.begin(), ranked.end(), value,
                                               [](double v, const auto& each) { return v < each.first; });
           ranked.insert(place, {value, steps});
-          if (ranked.size() > finalists) {
+          if (ranked.size() > most_ranked) {
             ranked.pop_back();
           }
         }
@@ -216,36 +215,36 @@ class Search {
     }
   }
 
-  void consider(const std::vector<Steps>& tries) {
-    const std::vector<Shot> answers = shots(tries);
-    const auto bows = static_cast<std::ptrdiff_t>(start_.bows.size());
-    for (std::size_t k = 0; k < tries.size(); ++k) {
+  void launch_and_compare(const std::vector<Steps>& trials) {
+    const std::vector<Shot> answers = shots(trials);
+    const auto bows = static_cast<std::ptrdiff_t>(problem_.bows.size());
+    for (std::size_t k = 0; k < trials.size(); ++k) {
       const auto first = answers.begin() + static_cast<std::ptrdiff_t>(k) * bows;
       clean_but_striking_ = clean_but_striking_ || (within(*first, 1.0) && strikes(*first, before_.front().value));
-      const double value = cost(first, tries[k]);
+      const double value = cost(first, trials[k]);
       if (value < best_cost_) {
         best_cost_ = value;
-        best_ = tries[k];
+        best_ = trials[k];
         end_.assign(first, first + bows);
       }
     }
   }
 
   /// One step more or less of each adjustment, until none of them helps.
-  void polish(const std::vector<std::size_t>& allowed) {
+  void refine(const std::vector<std::size_t>& allowed) {
     for (int round = 0; round < 4; ++round) {
       const double before = best_cost_;
-      std::vector<Steps> tries;
+      std::vector<Steps> trials;
       for (const std::size_t i : allowed) {
         for (const int side : {1, -1}) {
           Steps next = best_;
           next[i] += side;
           if (next[i] >= responses_[i].least && next[i] <= responses_[i].most) {
-            tries.push_back(std::move(next));
+            trials.push_back(std::move(next));
           }
         }
       }
-      consider(tries);
+      launch_and_compare(trials);
       if (!(best_cost_ < before - 1e-9)) {
         return;
       }
@@ -255,41 +254,43 @@ class Search {
   void search(bool everything) {
     std::vector<std::size_t> allowed;
     for (std::size_t i = 0; i < candidates_.size(); ++i) {
-      if (everything || !late(candidates_[i])) {
+      if (everything || !last_resort(candidates_[i])) {
         allowed.push_back(i);
       }
     }
-    measure_responses(start_, candidates_, before_, allowed, responses_, moves_.launches);
-    std::stable_sort(allowed.begin(), allowed.end(),
-                     [&](std::size_t a, std::size_t b) { return price(candidates_[a]) < price(candidates_[b]); });
+    measure_responses(problem_, candidates_, before_, allowed, responses_, solution_.launches);
+    std::stable_sort(allowed.begin(), allowed.end(), [&](std::size_t a, std::size_t b) {
+      return effort_cost(candidates_[a]) < effort_cost(candidates_[b]);
+    });
     std::vector<std::pair<double, Steps>> ranked;
     Steps steps(candidates_.size(), 0);
     enumerate(allowed, 0, 3, steps, ranked);
-    std::vector<Steps> tries;
-    tries.reserve(ranked.size());
+    std::vector<Steps> trials;
+    trials.reserve(ranked.size());
     for (auto& each : ranked) {
-      tries.push_back(each.second);
+      trials.push_back(each.second);
     }
-    consider(tries);
-    polish(allowed);
+    launch_and_compare(trials);
+    refine(allowed);
   }
 
   [[nodiscard]] bool within(const Shot& shot, double share) const {
-    return shot.flew && std::fabs(shot.value[Output::tear_up]) <= share * start_.reading_error &&
-           std::fabs(shot.value[Output::tear_right]) <= share * start_.reading_error;
+    return shot.flew && std::fabs(shot.value[Output::tear_up]) <= share * problem_.reading_error &&
+           std::fabs(shot.value[Output::tear_right]) <= share * problem_.reading_error;
   }
   [[nodiscard]] double confidence() const {
     double sum = 0.0;
     for (std::size_t h = 0; h < end_.size(); ++h) {
       const OutputValues& v = end_[h].value;
-      sum += end_[h].flew ? start_.bows[h].weight * success(start_.bows[h], v[Output::tear_up], v[Output::tear_right])
-                          : 0.0;
+      sum += end_[h].flew
+                 ? problem_.bows[h].weight * success(problem_.bows[h], v[Output::tear_up], v[Output::tear_right])
+                 : 0.0;
     }
     return sum;
   }
   [[nodiscard]] double attainable() const {
     double sum = 0.0;
-    for (const PlausibleBow& each : start_.bows) {
+    for (const PlausibleBow& each : problem_.bows) {
       sum += each.weight * success(each, -each.spread.bias_up, -each.spread.bias_right);
     }
     return sum;
@@ -299,11 +300,11 @@ class Search {
     const auto held = [&](double reach) {
       double sum = 0.0;
       for (std::size_t h = 0; h < end_.size(); ++h) {
-        const TearSpread& spread = start_.bows[h].spread;
+        const TearSpread& spread = problem_.bows[h].spread;
         const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
-        sum += start_.bows[h].weight * probability_within(off, reach, spread.*deviation);
+        sum += problem_.bows[h].weight * probability_within(off, reach, spread.*deviation);
       }
-      return sum / known_;
+      return sum / total_weight_;
     };
     double low = 0.0;
     double high = 1.0;  // [m]
@@ -314,48 +315,49 @@ class Search {
     return high;
   }
 
-  void finish() {
-    moves_.end = end_.front();
-    moves_.reached = within(end_.front(), 1.0);
-    moves_.confidence = confidence();
-    moves_.half_width_up = half_width(Output::tear_up, &TearSpread::bias_up, &TearSpread::deviation_up);
-    moves_.half_width_right = half_width(Output::tear_right, &TearSpread::bias_right, &TearSpread::deviation_right);
+  /// What the best steps reach, and what is in the way of better ones.
+  void describe_end() {
+    solution_.end = end_.front();
+    solution_.reached = within(end_.front(), 1.0);
+    solution_.confidence = confidence();
+    solution_.half_width_up = half_width(Output::tear_up, &TearSpread::bias_up, &TearSpread::deviation_up);
+    solution_.half_width_right = half_width(Output::tear_right, &TearSpread::bias_right, &TearSpread::deviation_right);
     for (std::size_t i = 0; i < best_.size(); ++i) {
       if (best_[i] == 0) {
         continue;
       }
-      moves_.adjustments.push_back(candidates_[i]);
-      moves_.steps.push_back(best_[i]);
-      if (!moves_.reached && (best_[i] == responses_[i].least || best_[i] == responses_[i].most)) {
+      solution_.adjustments.push_back(candidates_[i]);
+      solution_.steps.push_back(best_[i]);
+      if (!solution_.reached && (best_[i] == responses_[i].least || best_[i] == responses_[i].most)) {
         const bool arrow = candidates_[i].group == AdjustmentGroup::arrow;
-        moves_.obstacles.push_back((arrow ? "The arrow's spine, at its limit: " : "A limit: ") + candidates_[i].title +
-                                   " (" + candidates_[i].limit + ")");
+        solution_.obstacles.push_back((arrow ? "The arrow's spine, at its limit: " : "A limit: ") +
+                                      candidates_[i].title + " (" + candidates_[i].limit + ")");
       }
     }
-    if (!moves_.reached && clean_but_striking_) {
-      moves_.obstacles.emplace_back(
+    if (!solution_.reached && clean_but_striking_) {
+      solution_.obstacles.emplace_back(
           "Clearance: there are moves that take the tear away, but they drive the vanes into the rest or a cable. "
           "Lower "
           "vanes, a nock turned so that no vane points there, or another rest come first");
-    } else if (!moves_.reached && strikes(end_.front(), {})) {
-      moves_.obstacles.emplace_back("Clearance: the vanes strike the rest or a cable, and that comes before tuning");
+    } else if (!solution_.reached && strikes(end_.front(), {})) {
+      solution_.obstacles.emplace_back("Clearance: the vanes strike the rest or a cable, and that comes before tuning");
     }
   }
 
-  const PlanStart& start_;
-  PlanMoves moves_;
-  double known_ = 0.0;  // weight of all bows
+  const PlanProblem& problem_;
+  PlanSolution solution_;
+  double total_weight_ = 0.0;  // weight of all bows
   std::vector<Adjustment> candidates_;
   std::vector<Response> responses_;  // of those that were measured
-  OutputValues usual_{};             // of the bow as it is supposed to be
+  OutputValues supposed_{};          // of the bow as it is supposed to be
   std::vector<Shot> before_, end_;   // per bow
   Steps best_;
   double best_cost_ = 0.0;
-  bool clean_but_striking_ = false;  // some moves were clean for the most probable bow, but for the vanes
+  bool clean_but_striking_ = false;  // some steps were clean for the most probable bow, but for the vanes
 };
 
 }  // namespace
 
-PlanMoves find_moves(const PlanStart& start) { return Search(start).run(); }
+PlanSolution solve_plan(const PlanProblem& problem) { return Search(problem).run(); }
 
 }  // namespace nockwise::detail

@@ -11,16 +11,6 @@ namespace {
 
 constexpr double grain = 64.79891e-6;  // [kg]
 
-void finish(Adjustment& a, double effort, double limit_steps, std::vector<std::string> side_effects, const char* limit,
-            double prior) {
-  a.effort = effort;
-  a.least_steps = -limit_steps;
-  a.most_steps = limit_steps;
-  a.side_effects = std::move(side_effects);
-  a.limit = limit;
-  a.prior = prior;
-}
-
 void add_rest_timing(const Setup& setup, AdjustmentList& list) {
   const bool limb = setup.rest.kind == RestKind::limb_driven;
   if (!limb && setup.rest.kind != RestKind::cable_driven) {
@@ -34,7 +24,7 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                {{"rest.arm.cord_attachment", 0.0127}},
                {"tie the rest's cord {} farther " + along, "tie the rest's cord {} nearer " + back,
                 "the rest's cord is tied {} too far " + along, "the rest's cord is tied {} too far " + back});
-  finish(a, 8.0, 4.0, effects, "two inches, and where the cord runs free", 1.5);
+  set_cost_and_limits(a, 8.0, 4.0, effects, "two inches, and where the cord runs free", 1.5);
   a.caution =
       "Draw slowly after re-tying: the arm must be fully up before the wall, and the cord must not carry the "
       "limb's or the cable's load.";
@@ -42,7 +32,7 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                            1.0 / 16.0, {{"rest.arm.cord_slack", sixteenth}},
                            {"let the rest's cord out by {}", "take the rest's cord in by {}",
                             "the rest's cord is {} too long", "the rest's cord is {} too short"});
-  finish(b, 5.0, 3.0, effects, "three sixteenths of an inch", 0.0);
+  set_cost_and_limits(b, 5.0, 3.0, effects, "three sixteenths of an inch", 0.0);
   b.caution = a.caution;
 }
 
@@ -56,22 +46,22 @@ void add_heights(const Setup& setup, AdjustmentList& list) {
                  1.0 / 16.0, {nock, rest},
                  {"move nocking point and rest up together by {}", "move nocking point and rest down together by {}",
                   "nocking point and rest stand {} too high", "nocking point and rest stand {} too low"});
-    finish(a, 12.0, 6.0, {"sight and peep", "where the arrow runs above the hand"},
-           "three eighths of an inch; the maker's Berger holes mark the middle", 0.0);
+    set_cost_and_limits(a, 12.0, 6.0, {"sight and peep", "where the arrow runs above the hand"},
+                        "three eighths of an inch; the maker's Berger holes mark the middle", 0.0);
   }
   Adjustment& n =
       list.add("nocking_point", "nocking point", AdjustmentGroup::nocking_point, TradeUnit::inch, 1.0 / 16.0, {nock},
                {"move the nocking point up by {}", "move the nocking point down by {}",
                 "the nocking point stands {} too high", "the nocking point stands {} too low"});
-  finish(n, 6.0, 4.0, {"peep height", "angle of the arrow on the rest"},
-         "a quarter inch off square; more is not tuning", 2.0);
+  set_cost_and_limits(n, 6.0, 4.0, {"peep height", "angle of the arrow on the rest"},
+                      "a quarter inch off square; more is not tuning", 2.0);
   if (has_rest) {
     Adjustment& r =
         list.add("rest.height", "rest height", AdjustmentGroup::nocking_point, TradeUnit::inch, 1.0 / 16.0, {rest},
                  {"move the rest up by {}", "move the rest down by {}", "the rest stands {} too high",
                   "the rest stands {} too low"});
-    finish(r, 3.0, 4.0, {"sight", "angle of the arrow on the rest"}, "a quarter inch off square; more is not tuning",
-           2.0);
+    set_cost_and_limits(r, 3.0, 4.0, {"sight", "angle of the arrow on the rest"},
+                        "a quarter inch off square; more is not tuning", 2.0);
   }
 }
 
@@ -85,8 +75,8 @@ void add_center_shot(const Setup& setup, AdjustmentList& list) {
                            {{"rest.center_shot", toward * sixteenth}},
                            {"move the rest {} toward the riser", "move the rest {} away from the riser",
                             "the rest stands {} too near the riser", "the rest stands {} too far from the riser"});
-  finish(a, 3.0, 2.0, {"sight", "clearance of the cables past vanes and rest"},
-         "one to two sixteenths are harmless, more costs clearance", 1.0);
+  set_cost_and_limits(a, 3.0, 2.0, {"sight", "clearance of the cables past vanes and rest"},
+                      "one to two sixteenths are harmless, more costs clearance", 1.0);
 }
 
 struct YokeWords {
@@ -117,7 +107,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
                 "put {} into the right leg of " + where + " and take as much out of the left",
                 where + " has {} too much in its left leg and too little in its right",
                 where + " has {} too much in its right leg and too little in its left"});
-  finish(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit, 1.5);
+  set_cost_and_limits(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit, 1.5);
   limit_cross(legs, cross);
   cross.needs_press = true;
   cross.caution = lean_caution;
@@ -127,7 +117,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
         prefix + leg, std::string(yoke.name) + " yoke, " + leg + " leg", AdjustmentGroup::sync, TradeUnit::twist, 0.5,
         {{path + leg + "_twists", 0.5}},
         {"put {} into " + which, "take {} out of " + which, "{} too much in " + which, "{} missing from " + which});
-    finish(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit, 0.0);
+    set_cost_and_limits(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit, 0.0);
     a.needs_press = true;
     a.caution = lean_caution;
   }
@@ -153,8 +143,8 @@ void add_yokes(const Setup& setup, AdjustmentList& list) {
                   "put {} into the right leg of each yoke and take as much out of each left leg",
                   "both yokes have {} too much in the left leg and too little in the right",
                   "both yokes have {} too much in the right leg and too little in the left"});
-    finish(a, 25.0, 4.0, {"cam lean", "where the string leaves the cams"}, "two turns: more leans the cams dangerously",
-           0.0);
+    set_cost_and_limits(a, 25.0, 4.0, {"cam lean", "where the string leaves the cams"},
+                        "two turns: more leans the cams dangerously", 0.0);
     limit_cross(setup.cables.upper.yoke, a);
     limit_cross(setup.cables.lower.yoke, a);
     a.needs_press = true;
@@ -169,8 +159,8 @@ void add_shims(AdjustmentList& list) {
         list.add(name, what + ", shims", AdjustmentGroup::lateral, TradeUnit::inch, 1.0 / 32.0, std::move(parameters),
                  {"shim " + what + " {} to the right", "shim " + what + " {} to the left",
                   what + " sits {} too far to the right", what + " sits {} too far to the left"});
-    finish(a, 30.0, 3.0, {"string and cable lines", "clearance of the cables"},
-           "three thirty-seconds: what fits between the limb's tips", 0.0);
+    set_cost_and_limits(a, 30.0, 3.0, {"string and cable lines", "clearance of the cables"},
+                        "three thirty-seconds: what fits between the limb's tips", 0.0);
     a.needs_press = true;
   };
   add("shims.both", "both cams", {{"cams.upper.shim", shim}, {"cams.lower.shim", shim}});
@@ -183,7 +173,7 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
   Adjustment& length = list.add(
       "arrow.length", "arrow length", AdjustmentGroup::arrow, TradeUnit::inch, 0.5, {{"arrow.length", 0.0127}},
       {"use arrows {} longer", "use arrows {} shorter", "the arrow is {} too long", "the arrow is {} too short"});
-  finish(length, 30.0, 2.0, effects, "one inch; the point must stay ahead of the rest at full draw", 0.0);
+  set_cost_and_limits(length, 30.0, 2.0, effects, "one inch; the point must stay ahead of the rest at full draw", 0.0);
   length.caution =
       "An arrow that is too short falls off the rest inside the draw: leave at least an inch ahead of the "
       "rest at full draw.";
@@ -191,14 +181,16 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
       "point.mass", "point weight", AdjustmentGroup::arrow, TradeUnit::grain, 25.0,
       {{"arrow.point_mass", 25.0 * grain}},
       {"use points {} heavier", "use points {} lighter", "the point is {} too heavy", "the point is {} too light"});
-  finish(point, 10.0, 2.0, effects, "fifty grains, and no arrow below five grains per pound of peak weight", 0.0);
+  set_cost_and_limits(point, 10.0, 2.0, effects,
+                      "fifty grains, and no arrow below five grains per pound of peak weight", 0.0);
   point.least_steps = std::max(-2.0, -std::floor(setup.arrow.point_mass / (25.0 * grain)));
   point.caution = "Too light an arrow is close to a dry fire.";
   Adjustment& spine =
       list.add("spine", "shaft spine", AdjustmentGroup::arrow, TradeUnit::spine, 0.05, {{"arrow.spine", 0.05 * 0.0254}},
                {"use shafts of a spine {} weaker (larger number)", "use shafts of a spine {} stiffer (smaller number)",
                 "the shaft is {} too weak in spine", "the shaft is {} too stiff in spine"});
-  finish(spine, 60.0, 2.0, {"price of a set of arrows", "arrow mass and speed"}, "two spine classes either way", 0.5);
+  set_cost_and_limits(spine, 60.0, 2.0, {"price of a set of arrows", "arrow mass and speed"},
+                      "two spine classes either way", 0.5);
 }
 
 void add_technique(AdjustmentList& list) {
@@ -207,14 +199,15 @@ void add_technique(AdjustmentList& list) {
                                 {"turn the hand's torque {} toward left", "turn the hand's torque {} toward right",
                                  "the hand twists the front of the bow to the left with {}",
                                  "the hand twists the front of the bow to the right with {}"});
-  finish(torque, 2.0, 0.0, {"left and right tear", "left and right impact"},
-         "not an adjustment of the bow: relax the hand and ask a coach", 1.0);
+  set_cost_and_limits(torque, 2.0, 0.0, {"left and right tear", "left and right impact"},
+                      "not an adjustment of the bow: relax the hand and ask a coach", 1.0);
   torque.plannable = false;
   Adjustment& heel = list.add("grip.height", "height of the hand's pressure on the grip", AdjustmentGroup::technique,
                               TradeUnit::inch, 0.125, {{"grip.pressure_point_y", 0.003175}},
                               {"press {} higher on the grip", "press {} lower on the grip",
                                "the hand presses {} higher than supposed", "the hand presses {} lower than supposed"});
-  finish(heel, 2.0, 0.0, {"nock travel", "holding pitch"}, "not an adjustment of the bow: ask a coach", 0.0);
+  set_cost_and_limits(heel, 2.0, 0.0, {"nock travel", "holding pitch"}, "not an adjustment of the bow: ask a coach",
+                      0.0);
   heel.plannable = false;
 }
 

@@ -8,16 +8,6 @@ namespace nockwise {
 
 namespace {
 
-void finish(Adjustment& a, double effort, double limit_steps, std::vector<std::string> side_effects, const char* limit,
-            double prior) {
-  a.effort = effort;
-  a.least_steps = -limit_steps;
-  a.most_steps = limit_steps;
-  a.side_effects = std::move(side_effects);
-  a.limit = limit;
-  a.prior = prior;
-}
-
 void add_cable(const char* half, AdjustmentList& list) {
   const std::string cam = std::string(half) + " cam";
   Adjustment& a = list.add(
@@ -26,8 +16,8 @@ void add_cable(const char* half, AdjustmentList& list) {
       {"put {} into the " + cam + "'s cable", "take {} out of the " + cam + "'s cable",
        "{} too much in the " + cam + "'s cable", "{} missing from the " + cam + "'s cable, or the cable has crept"});
   a.needs_press = true;
-  finish(a, 15.0, 6.0, {"cam sync", "draw length", "peak weight", "brace height"},
-         "three twists: beyond that the cable has the wrong length", 1.5);
+  set_cost_and_limits(a, 15.0, 6.0, {"cam sync", "draw length", "peak weight", "brace height"},
+                      "three twists: beyond that the cable has the wrong length", 1.5);
 }
 
 void add_both_cables(AdjustmentList& list) {
@@ -36,8 +26,8 @@ void add_both_cables(AdjustmentList& list) {
                            {"put {} into each of the two cables", "take {} out of each of the two cables",
                             "{} too much in both cables", "{} missing from both cables, or both have crept"});
   a.needs_press = true;
-  finish(a, 20.0, 6.0, {"draw length", "peak weight", "axle-to-axle", "brace height"},
-         "three twists: beyond that the cables have the wrong length", 0.0);
+  set_cost_and_limits(a, 20.0, 6.0, {"draw length", "peak weight", "axle-to-axle", "brace height"},
+                      "three twists: beyond that the cables have the wrong length", 0.0);
 }
 
 void add_stop(const char* half, const DrawStop& stop, AdjustmentList& list) {
@@ -52,8 +42,8 @@ void add_stop(const char* half, const DrawStop& stop, AdjustmentList& list) {
                {{std::string("cams.") + half + ".stop.angle", sign * angle}},
                {"set the " + name + " {} later (longer draw)", "set the " + name + " {} earlier (shorter draw)",
                 "the " + name + " stands {} too late", "the " + name + " stands {} too early"});
-  finish(a, 5.0, 4.0, {"draw length", "holding weight", "which stop carries the wall"},
-         "a quarter inch, and never beyond the maker's marks", 0.0);
+  set_cost_and_limits(a, 5.0, 4.0, {"draw length", "holding weight", "which stop carries the wall"},
+                      "a quarter inch, and never beyond the maker's marks", 0.0);
   a.caution = "Stops set late let the cams turn farther than they were made for: keep to the maker's marks.";
 }
 
@@ -64,8 +54,8 @@ void add_bolts(const Setup& setup, AdjustmentList& list) {
     Adjustment& a = list.add(
         name, title, AdjustmentGroup::geometry, TradeUnit::turn, 0.5, std::move(parameters),
         {"turn " + what + " {} out", "turn " + what + " {} in", what + " {} too far out", what + " {} too far in"});
-    finish(a, 5.0, 4.0, {"peak weight", "tiller", "nock height", "axle-to-axle"},
-           "fully in, and four turns out unless the manual says less", 0.0);
+    set_cost_and_limits(a, 5.0, 4.0, {"peak weight", "tiller", "nock height", "axle-to-axle"},
+                        "fully in, and four turns out unless the manual says less", 0.0);
     a.least_steps = std::max(-4.0, -out / 0.5);
     a.most_steps = std::min(4.0, (most_out - out) / 0.5);
     a.caution =

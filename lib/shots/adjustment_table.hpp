@@ -3,6 +3,7 @@
 
 #include "nockwise/adjustment.hpp"
 
+#include <string>
 #include <utility>
 #include <vector>
 
@@ -38,6 +39,17 @@ class AdjustmentList {
  private:
   std::vector<Adjustment> list_;
 };
+
+/// What the step costs, how far it may go either way, and how far it is usually off.
+inline void set_cost_and_limits(Adjustment& a, double effort, double limit_steps, std::vector<std::string> side_effects,
+                                const char* limit, double prior) {
+  a.effort = effort;
+  a.least_steps = -limit_steps;
+  a.most_steps = limit_steps;
+  a.side_effects = std::move(side_effects);
+  a.limit = limit;
+  a.prior = prior;
+}
 
 /// One source file each, in the order of the table.
 void add_line_adjustments(const Setup& setup, AdjustmentList& list);   // cables, stops, limb bolts

@@ -1,12 +1,13 @@
-// Many shots at once: the one place through which adjustments, explanations and plans launch arrows, so that lanes
-// take the place of threads here. Private.
+// Many shots at once: the one place through which adjustments, explanations and plans launch arrows, all in the lanes
+// and threads of one sweep. Private.
 #pragma once
 
+#include "nockwise/outputs.hpp"
 #include "nockwise/setup.hpp"
 #include "nockwise/tear_matrix.hpp"
 
 #include <atomic>
-#include <optional>
+#include <functional>
 #include <span>
 #include <string>
 #include <vector>
@@ -16,32 +17,31 @@ namespace nockwise::detail {
 /// One shot to be computed.
 struct ShotRequest {
   Setup setup;
-  std::string failure;            // a reason known beforehand; such a request is not shot
-  std::vector<double> distances;  // of the paper [m]; the first one is judged in `shot`, negative: the setup's
-  bool statics = true;
-  std::vector<double> draw_lengths{};  // AMO; where the draw force is wanted [m]
+  std::string failure{};    // a reason known beforehand; such a request is not shot
+  double distance = -1.0;   // of the paper [m]; negative: the setup's
+  bool statics = true;      // with the outputs of draw and target, which take longest
+  bool draw_curve = false;  // forces along the whole draw will be asked for
 };
 
-/// What the explanation wants to know beyond a Shot.
-struct ShotResult {
-  Shot shot;
-  std::vector<double> up, right;    // per distance [m]
-  std::vector<double> draw_forces;  // per draw length [N]
-  double chronograph_speed = 0.0;
-  double arrow_square = 0.0;  // nock over rest at brace [m]
-  double drop_start = 0.0;    // [s]
-  double axle_to_axle = 0.0;
-  double brace_height = 0.0;
-};
-
-/// Who launches, and who may break it off.
+/// How many threads launch, and the flag that stops them.
 struct Execution {
   int threads = 0;  // 0: as many as the machine has
   const std::atomic<bool>* stop = nullptr;
 };
 
-/// One result per request, in the same order whatever the number of threads.
+/// Called with the results of each request whose arrow left the bow in the ordinary way, from any thread and in any
+/// order; an Error that it throws is that request's failure.
+using ReadResults = std::function<void(std::size_t request, LaunchResults& results)>;
+
+/// Launch them all. Why each failed, in their order; empty for those that did not.
 /// \throws Interrupted when the execution was stopped, before the next launch
-[[nodiscard]] std::vector<ShotResult> launch_many(std::span<const ShotRequest> requests, const Execution& execution);
+[[nodiscard]] std::vector<std::string> launch_many(std::span<const ShotRequest> requests, const Execution& execution,
+                                                   const ReadResults& read);
+
+/// One shot per request, in their order whatever the number of threads. \throws as launch_many()
+[[nodiscard]] std::vector<Shot> shoot_many(std::span<const ShotRequest> requests, const Execution& execution);
+
+/// Draw force at an AMO draw length [N]: a straight line between the cycle's points; beyond the wall, the wall's.
+[[nodiscard]] double draw_force_at(const DrawCycle& cycle, double draw_length);
 
 }  // namespace nockwise::detail

@@ -24,7 +24,7 @@ void check_options(const TearMatrixOptions& options) {
 }
 
 detail::ShotRequest request_for(const Setup& setup, const TearMatrixOptions& options) {
-  return {setup, "", {options.distance}, options.statics};
+  return {.setup = setup, .distance = options.distance, .statics = options.statics};
 }
 
 detail::ShotRequest moved_request(const Setup& setup, const Adjustment& adjustment, double steps,
@@ -32,11 +32,11 @@ detail::ShotRequest moved_request(const Setup& setup, const Adjustment& adjustme
   try {
     return request_for(adjusted(setup, adjustment, steps), options);
   } catch (const InputError& error) {
-    return {setup, error.what(), {}, false};
+    return {.setup = setup, .failure = error.what()};
   }
 }
 
-/// The tear must answer alike either way: a stop, a contact or a vane may come in between.
+/// Whether the tear changes alike for a step either way: a stop, a contact or a vane may come in between.
 void evaluate_linearity(const Shot& base, TearMatrixRow& row) {
   row.linear = row.both_sides;
   for (const Output output : {Output::tear_up, Output::tear_right}) {
@@ -87,30 +87,10 @@ TearMatrixRow row_of(const Shot& base, const Adjustment& adjustment, const Shot&
 
 }  // namespace
 
-std::span<const OutputDescription> output_descriptions() {
-  static const std::vector<OutputDescription> table = {
-      {Output::tear_up, "tear_up", "tear up", Quantity::length, "in"},
-      {Output::tear_right, "tear_right", "tear right", Quantity::length, "in"},
-      {Output::stop_gap, "stop_gap", "stop gap, upper less lower", Quantity::length, "in"},
-      {Output::draw_length, "draw_length", "draw length", Quantity::length, "in"},
-      {Output::peak_force, "peak_force", "peak weight", Quantity::force, "lbf"},
-      {Output::let_off, "let_off", "let-off", Quantity::percent, "%"},
-      {Output::exit_speed, "exit_speed", "speed", Quantity::speed, "ft/s"},
-      {Output::shaft_clearance, "shaft_clearance", "shaft clearance", Quantity::length, "in"},
-      {Output::fletching_clearance, "fletching_clearance", "vane clearance", Quantity::length, "in"},
-      {Output::lean_upper, "lean_upper", "upper lean", Quantity::angle, "deg"},
-      {Output::lean_lower, "lean_lower", "lower lean", Quantity::angle, "deg"},
-      {Output::cable_clearance, "cable_clearance", "cable clearance", Quantity::length, "in"},
-      {Output::impact_up, "impact_up", "impact on the target, up", Quantity::length, "in"},
-      {Output::impact_right, "impact_right", "impact on the target, right", Quantity::length, "in"},
-  };
-  return table;
-}
-
 Shot shoot(const Setup& setup, const TearMatrixOptions& options) {
   check_options(options);
   const detail::ShotRequest request = request_for(setup, options);
-  return detail::launch_many({&request, 1}, {1, options.stop}).front().shot;
+  return detail::shoot_many({&request, 1}, {1, options.stop}).front();
 }
 
 TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows, const TearMatrixOptions& options) {
@@ -120,16 +100,15 @@ TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows, con
     requests.push_back(moved_request(setup, each, options.step_fraction, options));
     requests.push_back(moved_request(setup, each, -options.step_fraction, options));
   }
-  const std::vector<detail::ShotResult> results = detail::launch_many(requests, {options.threads, options.stop});
+  const std::vector<Shot> shots = detail::shoot_many(requests, {options.threads, options.stop});
   TearMatrix matrix;
   matrix.distance = options.distance > 0.0 ? options.distance : setup.surroundings.paper_distance;
-  matrix.base = results.front().shot;
+  matrix.base = shots.front();
   if (!matrix.base.flew) {
     throw SolverError("tear matrix", "the bow as given cannot be shot: " + matrix.base.failure);
   }
   for (std::size_t i = 0; i < rows.size(); ++i) {
-    matrix.rows.push_back(
-        row_of(matrix.base, rows[i], results[2 * i + 1].shot, results[2 * i + 2].shot, options.step_fraction));
+    matrix.rows.push_back(row_of(matrix.base, rows[i], shots[2 * i + 1], shots[2 * i + 2], options.step_fraction));
   }
   return matrix;
 }

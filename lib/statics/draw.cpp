@@ -117,29 +117,29 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
   const detail::ModelData& data = model.data();
   DrawCycle cycle;
   detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
-    detail::DrawContinuation<Links> scout(data, c, options.hold);
-    const double start = scout.nock_x();
-    const double touch = finish(scout.find_touch());
+    detail::DrawContinuation<Links> to_touch(data, c, options.hold);
+    const double start = to_touch.nock_x();
+    const double touch = run_to_end(to_touch.find_touch());
     const double end = touch - data.setup.hold.wall_pull;
-    detail::DrawContinuation<Links> walk(data, c, options.hold);
-    const double energy = walk.now().stored_energy;
+    detail::DrawContinuation<Links> draw(data, c, options.hold);
+    const double energy = draw.now().stored_energy;
     cycle.points.reserve(static_cast<std::size_t>(options.positions) + 1);
-    cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));
+    cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
     bool touched = false;
     for (int i = 1; i < options.positions; ++i) {
       const double x = i == options.positions - 1 ? end : start + (end - start) * i / (options.positions - 1);
       if (!touched && x <= touch) {
         touched = true;
-        finish(walk.advance_to(touch));
-        walk.engage_stops();
+        run_to_end(draw.advance_to(touch));
+        draw.engage_stops();
         cycle.touch_index = cycle.points.size();
-        cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));
+        cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
         if (x == touch) {
           continue;
         }
       }
-      finish(walk.advance_to(x));
-      cycle.points.push_back(describe(walk.now(), c, walk.statics(), energy));
+      run_to_end(draw.advance_to(x));
+      cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
     }
   });
   summarise(cycle, data.setup.hold.wall_pull);

@@ -1,5 +1,4 @@
-// Walking along the draw: continuation in the nock's position, and the search for the wall (lib/README.md, "Statics").
-// Private.
+// The draw by continuation in the nock's position, and the search for the wall (lib/README.md, "Statics"). Private.
 #pragma once
 
 #include "nockwise/draw.hpp"
@@ -44,8 +43,8 @@ class DrawContinuation {
   [[nodiscard]] Statics<Links>& statics() { return statics_; }
   [[nodiscard]] kernel::Vector2<double> pressure_point() const { return pressure_point_; }
 
-  /// Let the stops push from here on. Until then they are only watched, so that the search for their touch meets no
-  /// kink; at the touch itself the equilibrium is the same.
+  /// Let the stops push from here on. Until then only their gaps are computed, so that the search for the touch has a
+  /// smooth function; at the touch itself the equilibrium is the same.
   void engage_stops() {
     c_ = with_stops_;
     statics_.constants_changed();
@@ -95,9 +94,9 @@ class DrawContinuation {
   Statics<Links> statics_;
   kernel::Vector2<double> pressure_point_;
   StaticPoint now_, before_, earlier_;
-  StaticPoint next_;  // tried; here, since what a coroutine keeps is allocated
+  StaticPoint next_;  // of the step that is tried; a member, since a coroutine's variables are allocated
   double largest_force_ = 0.0;
-  static constexpr double rough = 1e-6;  // on the way to the touch
+  static constexpr double rough = 1e-6;  // tolerance on the way to the touch [rad, m]
   double tolerance_ = Statics<Links>::exact;
 };
 
@@ -175,7 +174,7 @@ Task<bool> DrawContinuation<Links>::try_step(double x) {
   if (std::fabs(span) > 0.2 * std::fabs(move)) {
     const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
     const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
-    for (std::size_t i = 0; i <= L::string_y; ++i) {  // beyond, nothing moves
+    for (std::size_t i = 0; i <= L::string_y; ++i) {  // the coordinates after it do not change in the draw
       const double slope = (now_.q[i] - before_.q[i]) / span;
       q[i] += slope * move;
       if (curved) {
@@ -193,7 +192,7 @@ Task<bool> DrawContinuation<Links>::try_step(double x) {
   earlier_ = before_;
   before_ = now_;
   now_ = next_;
-  if (c_.half[0].stop.stiffness == 0.0) {  // the wall is not the peak
+  if (c_.half[0].stop.stiffness == 0.0) {  // stops not engaged: the wall's force is no peak
     largest_force_ = std::max(largest_force_, std::hypot(now_.nock_force.x, now_.nock_force.y));
   }
   co_return true;

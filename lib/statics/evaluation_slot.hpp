@@ -1,4 +1,4 @@
-// Where one bow's statics post the evaluations that they wait for, one at a time. Private.
+// Where the solution of one bow's statics posts the evaluation that it waits for, one at a time. Private.
 #pragma once
 
 #include "statics/evaluation_request.hpp"
@@ -11,17 +11,18 @@ namespace nockwise::detail {
 template <int Links>
 class EvaluationSlot {
  public:
-  void post(const StaticJob<Links>& job, std::coroutine_handle<> waiting) {
-    job_ = job;
+  void post(const EvaluationRequest<Links>& request, std::coroutine_handle<> waiting) {
+    request_ = request;
     waiting_ = waiting;
   }
-  [[nodiscard]] bool posted() const { return waiting_ != nullptr; }
-  [[nodiscard]] const StaticJob<Links>& job() const { return job_; }
-  /// The answer is there: go on, to the next job or to the end.
-  void go_on() { std::exchange(waiting_, {}).resume(); }
+  /// There is a request that waits for its answer.
+  [[nodiscard]] bool occupied() const { return waiting_ != nullptr; }
+  [[nodiscard]] const EvaluationRequest<Links>& request() const { return request_; }
+  /// The request is answered: resume the solution, up to its next request or its end.
+  void resume() { std::exchange(waiting_, {}).resume(); }
 
  private:
-  StaticJob<Links> job_;
+  EvaluationRequest<Links> request_;
   std::coroutine_handle<> waiting_;
 };
 

@@ -17,7 +17,7 @@ std::shared_ptr<const ModelData> compile_and_brace(const Setup& setup, const Mod
         if (like != nullptr && data->tracks == like->tracks) {
           take_over_brace(*like, *data, c);
         } else {
-          finish(brace(*data, c));
+          run_to_end(brace(*data, c));
         }
       },
       data->constants);

@@ -4,9 +4,9 @@
 // every solution starts from the last one and the caller keeps the steps short; a step that does not converge is
 // reported, never accepted.
 //
-// Solutions are tasks (base/task.hpp) that wait for each evaluation of the loads. Alone, these are made on the spot;
-// with a slot to post them to, several bows' are made at once in the lanes of a pack (lanes/statics_engine.hpp), to the
-// same bits.
+// Solutions are tasks (base/task.hpp) that wait for each evaluation of the loads. Alone, these are made at once;
+// with a slot to post them to, those of several bows are made together in the lanes of a pack
+// (lanes/statics_engine.hpp), to the same bits.
 #pragma once
 
 #include "base/task.hpp"
@@ -43,7 +43,7 @@ class Statics {
 
   static constexpr double exact = 1e-11;
 
-  /// `slot`: where evaluations are posted; null: made on the spot.
+  /// `slot`: where evaluations are posted; null: they are made at once.
   Statics(const Constants& constants, const kernel::Topology& topology, EvaluationSlot<Links>* slot = nullptr)
       : c_(constants), topology_(topology), slot_(slot) {
     for (int h = 0; h < 2; ++h) {
@@ -54,7 +54,7 @@ class Statics {
     }
   }
 
-  /// Point every run at its far end afresh. False when a run has no tangent.
+  /// Solve every run's direction anew, from the line between its ends. False when a run has no tangent.
   bool settle(const Coordinates& q);
 
   /// Brace: the minimum of the strain energy over all unknowns, by a Levenberg-damped Newton iteration.
@@ -78,7 +78,7 @@ class Statics {
     describe(q, result);
   }
   /// The constants have been changed.
-  void constants_changed() { told_constants_ = false; }
+  void constants_changed() { constants_posted_ = false; }
   [[nodiscard]] const kernel::RunDirections<double>& run_directions() const { return run_directions_; }
   void set_run_directions(const kernel::RunDirections<double>& run_directions) { run_directions_ = run_directions; }
   /// Loads of all lines at `q`; `motion` receives the halves' positions.
@@ -93,7 +93,7 @@ class Statics {
                                               kernel::RunDirections<double>& run_directions) const;
   /// Loads at `q` into `loads_`, and the moment on the arm where that is among the unknowns.
   void compute(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy);
-  /// To be awaited: the same, made wherever evaluations are made.
+  /// To be awaited: the same, made here or by whoever serves the slot.
   auto evaluation(const Coordinates& q, kernel::RunDirections<double>& run_directions, bool with_energy) {
     struct Evaluation {
       Statics& statics;
@@ -110,8 +110,9 @@ class Statics {
       }
       void await_suspend(std::coroutine_handle<> waiting) {
         statics.slot_->post(
-            {&statics.c_, !statics.told_constants_, q.data(), &run_directions, with_energy, &statics.loads_}, waiting);
-        statics.told_constants_ = true;
+            {&statics.c_, !statics.constants_posted_, q.data(), &run_directions, with_energy, &statics.loads_},
+            waiting);
+        statics.constants_posted_ = true;
       }
       void await_resume() {}
     };
@@ -143,12 +144,12 @@ class Statics {
   template <class Residual>
   [[nodiscard]] Task<Done> jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual);
 
-  void learn(const Vector& step, const Vector& change);
+  void update_inverse(const Vector& step, const Vector& change);
 
   const Constants& c_;
   const kernel::Topology& topology_;
   EvaluationSlot<Links>* slot_;
-  bool told_constants_ = false;                 // to the slot
+  bool constants_posted_ = false;               // to the slot
   kernel::StaticLoads<double, Links> loads_{};  // of the last evaluation
   double arm_moment_ = 0.0;                     // likewise [N·m]
   kernel::RunDirections<double> run_directions_{};
@@ -190,7 +191,7 @@ bool Statics<Links>::balance_arm(Coordinates& q, double nock_x, kernel::Vector2<
                                  StaticPoint& result) {
   with_arm_ = true;
   arm_load_ = load;
-  const bool done = finish(solve_draw(q, nock_x, pressure_point, result));
+  const bool done = run_to_end(solve_draw(q, nock_x, pressure_point, result));
   with_arm_ = false;
   return done;
 }
@@ -305,10 +306,10 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
         break;
       }
     }
-    // The Jacobian is renewed where the last one did not help enough, and learns from every step otherwise.
+    // The Jacobian is computed anew where the residual has hardly fallen, else corrected by the step.
     renew = next > 0.4 * norm && next > 1e-9;
     if (!renew) {
-      learn(scale * step, r - before);
+      update_inverse(scale * step, r - before);
     }
     q = moved;
     norm = next;
@@ -324,7 +325,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
 
 /// Broyden's good update of the inverse Jacobian (Math. Comp. 19, 1965), by the residual's change over a step.
 template <int Links>
-void Statics<Links>::learn(const Vector& step, const Vector& change) {
+void Statics<Links>::update_inverse(const Vector& step, const Vector& change) {
   const Vector image = inverse_ * change;
   const double along = step.dot(image);
   if (std::fabs(along) > 0.1 * step.squaredNorm()) {

@@ -2,53 +2,38 @@
 //
 // Samples of one bow that follow each other share its brace and its full draw. New bows are collected, as many as keep
 // the lanes busy, and solved together (sweep/statics_scheduler.hpp). What is shared is what would have been computed,
-// to the bit, so that no result depends on the order of samples, on the company they are in or on the number of
+// to the bit, so that no result depends on the order of samples, on which of them share a thread or on the number of
 // threads.
 #pragma once
 
 #include "launch/step_size.hpp"
-#include "sweep/shared_state.hpp"
+#include "sweep/run.hpp"
+#include "sweep/sample.hpp"
 #include "sweep/statics_scheduler.hpp"
 
 #include <algorithm>
 #include <memory>
-#include <optional>
+#include <tuple>
 #include <utility>
-#include <variant>
 #include <vector>
 
 namespace nockwise::detail {
-
-/// A launch at full draw, ready for a lane.
-template <int Links>
-struct Ready {
-  std::size_t index = 0;
-  std::optional<Model> model;
-  Release<Links> release;
-  double step = 0.0;  // [s]
-  int quarters = 0;   // how often it was too long
-};
-template <int Links>
-using ReadyQueue = std::vector<std::unique_ptr<Ready<Links>>>;
 
 class SweepPreparation {
  public:
   explicit SweepPreparation(SweepRun& run) : run_(run) {}
 
+  /// Samples that are ready for a lane.
   template <int Links>
-  ReadyQueue<Links>& queue() {
-    if constexpr (Links == 1) {
-      return one_;
-    } else {
-      return two_;
-    }
+  SampleQueue<Links>& ready() {
+    return of<Links>().ready;
   }
-  [[nodiscard]] std::size_t waiting() const { return one_.size() + two_.size(); }
+  [[nodiscard]] std::size_t ready_count() const { return of<1>().ready.size() + of<2>().ready.size(); }
 
-  /// Take samples until some are queued or shot, or have failed; false when there are none left.
+  /// Prepare samples until some are ready, have been shot alone or have failed; false when there are none left.
   bool prepare() {
     bool any = false;
-    while (bows_.size() < bows_at_once() && (samples_.size() < most_samples)) {
+    while (unsolved_bows() < bows_at_once() && unsolved_samples() < most_samples) {
       if (run_.stopped()) {
         break;
       }
@@ -57,12 +42,14 @@ class SweepPreparation {
         break;
       }
       any = true;
-      run_.attempt(index, nullptr, [&] { take_in(index); });
-      if (bows_.empty()) {  // nothing to solve
+      run_.attempt(index, nullptr, [&] { start(index); });
+      if (unsolved_bows() == 0) {
         break;
       }
     }
-    solve_and_queue();
+    if (unsolved_bows() > 0) {
+      solve_bows();
+    }
     return any;
   }
 
@@ -72,20 +59,32 @@ class SweepPreparation {
       LaunchOptions options = run_.options.launch;
       options.trace = false;
       const Launch launch = nockwise::launch(model, options);
-      run_.give({index, &model, &launch, ""});
+      run_.deliver({index, &model, &launch, ""});
     });
   }
 
  private:
   static constexpr std::size_t most_samples = 24;
 
-  using AnyBow = std::variant<std::shared_ptr<SweptBow<1>>, std::shared_ptr<SweptBow<2>>>;
-  /// A sample whose bow is to be solved first.
-  struct Sample {
-    std::size_t index;
-    std::shared_ptr<ModelData> data;
-    AnyBow bow;
+  /// Bows of so many links, and their samples.
+  template <int Links>
+  struct Stages {
+    std::shared_ptr<SharedBow<Links>> last_bow;               // of `last_`, if that is of so many links
+    std::vector<std::shared_ptr<SharedBow<Links>>> unsolved;  // bows to be braced and drawn
+    SampleQueue<Links> compiled;                              // samples whose bows are among these, or not yet ready
+    SampleQueue<Links> ready;
+    StaticsScheduler<Links> scheduler;
   };
+  template <int Links>
+  Stages<Links>& of() {
+    return std::get<Links - 1>(stages_);
+  }
+  template <int Links>
+  [[nodiscard]] const Stages<Links>& of() const {
+    return std::get<Links - 1>(stages_);
+  }
+  [[nodiscard]] std::size_t unsolved_bows() const { return of<1>().unsolved.size() + of<2>().unsolved.size(); }
+  [[nodiscard]] std::size_t unsolved_samples() const { return of<1>().compiled.size() + of<2>().compiled.size(); }
 
   /// New bows to collect: what keeps the lanes busy, but no more than this thread's share of what is left.
   [[nodiscard]] std::size_t bows_at_once() const {
@@ -94,15 +93,16 @@ class SweepPreparation {
     return std::clamp((run_.count - next) / run_.threads, std::size_t{1}, lanes);
   }
 
-  void take_in(std::size_t index) {
+  /// Compile the setup, and put the sample where it waits.
+  void start(std::size_t index) {
     const Setup setup = run_.setup_of(index);
-    std::shared_ptr<ModelData> data = compile(setup, like_.get());
+    std::shared_ptr<ModelData> data = compile(setup, last_.get());
     std::visit(
         [&]<int Links>(const kernel::Constants<double, Links>&) {
           if constexpr (Links <= 2) {
-            // Lanes know no other string and no other step.
+            // Lanes know no string in pieces and no other integrator.
             if (setup.string.pieces == 1 && run_.options.launch.integrator == Integrator::nystrom) {
-              take_in_for_lanes<Links>(index, std::move(data));
+              start_for_lanes<Links>(index, std::move(data));
               return;
             }
           }
@@ -111,102 +111,99 @@ class SweepPreparation {
         data->constants);
   }
   template <int Links>
-  void take_in_for_lanes(std::size_t index, std::shared_ptr<ModelData> data) {
-    const bool known = like_ != nullptr && data->tracks == like_->tracks;
-    if (!known) {
-      auto bow = std::make_shared<SweptBow<Links>>();
-      bow->data = data;
-      bow_ = bow;
-      bows_.push_back(bow_);
+  void start_for_lanes(std::size_t index, std::shared_ptr<ModelData> data) {
+    Stages<Links>& stages = of<Links>();
+    const bool same_bow = last_ != nullptr && data->tracks == last_->tracks;
+    if (!same_bow) {
+      stages.last_bow = std::make_shared<SharedBow<Links>>();
+      stages.last_bow->data = data;
+      stages.unsolved.push_back(stages.last_bow);
     }
-    like_ = data;
-    if (bows_.empty()) {
-      queue_up<Links>(index, std::move(data), *std::get<std::shared_ptr<SweptBow<Links>>>(bow_));
+    last_ = data;
+    auto sample = std::make_unique<Sample<Links>>();
+    sample->index = index;
+    sample->data = std::move(data);
+    sample->bow = stages.last_bow;
+    if (unsolved_bows() == 0) {
+      make_ready(std::move(sample));
     } else {
-      samples_.push_back({index, std::move(data), bow_});
+      stages.compiled.push_back(std::move(sample));
     }
   }
 
-  void solve_and_queue() {
-    if (bows_.empty()) {
-      return;
-    }
+  void solve_bows() {
     try {
-      solve<1>(scheduler_one_, run_.machine);
-      solve<2>(scheduler_two_, run_.machine);
-    } catch (...) {  // some are not solved: nothing of this may be shot
+      solve<1>();
+      solve<2>();
+    } catch (...) {  // some are not solved: no sample of these may be shot
       run_.break_off();
-      bows_.clear();
-      samples_.clear();
-      like_ = nullptr;
+      drop_unsolved<1>();
+      drop_unsolved<2>();
+      last_ = nullptr;
       return;
     }
-    bows_.clear();
-    for (Sample& sample : std::exchange(samples_, {})) {
-      std::visit(
-          [&]<int Links>(const std::shared_ptr<SweptBow<Links>>& bow) {
-            run_.attempt(sample.index, nullptr, [&] { queue_up<Links>(sample.index, std::move(sample.data), *bow); });
-          },
-          sample.bow);
-    }
-    std::visit(
-        [&](const auto& bow) {
-          if (bow->failure) {  // what follows had better not be like it
-            like_ = nullptr;
-          }
-        },
-        bow_);
+    make_all_ready<1>();
+    make_all_ready<2>();
   }
   /// Solve the collected bows of so many links, those of one topology together.
   template <int Links>
-  void solve(StaticsScheduler<Links>& scheduler, const LaneBackend& machine) {
-    std::vector<SweptBow<Links>*> left;
-    for (const AnyBow& bow : bows_) {
-      if (const auto* mine = std::get_if<std::shared_ptr<SweptBow<Links>>>(&bow)) {
-        left.push_back(mine->get());
-      }
+  void solve() {
+    std::vector<SharedBow<Links>*> left;
+    for (const auto& bow : of<Links>().unsolved) {
+      left.push_back(bow.get());
     }
     while (!left.empty()) {
       const kernel::Topology topology = left.front()->data->topology;
       const auto others = std::stable_partition(
-          left.begin(), left.end(), [&](const SweptBow<Links>* bow) { return bow->data->topology == topology; });
-      scheduler.solve(machine, {left.begin(), others});
+          left.begin(), left.end(), [&](const SharedBow<Links>* bow) { return bow->data->topology == topology; });
+      of<Links>().scheduler.solve(run_.machine, {left.begin(), others});
       left.erase(left.begin(), others);
     }
   }
-
-  /// From a solved bow to a launch that is ready. \throws Error when the bow or the sample cannot be shot
   template <int Links>
-  void queue_up(std::size_t index, std::shared_ptr<ModelData> data, const SweptBow<Links>& bow) {
+  void drop_unsolved() {
+    of<Links>().unsolved.clear();
+    of<Links>().compiled.clear();
+  }
+  template <int Links>
+  void make_all_ready() {
+    Stages<Links>& stages = of<Links>();
+    for (const auto& bow : std::exchange(stages.unsolved, {})) {
+      if (bow->failure && last_ != nullptr && bow->data->tracks == last_->tracks) {
+        last_ = nullptr;  // do not reuse a failed bow
+      }
+    }
+    for (std::unique_ptr<Sample<Links>>& sample : std::exchange(stages.compiled, {})) {
+      const std::size_t index = sample->index;
+      run_.attempt(index, nullptr, [&] { make_ready(std::move(sample)); });
+    }
+  }
+
+  /// From a solved bow to full draw with the arrow laid on. \throws Error when the bow or the sample cannot be shot
+  template <int Links>
+  void make_ready(std::unique_ptr<Sample<Links>> sample) {
+    const SharedBow<Links>& bow = *sample->bow;
     if (bow.failure && !bow.braced) {
       std::rethrow_exception(bow.failure);
     }
-    auto& c = std::get<kernel::Constants<double, Links>>(data->constants);
-    if (data != bow.data) {
-      take_over_brace(*bow.data, *data, c);
+    auto& c = std::get<kernel::Constants<double, Links>>(sample->data->constants);
+    if (sample->data != bow.data) {
+      take_over_brace(*bow.data, *sample->data, c);
     }
-    const Model model(std::move(data));
-    run_.attempt(index, &model, [&] {
+    const Model& model = sample->model.emplace(std::move(sample->data));
+    run_.attempt(sample->index, &model, [&] {
       if (bow.failure) {
         std::rethrow_exception(bow.failure);
       }
-      // Made in place: a release is twelve kilobytes.
-      std::unique_ptr<Ready<Links>> ready(
-          new Ready<Links>{index, model, prepare_release(model.data(), c, bow.draw), 0.0, 0});
-      ready->step = stable_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
-      queue<Links>().push_back(std::move(ready));
+      sample->release.reset(new Release<Links>(prepare_release(model.data(), c, bow.draw)));
+      sample->step = stable_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
+      ready<Links>().push_back(std::move(sample));
     });
   }
 
   SweepRun& run_;
-  ReadyQueue<1> one_;
-  ReadyQueue<2> two_;
-  std::shared_ptr<const ModelData> like_;  // of the last sample for lanes; its bow is `bow_`
-  AnyBow bow_;
-  std::vector<AnyBow> bows_;  // to be solved
-  std::vector<Sample> samples_;
-  StaticsScheduler<1> scheduler_one_;
-  StaticsScheduler<2> scheduler_two_;
+  std::shared_ptr<const ModelData> last_;  // of the last sample for lanes, whose bow the next may share
+  std::tuple<Stages<1>, Stages<2>> stages_;
 };
 
 }  // namespace nockwise::detail

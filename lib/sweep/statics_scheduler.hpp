@@ -1,36 +1,22 @@
-// Brace and full draw of several bows at once. Private; for sweep/sweep.cpp.
+// Brace and full draw of several bows at once. Private; for sweep/preparation.hpp.
 //
 // Each bow's solution is a task of its own (statics/statics.hpp) and takes its own way; what they have in common is
 // that they wait for evaluations of the loads, and these are made together, one bow to a lane.
 #pragma once
 
 #include "lanes/dispatch.hpp"
-#include "launch/initial_state.hpp"
 #include "statics/brace.hpp"
+#include "sweep/sample.hpp"
 
 #include <exception>
-#include <memory>
 #include <optional>
 #include <vector>
 
 namespace nockwise::detail {
 
-/// A bow that samples of a sweep share.
-template <int Links>
-struct SweptBow {
-  std::shared_ptr<ModelData> data;  // of the first of them
-  bool braced = false;
-  FullDraw<Links> draw;
-  std::exception_ptr failure;  // of brace or draw
-
-  [[nodiscard]] kernel::Constants<double, Links>& constants() const {
-    return std::get<kernel::Constants<double, Links>>(data->constants);
-  }
-};
-
 /// Brace and draw a bow.
 template <int Links>
-Task<Done> solve_bow(SweptBow<Links>& bow, EvaluationSlot<Links>* slot) {
+Task<Done> solve_bow(SharedBow<Links>& bow, EvaluationSlot<Links>* slot) {
   co_await brace(*bow.data, bow.constants(), slot);
   bow.braced = true;
   bow.draw = co_await draw_to_the_wall(*bow.data, bow.constants(), slot);
@@ -41,62 +27,63 @@ template <int Links>
 class StaticsScheduler {
  public:
   /// Solve them all; those that fail keep their `failure`. All of one topology.
-  void solve(const LaneBackend& machine, const std::vector<SweptBow<Links>*>& bows) {
+  void solve(const LaneBackend& machine, const std::vector<SharedBow<Links>*>& bows) {
     bows_ = &bows;
     next_ = 0;
-    seats_.resize(static_cast<std::size_t>(machine.lanes));
+    lanes_.resize(static_cast<std::size_t>(machine.lanes));
     const kernel::Topology& topology = bows.front()->data->topology;
     if constexpr (Links == 1) {
-      machine.statics1(topology, {this, next_job});
+      machine.statics1(topology, {this, next_request});
     } else {
-      machine.statics2(topology, {this, next_job});
+      machine.statics2(topology, {this, next_request});
     }
   }
 
  private:
-  /// A lane's bow.
-  struct LaneSolution {
-    SweptBow<Links>* bow = nullptr;
+  /// A lane, and the bow that is being solved in it.
+  struct Lane {
+    SharedBow<Links>* bow = nullptr;
     EvaluationSlot<Links> slot;
-    std::optional<Task<Done>> task;
+    std::optional<Task<Done>> solution;
   };
 
-  static bool next_job(void* context, int lane, StaticJob<Links>& job) {
-    return static_cast<StaticsScheduler*>(context)->next(static_cast<std::size_t>(lane), job);
+  static bool next_request(void* context, int lane, EvaluationRequest<Links>& request) {
+    auto& scheduler = *static_cast<StaticsScheduler*>(context);
+    return scheduler.next(scheduler.lanes_[static_cast<std::size_t>(lane)], request);
   }
-  bool next(std::size_t lane, StaticJob<Links>& job) {
-    LaneSolution& lane_solution = seats_[lane];
-    if (lane_solution.task) {
-      lane_solution.slot.go_on();
+  /// The lane's last request is answered: its bow's next one, or, if that bow is solved, the first of the next bow.
+  bool next(Lane& lane, EvaluationRequest<Links>& request) {
+    if (lane.solution) {
+      lane.slot.resume();
     }
     while (true) {
-      if (lane_solution.task && lane_solution.slot.posted()) {
-        job = lane_solution.slot.job();
+      if (lane.solution && lane.slot.occupied()) {
+        request = lane.slot.request();
         return true;
       }
-      if (lane_solution.task) {
-        leave(lane_solution);
+      if (lane.solution) {
+        end_solution(lane);
       }
       if (next_ == bows_->size()) {
         return false;
       }
-      lane_solution.bow = (*bows_)[next_++];
-      lane_solution.task.emplace(solve_bow(*lane_solution.bow, &lane_solution.slot));
-      lane_solution.task->start();
+      lane.bow = (*bows_)[next_++];
+      lane.solution.emplace(solve_bow(*lane.bow, &lane.slot));
+      lane.solution->start();
     }
   }
-  static void leave(LaneSolution& lane_solution) {
+  static void end_solution(Lane& lane) {
     try {
-      lane_solution.task->take();
+      lane.solution->take();
     } catch (...) {
-      lane_solution.bow->failure = std::current_exception();
+      lane.bow->failure = std::current_exception();
     }
-    lane_solution.task.reset();
+    lane.solution.reset();
   }
 
-  const std::vector<SweptBow<Links>*>* bows_ = nullptr;
-  std::size_t next_ = 0;
-  std::vector<LaneSolution> seats_;
+  const std::vector<SharedBow<Links>*>* bows_ = nullptr;
+  std::size_t next_ = 0;  // bow that no lane has taken yet
+  std::vector<Lane> lanes_;
 };
 
 }  // namespace nockwise::detail

@@ -3,7 +3,7 @@
 #include "base/threads.hpp"
 #include "launch/result.hpp"
 #include "sweep/preparation.hpp"
-#include "sweep/sweep_on.hpp"
+#include "sweep/run.hpp"
 
 #include <exception>
 #include <memory>
@@ -15,29 +15,29 @@ namespace detail {
 
 namespace {
 
-/// One thread's share of a sweep. Lanes of a pack must be of one topology; what does not fit the engine that runs is
-/// set aside for the next.
+/// One thread's share of a sweep. All lanes of an engine are of one topology; samples of another wait for the next
+/// engine.
 class SweepWorker {
  public:
   explicit SweepWorker(SweepRun& run) : run_(run), preparation_(run) {}
 
   void work() {
-    while (pull()) {
-      if (!preparation_.queue<1>().empty()) {
+    while (prepare_some()) {
+      if (!preparation_.ready<1>().empty()) {
         run_engine<1>(run_.machine.run1);
       }
-      if (!preparation_.queue<2>().empty()) {
+      if (!preparation_.ready<2>().empty()) {
         run_engine<2>(run_.machine.run2);
       }
     }
   }
 
  private:
-  static constexpr std::size_t most_aside = 32;
+  static constexpr std::size_t most_waiting = 32;
 
   /// Prepare samples until there is one for a lane; false when there are no more.
-  bool pull() {
-    while (preparation_.waiting() == 0) {
+  bool prepare_some() {
+    while (preparation_.ready_count() == 0) {
       if (!preparation_.prepare()) {
         return false;
       }
@@ -45,76 +45,65 @@ class SweepWorker {
     return true;
   }
 
-  /// What the engine under way calls back with.
+  /// The engine under way, as it calls back: the sample in each of its lanes.
   template <int Links>
-  struct InFlight {
+  struct Engine {
     SweepWorker* worker;
     kernel::Topology topology;
-    std::vector<std::unique_ptr<Ready<Links>>> launches;
-    std::vector<std::size_t> free;
+    SampleQueue<Links> lanes;
+
+    static bool start(void* context, int lane, LaneStart<Links>& start) {
+      auto& engine = *static_cast<Engine*>(context);
+      std::unique_ptr<Sample<Links>>& sample = engine.lanes[static_cast<std::size_t>(lane)];
+      sample = engine.worker->template next_sample<Links>(engine.topology);
+      if (!sample) {
+        return false;
+      }
+      const Release<Links>& release = *sample->release;
+      start = {&release.constants, release.q.data(), &release.run_directions, vanes_of(sample->model->setup().arrow),
+               sample->step};
+      return true;
+    }
+    static void end(void* context, int lane, const LaneResult<Links>& result) {
+      auto& engine = *static_cast<Engine*>(context);
+      engine.worker->end_launch(std::move(engine.lanes[static_cast<std::size_t>(lane)]), result);
+    }
   };
 
   template <int Links>
   void run_engine(RunLanes<Links> run) {
-    InFlight<Links> pending{this, preparation_.queue<Links>().front()->release.topology, {}, {}};
-    const LaneOptions options{run_.options.launch.time_limit};
-    run(pending.topology, options, {&pending, next_for_lane<Links>, done_in_lane<Links>});
+    Engine<Links> engine{this, preparation_.ready<Links>().front()->release->topology,
+                         SampleQueue<Links>(static_cast<std::size_t>(run_.machine.lanes))};
+    run(engine.topology, {run_.options.launch.time_limit}, {&engine, Engine<Links>::start, Engine<Links>::end});
   }
 
+  /// The next sample of this topology, prepared if need be; null when there is none, or too many of others wait.
   template <int Links>
-  static bool next_for_lane(void* context, std::size_t& ticket, LaneStart<Links>& start) {
-    auto& pending = *static_cast<InFlight<Links>*>(context);
-    std::unique_ptr<Ready<Links>> ready = pending.worker->template find<Links>(pending.topology);
-    if (!ready) {
-      return false;
-    }
-    start = {&ready->release.constants, ready->release.q.data(), &ready->release.run_directions,
-             vanes_of(ready->model->setup().arrow), ready->step};
-    if (pending.free.empty()) {
-      ticket = pending.launches.size();
-      pending.launches.push_back(std::move(ready));
-    } else {
-      ticket = pending.free.back();
-      pending.free.pop_back();
-      pending.launches[ticket] = std::move(ready);
-    }
-    return true;
-  }
-
-  /// The next launch of this topology, prepared if need be; null when there is none or too much is set aside.
-  template <int Links>
-  std::unique_ptr<Ready<Links>> find(const kernel::Topology& topology) {
-    ReadyQueue<Links>& waiting = preparation_.queue<Links>();
+  std::unique_ptr<Sample<Links>> next_sample(const kernel::Topology& topology) {
+    SampleQueue<Links>& ready = preparation_.ready<Links>();
     while (true) {
-      for (auto it = waiting.begin(); it != waiting.end(); ++it) {
-        if ((*it)->release.topology == topology) {
-          std::unique_ptr<Ready<Links>> found = std::move(*it);
-          waiting.erase(it);
+      for (auto it = ready.begin(); it != ready.end(); ++it) {
+        if ((*it)->release->topology == topology) {
+          std::unique_ptr<Sample<Links>> found = std::move(*it);
+          ready.erase(it);
           return found;
         }
       }
-      if (preparation_.waiting() >= most_aside || !preparation_.prepare()) {
+      if (preparation_.ready_count() >= most_waiting || !preparation_.prepare()) {
         return nullptr;
       }
     }
   }
 
+  /// From what a lane recorded to the sample's launch.
   template <int Links>
-  static void done_in_lane(void* context, std::size_t ticket, const LaneResult<Links>& result) {
-    auto& pending = *static_cast<InFlight<Links>*>(context);
-    std::unique_ptr<Ready<Links>> ready = std::move(pending.launches[ticket]);
-    pending.free.push_back(ticket);
-    pending.worker->finish(std::move(ready), result);
-  }
-
-  template <int Links>
-  void finish(std::unique_ptr<Ready<Links>> ready, const LaneResult<Links>& result) {
+  void end_launch(std::unique_ptr<Sample<Links>> sample, const LaneResult<Links>& result) {
     if (result.diverged) {
-      again(std::move(ready));
+      shorten_step(std::move(sample));
       return;
     }
     if (result.overflowed) {
-      alone_after_lane(*ready);
+      preparation_.shoot_alone(sample->index, *sample->model);
       return;
     }
     try {
@@ -126,32 +115,29 @@ class SweepWorker {
           events.push_back({kind, seen.time});
         }
       }
-      Launch launch = make_launch(ready->release, result.record, std::move(events));
-      add_cautions(ready->release.constants.arrow.total_mass, ready->release.peak_force, launch);
-      run_.give({ready->index, &*ready->model, &launch, ""});
+      const Release<Links>& release = *sample->release;
+      Launch launch = make_launch(release, result.record, std::move(events));
+      add_cautions(release.constants.arrow.total_mass, release.peak_force, launch);
+      run_.deliver({sample->index, &*sample->model, &launch, ""});
     } catch (const StepTooLong&) {
-      again(std::move(ready));
+      shorten_step(std::move(sample));
     } catch (const Error& error) {
-      run_.give({ready->index, &*ready->model, nullptr, error.what()});
+      run_.deliver({sample->index, &*sample->model, nullptr, error.what()});
     } catch (...) {
       run_.break_off();
     }
   }
-  /// The step was too long: fly again with a quarter of it, as the launch alone does.
+  /// The step was too long: launch again with a quarter of it, as the launch alone does; at last alone, which says why
+  /// it fails.
   template <int Links>
-  void again(std::unique_ptr<Ready<Links>> ready) {
-    if (ready->quarters == most_quarters) {
-      alone_after_lane(*ready);
+  void shorten_step(std::unique_ptr<Sample<Links>> sample) {
+    if (sample->quarters == most_quarters) {
+      preparation_.shoot_alone(sample->index, *sample->model);
       return;
     }
-    ++ready->quarters;
-    ready->step *= 0.25;
-    preparation_.queue<Links>().push_back(std::move(ready));
-  }
-  /// What a lane cannot do: the launch alone does, or says why not.
-  template <int Links>
-  void alone_after_lane(const Ready<Links>& ready) {
-    preparation_.shoot_alone(ready.index, *ready.model);
+    ++sample->quarters;
+    sample->step *= 0.25;
+    preparation_.ready<Links>().push_back(std::move(sample));
   }
 
   SweepRun& run_;

@@ -56,7 +56,11 @@ EXPLAINED = {
         BY_PATH,
     ),
     **dict.fromkeys(["DrawOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS),
-    **dict.fromkeys(["SweepOptions", "SweepShot", "SweepSetup", "SweepTake"], "the engine below sweep()"),
+    **dict.fromkeys(["SweepOptions", "SweepSample", "SweepSetup", "SweepTake"], "the engine below sweep()"),
+    **dict.fromkeys(
+        ["LaunchResults", "OutputSource", "find_output", "source_of", "value_of"],
+        "below sweep_outputs() and output_descriptions()",
+    ),
     "Interrupted": "Ctrl-C is a KeyboardInterrupt in Python",
     "Location": "file, line and column are attributes of InputError",
     "Unit": "units_of gives the symbols, to_si and from_si convert",

@@ -43,30 +43,21 @@ class HiddenBow {
 
   /// Reads what the hidden bow shows, with error, into the report.
   bool read(TearObservation& tear) {
-    detail::ShotRequest request{hidden_, "", {tear.distance}, false};
+    detail::ShotRequest request{.setup = hidden_, .distance = tear.distance, .statics = false};
     for (const ParameterChange& change : tear.changes) {
       request.setup.set(change.path, change.value + (change.relative ? request.setup.get(change.path) : 0.0));
     }
-    const auto result = detail::launch_many({&request, 1}, {1}).front();
-    if (!result.shot.flew) {
+    const Shot shot = detail::shoot_many({&request, 1}, {1}).front();
+    if (!shot.flew) {
       return false;
     }
-    tear.up = result.up.front() + error(tear.reading_error);
-    tear.right = result.right.front() + error(tear.reading_error);
+    tear.up = shot.value[Output::tear_up] + error(tear.reading_error);
+    tear.right = shot.value[Output::tear_right] + error(tear.reading_error);
     return true;
   }
   void read(CheckObservation& check) {
-    const detail::ShotRequest request{hidden_, "", {-1.0}, true};
-    const auto result = detail::launch_many({&request, 1}, {1}).front();
-    double value = 0.0;
-    if (check.what == "arrow_square") {
-      value = result.arrow_square;
-    } else {
-      const auto outputs = output_descriptions();
-      const auto output =
-          std::find_if(outputs.begin(), outputs.end(), [&](const auto& each) { return each.name == check.what; });
-      value = output != outputs.end() ? result.shot.value[output->output] : hidden_.get(check.what);
-    }
+    const OutputDescription* output = find_output(check.what);
+    const double value = output != nullptr ? shoot(hidden_).value[output->output] : hidden_.get(check.what);
     check.value = value + error(check.error);
   }
 
@@ -129,13 +120,13 @@ void evaluate(const Explanation& e, BlindCase& result) {
 
 /// What somebody who knew the faults could do.
 bool repairable(const Setup& supposed, const Setup& hidden) {
-  detail::PlanStart start;
-  start.supposed = supposed;
-  start.bows = {{hidden, 1.0, {}}};
-  start.distance = hidden.surroundings.paper_distance;
-  start.reading_error = usual_reading_error;
-  start.execution.threads = 1;
-  return detail::find_moves(start).reached;
+  detail::PlanProblem problem;
+  problem.supposed = supposed;
+  problem.bows = {{hidden, 1.0, {}}};
+  problem.distance = hidden.surroundings.paper_distance;
+  problem.reading_error = usual_reading_error;
+  problem.execution.threads = 1;
+  return detail::solve_plan(problem).reached;
 }
 
 Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {

@@ -37,8 +37,8 @@ Task<int> sum_of_doubles(std::vector<int> numbers, Door* door) {
 }
 
 TEST(Task, RunsToItsEndWhereNothingWaits) {
-  EXPECT_EQ(finish(sum_of_doubles({1, 2, 3}, nullptr)), 12);
-  EXPECT_THROW(finish(sum_of_doubles({1, -2, 3}, nullptr)), std::invalid_argument);
+  EXPECT_EQ(run_to_end(sum_of_doubles({1, 2, 3}, nullptr)), 12);
+  EXPECT_THROW(run_to_end(sum_of_doubles({1, -2, 3}, nullptr)), std::invalid_argument);
 }
 
 TEST(Task, WaitsInsideOfWhatItCalled) {

@@ -3,7 +3,7 @@
 
 #include "demo_bows.hpp"
 #include "nockwise/error.hpp"
-#include "sweep/sweep_on.hpp"
+#include "sweep/run.hpp"
 
 #include <gtest/gtest.h>
 
@@ -84,10 +84,10 @@ Setup sample(const std::string& bow, std::size_t index) {
 std::vector<std::vector<double>> swept(const std::string& bow, std::size_t count, const SweepOptions& options,
                                        const detail::LaneBackend* machine = nullptr) {
   std::vector<std::vector<double>> results(count);
-  const auto take = [&](const SweepShot& shot) {
-    EXPECT_TRUE(shot.launch != nullptr) << shot.index << ": " << shot.failure;
-    if (shot.launch != nullptr) {
-      results[shot.index] = numbers(*shot.launch);
+  const auto take = [&](const SweepSample& sample) {
+    EXPECT_TRUE(sample.launch != nullptr) << sample.index << ": " << sample.failure;
+    if (sample.launch != nullptr) {
+      results[sample.index] = numbers(*sample.launch);
     }
   };
   const auto setup_of = [&](std::size_t i) { return sample(bow, i); };
@@ -121,11 +121,11 @@ TEST(Sweep, FliesAgainWithAShorterStepAsALaunchAloneDoes) {
   constexpr std::size_t count = 6;
   std::vector<std::vector<double>> results(count);
   std::vector<std::string> failures(count);
-  const auto take = [&](const SweepShot& shot) {
-    if (shot.launch != nullptr) {
-      results[shot.index] = numbers(*shot.launch);
+  const auto take = [&](const SweepSample& sample) {
+    if (sample.launch != nullptr) {
+      results[sample.index] = numbers(*sample.launch);
     }
-    failures[shot.index] = shot.failure;
+    failures[sample.index] = sample.failure;
   };
   sweep(count, quick_end, take, {.threads = 1});
   for (std::size_t i = 0; i < count; ++i) {
@@ -171,10 +171,10 @@ Setup empty_setup(std::size_t /*index*/) { return {}; }
 TEST(Sweep, HandsOverWhatCannotBeShotWithTheReason) {
   std::vector<std::string> reasons(9);
   sweep(9, good_and_bad,
-        [&](const SweepShot& shot) {
-          EXPECT_EQ(shot.launch == nullptr, !shot.failure.empty());
-          EXPECT_EQ(shot.model == nullptr, shot.index % 3 == 2);
-          reasons[shot.index] = shot.failure;
+        [&](const SweepSample& sample) {
+          EXPECT_EQ(sample.launch == nullptr, !sample.failure.empty());
+          EXPECT_EQ(sample.model == nullptr, sample.index % 3 == 2);
+          reasons[sample.index] = sample.failure;
         },
         {.threads = 1});
   for (std::size_t i = 0; i < reasons.size(); ++i) {
@@ -207,10 +207,11 @@ TEST(Sweep, ABowThatFailsLeavesItsNeighboursAlone) {
     std::vector<std::string> failures(count);
     std::vector<bool> models(count);
     detail::sweep_on(*machine, count, bows_and_failures,
-                     [&](const SweepShot& shot) {
-                       results[shot.index] = shot.launch != nullptr ? numbers(*shot.launch) : std::vector<double>{};
-                       failures[shot.index] = shot.failure;
-                       models[shot.index] = shot.model != nullptr;
+                     [&](const SweepSample& sample) {
+                       results[sample.index] =
+                           sample.launch != nullptr ? numbers(*sample.launch) : std::vector<double>{};
+                       failures[sample.index] = sample.failure;
+                       models[sample.index] = sample.model != nullptr;
                      },
                      {.threads = 1});
     for (std::size_t i = 0; i < count; ++i) {
@@ -231,9 +232,9 @@ TEST(Sweep, ABowThatFailsLeavesItsNeighboursAlone) {
 
 TEST(Sweep, PassesOnWhatTheCallerThrows) {
   const auto setup_of = [](std::size_t) { return demo_bow("larkspur"); };
-  EXPECT_THROW(sweep(20, setup_of, [](const SweepShot&) { throw std::runtime_error("disk full"); }, {.threads = 2}),
+  EXPECT_THROW(sweep(20, setup_of, [](const SweepSample&) { throw std::runtime_error("disk full"); }, {.threads = 2}),
                std::runtime_error);
-  EXPECT_THROW(sweep(20, no_sample, [](const SweepShot&) {}, {}), std::logic_error);
+  EXPECT_THROW(sweep(20, no_sample, [](const SweepSample&) {}, {}), std::logic_error);
 }
 
 TEST(Sweep, StopsWhenAskedAndFinishesWhatIsUnderWay) {
@@ -243,8 +244,8 @@ TEST(Sweep, StopsWhenAskedAndFinishesWhatIsUnderWay) {
   options.stop = &stop;
   sweep(
       100000, [](std::size_t) { return demo_bow("wheelwright"); },
-      [&](const SweepShot& shot) {
-        EXPECT_TRUE(shot.launch != nullptr);
+      [&](const SweepSample& sample) {
+        EXPECT_TRUE(sample.launch != nullptr);
         stop = ++taken >= 8;
       },
       options);
@@ -253,7 +254,7 @@ TEST(Sweep, StopsWhenAskedAndFinishesWhatIsUnderWay) {
 }
 
 TEST(Sweep, RefusesOptionsOutOfRange) {
-  const auto ignore = [](const SweepShot&) {};
+  const auto ignore = [](const SweepSample&) {};
   EXPECT_THROW(sweep(1, empty_setup, ignore, {.threads = -1}), InputError);
   SweepOptions options;
   options.launch.step = 1.0;

@@ -1,4 +1,4 @@
-// What all threads of a sweep share. Private; for sweep/sweep.cpp and sweep/preparation.hpp.
+// One run of a sweep: what its threads share, and how to start it on chosen lanes. Private.
 #pragma once
 
 #include "lanes/dispatch.hpp"
@@ -10,6 +10,10 @@
 
 namespace nockwise::detail {
 
+/// sweep() on the lanes of one instruction set, for tests and benchmarks.
+void sweep_on(const LaneBackend& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
+              const SweepOptions& options);
+
 struct SweepRun {
   const LaneBackend& machine;
   std::size_t count;
@@ -17,7 +21,7 @@ struct SweepRun {
   const SweepTake& take;
   const SweepOptions& options;
   std::size_t threads;
-  std::atomic<std::size_t> next{0};
+  std::atomic<std::size_t> next{0};  // index of the next sample
   std::atomic<bool> broken{false};
   std::mutex mutex;
   std::exception_ptr failure;
@@ -26,6 +30,7 @@ struct SweepRun {
     return broken.load(std::memory_order_relaxed) ||
            (options.stop != nullptr && options.stop->load(std::memory_order_relaxed));
   }
+  /// End the sweep with the exception that is being handled.
   void break_off() {
     const std::lock_guard lock(mutex);
     if (!failure) {
@@ -33,21 +38,21 @@ struct SweepRun {
     }
     broken = true;
   }
-  /// Hand a shot over; what `take` throws ends the sweep.
-  void give(const SweepShot& shot) {
+  /// Hand a sample over; what `take` throws ends the sweep.
+  void deliver(const SweepSample& sample) {
     try {
-      take(shot);
+      take(sample);
     } catch (...) {
       break_off();
     }
   }
-  /// Do `work`, which is for sample `index`: an Error is the sample's, anything else ends the sweep.
+  /// Do `work` for the sample of this index: an Error fails that sample, anything else ends the sweep.
   template <class Work>
   void attempt(std::size_t index, const Model* model, const Work& work) {
     try {
       work();
     } catch (const Error& error) {
-      give({index, model, nullptr, error.what()});
+      deliver({index, model, nullptr, error.what()});
     } catch (...) {
       break_off();
     }
