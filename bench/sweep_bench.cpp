@@ -30,11 +30,11 @@ double shoot(const detail::LaneBackend& machine, const Setup& bow, Sample sample
   options.threads = threads;
   detail::sweep_on(
       machine, count, [&](std::size_t index) { return sample(bow, index); },
-      [&](const SweepSample& sample) {
-        if (sample.launch == nullptr) {
-          throw std::runtime_error(sample.failure);
+      [&](const SweepSample& shot) {
+        if (shot.launch == nullptr) {
+          throw std::runtime_error(shot.failure);
         }
-        sum += paper_tear(*sample.model, *sample.launch, distance, point_and_tail).up;
+        sum += paper_tear(*shot.model, *shot.launch, distance, point_and_tail).up;
       },
       options);
   return sum;

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "lanes/dispatch.hpp"
+#include "nockwise/error.hpp"
 #include "nockwise/sweep.hpp"
 
 #include <atomic>
