@@ -1,8 +1,12 @@
 // nockwise_calibrate: a file of measurements in; the fit, and a setup file of the calibrated bow out.
+#include "expected_time.hpp"
+
 #include <CLI/CLI.hpp>
 #include <nockwise/calibration.hpp>
 #include <nockwise/error.hpp>
+#include <nockwise/files.hpp>
 #include <nockwise/setup_file.hpp>
+#include <nockwise/text.hpp>
 
 #include <iostream>
 #include <string>
@@ -18,14 +22,18 @@ int main(int argc, char** argv) {
   CLI11_PARSE(app, argc, argv);
   try {
     const auto measured = nockwise::read_calibration_case(measurements_file);
+    if (!setup_file.empty()) {
+      nockwise::check_writable(setup_file);  // rather than after all the work
+    }
+    examples::tell_expected_time(nockwise::expected_launches(measured), measured.setup, threads);
     const auto calibrated = nockwise::calibrate(measured.setup, measured.measurements, {}, threads);
-    std::cout << nockwise::calibration_markdown(calibrated);
+    std::cout << nockwise::calibration_markdown(calibrated, measured.assumed);
     if (!setup_file.empty()) {
       nockwise::write_setup(calibrated.setup, setup_file);
     }
     return 0;
   } catch (const nockwise::Error& error) {
-    std::cerr << error.what() << '\n';
+    std::cerr << nockwise::terminal_text(error.what()) << '\n';
     return 2;
   }
 }

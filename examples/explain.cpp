@@ -1,11 +1,13 @@
 // nockwise_explain: a case file in; what explains its holes, what to look at next and what to do about it out.
 #include "change.hpp"
+#include "expected_time.hpp"
 
 #include <CLI/CLI.hpp>
 #include <nockwise/error.hpp>
 #include <nockwise/explanation.hpp>
 #include <nockwise/paper.hpp>
 #include <nockwise/report.hpp>
+#include <nockwise/text.hpp>
 
 #include <iostream>
 #include <string>
@@ -32,12 +34,16 @@ std::string tear_words(const nockwise::Shot& shot) {
   return nockwise::describe_tear(tear);
 }
 
+nockwise::Setup with_hidden_faults(const Arguments& arguments, nockwise::Setup bow) {
+  for (const std::string& change : arguments.hidden) {
+    (void)apply_change("--hidden", change, bow);
+  }
+  return bow;
+}
+
 /// What somebody who knows the bow's faults sees: the plan, carried out on the bow with these faults.
 void try_plan(const Arguments& arguments, const nockwise::Explanation& e) {
-  nockwise::Setup bow = e.observed.setup;
-  for (const std::string& change : arguments.hidden) {
-    apply_change("--hidden", change, bow);
-  }
+  nockwise::Setup bow = with_hidden_faults(arguments, e.observed.setup);
   std::cout << "\n## The plan on the bow with its hidden faults\n\n- as found: " << tear_words(nockwise::shoot(bow))
             << '\n';
   for (const nockwise::PlanStep& step : e.plan.steps) {
@@ -50,7 +56,13 @@ int run(const Arguments& arguments) {
   nockwise::ExplanationOptions options;
   options.threads = arguments.threads;
   options.arrow_steps = !arguments.no_arrow_steps;
-  const nockwise::Explanation e = nockwise::explain(nockwise::read_case(arguments.case_file), options);
+  const nockwise::Case observed = nockwise::read_case(arguments.case_file);
+  for (const std::string& file : arguments.reports) {
+    nockwise::check_report_file(file);  // rather than after all the work
+  }
+  (void)with_hidden_faults(arguments, observed.setup);
+  examples::tell_expected_time(nockwise::expected_launches(observed, options), observed.setup, arguments.threads);
+  const nockwise::Explanation e = nockwise::explain(observed, options);
   for (const std::string& file : arguments.reports) {
     nockwise::write_report(e, file);
   }
@@ -81,7 +93,7 @@ int main(int argc, char** argv) {
   try {
     return run(arguments);
   } catch (const nockwise::Error& error) {
-    std::cerr << error.what() << '\n';
+    std::cerr << nockwise::terminal_text(error.what()) << '\n';
     return 2;
   }
 }

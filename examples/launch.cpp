@@ -23,9 +23,11 @@ struct Arguments {
 };
 
 int run(const Arguments& arguments) {
-  nockwise::Setup setup = nockwise::read_setup(arguments.setup_file);
+  nockwise::SetupFile file = nockwise::read_setup_file(arguments.setup_file);
+  nockwise::Setup& setup = file.setup;
   for (const std::string& change : arguments.changes) {
-    apply_change("--set", change, setup);
+    const std::string path = apply_change("--set", change, setup);
+    std::erase_if(file.assumed, [&](const nockwise::AssumedValue& each) { return each.path == path; });
   }
   const nockwise::Model model(setup);
   examples::Shot shot;
@@ -42,9 +44,9 @@ int run(const Arguments& arguments) {
     shot.flew = true;
   }
   if (arguments.json) {
-    std::cout << examples::to_json(model, shot).dump(arguments.trace ? -1 : 2) << '\n';
+    std::cout << examples::to_text(examples::to_json(model, shot, file.assumed), arguments.trace ? -1 : 2) << '\n';
   } else {
-    examples::print_report(std::cout, model, shot);
+    examples::print_report(std::cout, model, shot, file.assumed);
   }
   return shot.flew ? 0 : 3;
 }
@@ -64,7 +66,7 @@ int main(int argc, char** argv) {
   try {
     return run(arguments);
   } catch (const nockwise::Error& error) {
-    std::cerr << error.what() << '\n';
+    std::cerr << nockwise::terminal_text(error.what()) << '\n';
     return 2;
   }
 }

@@ -5,6 +5,10 @@
 #include <nockwise/draw.hpp>
 #include <nockwise/launch.hpp>
 #include <nockwise/paper.hpp>
+#include <nockwise/setup_file.hpp>
+
+#include <string>
+#include <vector>
 
 namespace examples {
 
@@ -162,11 +166,17 @@ inline nlohmann::json launch_json(const nockwise::Launch& l) {
   return json;
 }
 
-inline nlohmann::json to_json(const nockwise::Model& model, const Shot& shot) {
+/// `assumed` is what the setup's file does not give.
+inline nlohmann::json to_json(const nockwise::Model& model, const Shot& shot,
+                              const std::vector<nockwise::AssumedValue>& assumed) {
   const nockwise::Setup& setup = model.setup();
   nlohmann::json json{{"name", setup.name},           {"provenance", setup.provenance},
                       {"brace", brace_json(model)},   {"arrow", arrow_json(model)},
                       {"draw", draw_json(shot.draw)}, {"launch", launch_json(shot.launch)}};
+  json["assumed"] = nlohmann::json::object();
+  for (const nockwise::AssumedValue& each : assumed) {
+    json["assumed"][each.path] = each.value;
+  }
   if (shot.flew) {
     const auto& t = shot.tear;
     json["paper"] = {{"distance", setup.surroundings.paper_distance},
@@ -189,6 +199,11 @@ inline nlohmann::json to_json(const nockwise::Model& model, const Shot& shot) {
     json["chronograph_speed"] = shot.chronograph;
   }
   return json;
+}
+
+/// In ASCII: a name may hold bytes that are no UTF-8, and characters that a terminal obeys.
+inline std::string to_text(const nlohmann::json& json, int indent) {
+  return json.dump(indent, ' ', true, nlohmann::json::error_handler_t::replace);
 }
 
 }  // namespace examples

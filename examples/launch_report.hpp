@@ -3,12 +3,15 @@
 
 #include "launch_json.hpp"
 
+#include <nockwise/setup_file.hpp>
+#include <nockwise/text.hpp>
 #include <nockwise/units.hpp>
 
 #include <cmath>
 #include <iomanip>
 #include <ostream>
 #include <string>
+#include <vector>
 
 namespace examples {
 
@@ -100,12 +103,14 @@ inline void report_rest(Report& r, const nockwise::Model& model, const nockwise:
   r.text("a vane toward the rest would strike", rest.fletching_contact ? "yes" : "no");
 }
 
-inline void print_report(std::ostream& out, const nockwise::Model& model, const Shot& shot) {
+/// `assumed` is what the setup's file does not give.
+inline void print_report(std::ostream& out, const nockwise::Model& model, const Shot& shot,
+                         const std::vector<nockwise::AssumedValue>& assumed) {
   const nockwise::Setup& setup = model.setup();
   Report r(out);
-  out << setup.name << '\n';
+  out << nockwise::terminal_text(setup.name) << '\n';
   if (!setup.provenance.empty()) {
-    out << setup.provenance << '\n';
+    out << nockwise::terminal_text(setup.provenance) << '\n';
   }
   report_bow(r, model, shot.draw);
   report_arrow(r, model);
@@ -117,6 +122,12 @@ inline void print_report(std::ostream& out, const nockwise::Model& model, const 
     r.length("up (+ tail-high)", shot.tear.up, 3);
     r.length("right (+ tail-right)", shot.tear.right, 3);
     r.line("chronograph, 3 ft from the grip", shot.chronograph, nockwise::Quantity::speed, "ft/s", 1, "m/s", 2);
+  }
+  if (!assumed.empty()) {
+    r.heading("Assumed, because the file does not say");
+    for (const nockwise::AssumedValue& each : assumed) {
+      r.text(each.path, each.value);
+    }
   }
   if (!shot.launch.cautions.empty() || !shot.draw.cautions.empty()) {
     r.heading("Cautions");

@@ -18,7 +18,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 
 # Lowest first; the public headers behind each room, whose sources are in lib/<room>/.
 ROOMS: dict[str, list[str]] = {
-    "base": ["error", "kinds", "units"],
+    "base": ["error", "files", "kinds", "text", "units"],
     "numerics": [],
     "kernel": [],
     "setup": ["parameters", "setup", "track"],

@@ -105,11 +105,11 @@ def _facts(error: Error, names: tuple[str, ...]) -> dict[str, Any]:
 def _fail(options: argparse.Namespace, code: int, error: object, facts: dict[str, Any]) -> int:
     if options.json:
         with contextlib.suppress(OSError):  # a full disk cannot be told where it is full
-            print(json.dumps({"error": {"message": str(error), **facts}, "exit_code": code}, ensure_ascii=False))
+            print(json.dumps({"error": {"message": str(error), **facts}, "exit_code": code}))  # in ASCII
             sys.stdout.flush()
             return code
         _close_output()
-    print(f"nockwise: {error}", file=sys.stderr)
+    print(f"nockwise: {_commands.for_terminal(str(error))}", file=sys.stderr)
     return code
 
 

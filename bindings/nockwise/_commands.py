@@ -4,8 +4,12 @@ from __future__ import annotations
 
 import argparse
 import csv
+import importlib
 import json
+import os
 import pathlib
+import sys
+import time
 import tomllib
 from typing import Any
 
@@ -39,8 +43,14 @@ def to_json(value: Any) -> Any:
     return {name: to_json(getattr(value, name)) for name in names if hasattr(value, name)}
 
 
+def for_terminal(line: str) -> str:
+    """One line without anything that a terminal obeys: names come from files."""
+    return _core.terminal_text(line.encode("utf-8", "surrogatepass"))
+
+
 def _print(options: argparse.Namespace, data: dict[str, Any], lines: list[str]) -> None:
-    print(json.dumps(to_json(data), ensure_ascii=False) if options.json else "\n".join(lines))
+    # JSON in ASCII, for the same reason.
+    print(json.dumps(to_json(data)) if options.json else "\n".join(map(for_terminal, lines)))
 
 
 def _rows(value: Any, names: str) -> list[str]:
@@ -48,20 +58,33 @@ def _rows(value: Any, names: str) -> list[str]:
     return [f"  {name.replace('_', ' '):<22} {_describe.in_words(*numbers[name])}" for name in names.split()]
 
 
-def _setup(options: argparse.Namespace) -> _core.Setup:
-    setup = _core.read_setup(options.setup)
+Assumed = dict[str, str]
+
+
+def _setup(options: argparse.Namespace) -> tuple[_core.Setup, Assumed]:
+    """The setup as changed, and what its file leaves to the defaults."""
+    file = _core.read_setup_file(options.setup)
+    setup = file.setup
+    assumed = {value.path: value.value for value in file.assumed}
     for change in options.changes:
         path, equals, text = change.partition("=")
         if not equals:
             raise input_error("--set", change, "must read PATH=VALUE")
-        text = text.strip()
+        path, text = path.strip(), text.strip()
         try:
-            setup.set(path.strip(), float(text))
+            setup.set(path, float(text))
         except ValueError as error:
             if isinstance(error, InputError) and _is_number(text):
                 raise
-            setup.set(path.strip(), text)
-    return setup
+            setup.set(path, text)
+        alias_of = next((p.alias_of for p in _core.parameters() if p.path == path), "")
+        assumed.pop(alias_of or path, None)
+    return setup, assumed
+
+
+def _counted(assumed: Assumed) -> list[str]:
+    """One line about what was assumed; `inspect` tells all of it."""
+    return [f"assumed: {len(assumed)} values that the file does not give; `inspect` lists them"] if assumed else []
 
 
 def _is_number(text: str) -> bool:
@@ -74,36 +97,45 @@ def _is_number(text: str) -> bool:
 
 def inspect(options: argparse.Namespace) -> int:
     """Check a setup and tell how the bow braces."""
-    setup = _setup(options)
+    setup, assumed = _setup(options)
     model = _core.Model(setup)
     lines = [f"{setup['name']}: the setup can be used"]
     lines += ["at brace:", *_rows(model.brace, "brace_height axle_to_axle string_tension arrow_square")]
     lines += ["the arrow:", *_rows(model.arrow, "mass front_of_center static_spine balance_point")]
-    _print(options, {"name": setup["name"], "brace": model.brace, "arrow": model.arrow}, lines)
+    if assumed:
+        lines += [
+            "assumed, because the file does not say:",
+            *(f"  {path} = {value}" for path, value in assumed.items()),
+        ]
+    _print(options, {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed}, lines)
     return 0
 
 
 def draw(options: argparse.Namespace) -> int:
     """Draw the bow."""
-    setup = _setup(options)
+    if options.plot:
+        _check_plot(options.plot)
+    setup, assumed = _setup(options)
     cycle = _core.draw_cycle(_core.Model(setup), hold="draw_board" if options.board else "archer")
     names = "peak_force holding_force let_off draw_length brace_height power_stroke stored_energy"
     names += " static_nock_travel late_stop_gap"
     lines = [f"{setup['name']}: draw cycle", *_rows(cycle, names), f"  {'first stop':<22} {cycle.first_stop}"]
-    lines += [f"caution: {text}" for text in cycle.cautions]
+    lines += [*_counted(assumed), *(f"caution: {text}" for text in cycle.cautions)]
     if options.plot:
         _save(options.plot, lambda plot: plot.draw_curve(cycle))
-    _print(options, {"name": setup["name"], "draw_cycle": cycle}, lines)
+    _print(options, {"name": setup["name"], "draw_cycle": cycle, "assumed": assumed}, lines)
     return 0
 
 
 def shoot(options: argparse.Namespace) -> int:
     """Shoot the arrow through paper."""
     distance = None if options.paper is None else parse_quantity("--paper", "length", options.paper)
-    setup = _setup(options)
+    if options.plot:
+        _check_plot(options.plot)
+    setup, assumed = _setup(options)
     model = _core.Model(setup)
     shot = _core.launch(model)
-    data: dict[str, Any] = {"name": setup["name"], "launch": shot}
+    data: dict[str, Any] = {"name": setup["name"], "launch": shot, "assumed": assumed}
     lines = [f"{setup['name']}: {shot.ended_by.replace('_', ' ')}"]
     lines += _rows(shot, "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z cable_clearance")
     lines += ["events:", *(f"  {_describe.in_words(e.time, 's'):<24} {e.kind.replace('_', ' ')}" for e in shot.events)]
@@ -115,14 +147,17 @@ def shoot(options: argparse.Namespace) -> int:
         lines += [f"paper: {data['tear_in_words']}", *_rows(tear, "up right speed")]
         if options.plot:
             _save(options.plot, lambda plot: plot.paper(tear, setup=setup))
-    lines += [f"caution: {text}" for text in shot.cautions]
+    lines += [*_counted(assumed), *(f"caution: {text}" for text in shot.cautions)]
     _print(options, data, lines)
     return 0 if clean else 1
 
 
 def explain(options: argparse.Namespace) -> int:
     """Explain the tears of a case file."""
-    found = _core.explain(_core.read_case(options.case), threads=options.threads)
+    case = _core.read_case(options.case)
+    if options.report:
+        _core.check_report_file(options.report)  # rather than after all the work
+    found = _explained(case, options.threads)
     lines = [found.summary, *(f"  {text}" for text in found.findings)]
     if found.causes:
         lines += ["causes:", *(f"  {100 * cause.probability:3.0f} %  {cause.words}" for cause in found.causes[:6])]
@@ -131,11 +166,47 @@ def explain(options: argparse.Namespace) -> int:
     steps = found.plan.steps
     lines += ["plan:" if steps else "no plan", *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1))]
     lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]
+    lines += [f"assumed: {each.path} = {each.value}" for each in found.observed.assumed]
     lines += [f"caution: {text}" for text in found.cautions]
     if options.report:
         _core.write_report(found, options.report)
     _print(options, {"explanation": found}, lines)
     return 0 if found.verdict in ("explained", "clean") else 1
+
+
+def _explained(case: _core.Case, threads: int | None) -> _core.Explanation:
+    """Tell how long it will take, and show a bar, where that is more than two seconds."""
+    launches = _core.expected_launches(case)
+    start = time.perf_counter()
+    if launches:
+        _core.shoot(case.setup)
+    lanes = 2.0  # what launches side by side in a processor's vectors gain
+    seconds = launches * (time.perf_counter() - start) / (lanes * (threads or os.cpu_count() or 1))
+    if seconds < 2.0:
+        return _core.explain(case, threads=threads)
+    print(f"about {launches} launches, {seconds:.0f} s within a factor of two", file=sys.stderr)
+    try:
+        tqdm: Any = importlib.import_module("tqdm").tqdm
+    except ModuleNotFoundError:
+        return _core.explain(case, threads=threads)
+    with tqdm(total=launches, unit="launch", desc="explain", leave=False, disable=None) as bar:  # none into a file
+
+        def show(done: int) -> None:
+            bar.total = max(launches, done)
+            bar.update(done - bar.n)
+
+        return _core.explain(case, threads=threads, progress=show)
+
+
+def _check_plot(file: str) -> str:
+    """The format of a picture by its name, looked at before there is anything to draw."""
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
+
+    formats = FigureCanvasAgg.get_supported_filetypes()
+    if (suffix := pathlib.Path(file).suffix.removeprefix(".").lower()) not in formats:
+        raise input_error("--plot", file, f"must end in one of .{', .'.join(sorted(formats))}")
+    _core.check_writable(file)
+    return suffix
 
 
 def _save(file: str, draw_into: Any) -> None:
@@ -144,11 +215,7 @@ def _save(file: str, draw_into: Any) -> None:
     mpl.use("Agg")
     from nockwise import plot
 
-    figure = draw_into(plot).figure
-    formats = figure.canvas.get_supported_filetypes()
-    if (suffix := pathlib.Path(file).suffix.removeprefix(".").lower()) not in formats:
-        raise input_error("--plot", file, f"must end in one of .{', .'.join(sorted(formats))}")
-    figure.savefig(file, dpi=150, format=suffix)
+    draw_into(plot).figure.savefig(file, dpi=150, format=_check_plot(file))
 
 
 def read_plan(file: str) -> dict[str, Any]:
@@ -171,16 +238,25 @@ def read_plan(file: str) -> dict[str, Any]:
     for name in options:
         if name not in {"hold", "positions", "integrator", "step", "tolerance", "time_limit"}:
             raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
-    setup = _core.read_setup(pathlib.Path(file).parent / given["setup"]).replace(given.get("changes", {}))
+    setup = _core.read_setup(_beside(file, given["setup"])).replace(given.get("changes", {}))
     values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
     return {"setup": setup, "values": values, "outputs": given.get("outputs", []), **options}
 
 
+def _beside(file: str, setup: str) -> pathlib.Path:
+    folder = pathlib.Path(file).parent
+    if not (folder / setup).exists():
+        words = f"must name a setup file; there is none of this name in {folder.resolve()}"
+        raise input_error(f"{file}: setup", setup, words)
+    return folder / setup
+
+
 def _read_toml(file: pathlib.Path) -> dict[str, Any]:
+    """Through the library's own checks of size, nesting and kind, behind which Python's parser is safe."""
+    text = _core.read_text_file(file)
+    _core.check_file_kind(text, "sweep", str(file))
     try:
-        return tomllib.loads(file.read_text(encoding="utf-8"))
-    except OSError as error:
-        raise input_error(str(file), "", f"must be a file that can be read ({error.strerror})") from None
+        return tomllib.loads(text.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
         raise InputError(f"{file}: this is not TOML: {error}", "", "", "must be TOML", str(file)) from None
 
@@ -203,7 +279,7 @@ def sweep(options: argparse.Namespace) -> int:
 
     arguments = read_plan(options.plan)
     if options.csv:
-        pathlib.Path(options.csv).touch()  # rather now than after the sweep
+        _core.check_writable(options.csv)  # rather than after the sweep
     data = run(
         arguments.pop("setup"), arguments.pop("values"), store=options.store, threads=options.threads, **arguments
     )
@@ -265,6 +341,15 @@ def paths(options: argparse.Namespace) -> int:
         if options.word.lower() in f"{p.path} {p.doc}".lower():
             allowed = getattr(p, "allowed", "")
             found.append({"path": p.path, "doc": p.doc, "allowed": allowed, "unit": getattr(p, "unit", "")})
-            lines.append(f"{p.path}\n    {p.doc}" + (f" ({allowed})" if allowed else ""))
+            needed = ", required" if getattr(p, "required", False) else ""
+            lines += [f"{p.path}{needed}", f"    {p.doc}" + (f" ({allowed})" if allowed else "")]
+    for limit in _core.case_ranges():
+        if options.word.lower() in f"{limit.path} {limit.doc}".lower():
+            low, high = (
+                _core.format_quantity(end, limit.quantity, limit.unit) for end in (limit.minimum, limit.maximum)
+            )
+            allowed = f"must be from {low} to {high}"
+            found.append({"path": limit.path, "doc": limit.doc, "allowed": allowed, "unit": limit.unit})
+            lines += [f"{limit.path} (in a case file)", f"    {limit.doc} ({allowed})"]
     _print(options, {"parameters": found}, lines or ["no parameter has this word"])
     return 0 if found else 1

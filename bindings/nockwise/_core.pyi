@@ -108,6 +108,8 @@ class Parameter:
     @property
     def alias_of(self) -> str: ...
     @property
+    def required(self) -> bool: ...
+    @property
     def default_value(self) -> float: ...
     @property
     def allowed(self) -> str: ...
@@ -128,6 +130,8 @@ class ChoiceParameter:
     def lateral(self) -> bool: ...
     @property
     def vertical(self) -> bool: ...
+    @property
+    def required(self) -> bool: ...
     @property
     def default_value(self) -> str: ...
     @property
@@ -152,6 +156,8 @@ class TrackParameter:
     def doc(self) -> str: ...
     @property
     def optional(self) -> bool: ...
+    @property
+    def required(self) -> bool: ...
 
 def parameters() -> tuple[Parameter, ...]:
     """Every number, parts in the order of Setup; aliases stand behind the field that they set."""
@@ -213,13 +219,47 @@ def read_setup(file: str | PathLike[str]) -> Setup:
 
     Raises InputError with file, line and column, the value, and what is allowed: for anything that is not TOML, an
     unknown name
-            (with the nearest valid one), a number without its unit, a value out of range, or whatever validate()
-            refuses"""
+            (with the nearest valid one), a number without its unit, a value out of range, a required parameter
+            that is missing, or whatever validate() refuses"""
 
 def parse_setup(toml: str, source_name: str = "setup") -> Setup:
     """The same for the text of a file; `source_name` stands for the file in messages.
 
     Raises InputError as read_setup"""
+
+def read_setup_file(file: str | PathLike[str]) -> SetupFile:
+    """The same, with a list of what was assumed.
+
+    Raises InputError as read_setup"""
+
+def parse_setup_file(toml: str, source_name: str = "setup") -> SetupFile:
+    """Raises InputError as read_setup"""
+
+def check_file_kind(toml: str | bytes, expected: str, source_name: str) -> None:
+    """Refuses a file of another kind, and says which reads it. Kinds are "setup", "case", "calibration", "measurements"
+    and "sweep".
+
+    Raises InputError if the names at the top of the file are clearly those of another kind"""
+
+def read_text_file(file: str | PathLike[str]) -> bytes:
+    """The text of a regular file of at most `largest_file` bytes.
+
+    Raises InputError for anything else (a folder, a pipe, a device), at once and without opening it"""
+
+def check_writable(file: str | PathLike[str]) -> None:
+    """Finds out before a long computation whether its result can be written. An existing file keeps its content, and none
+    is left behind.
+
+    Raises Error with the file and the reason"""
+
+def terminal_text(text: str | bytes) -> str:
+    """The text on one line of a terminal."""
+
+def markdown_text(text: str | bytes) -> str:
+    """The text within a paragraph, a heading, a list or a table's cell of Markdown (CommonMark, GFM)."""
+
+def html_text(text: str | bytes) -> str:
+    """The text within an element or a quoted attribute of HTML."""
 
 def format_setup(setup: Setup) -> str:
     """Writes every parameter, explained by a comment, so that parse_setup gives an equal setup, to the bit. What is the
@@ -529,12 +569,13 @@ def explain(
     next_checks: bool = True,
     plan: bool = True,
     arrow_steps: bool = True,
+    progress: Callable[[int], object] | None = None,
 ) -> Explanation:
     """Explain what was seen, say what to look at next, and plan the work.
 
     A case that gives nothing to go by, or contradicts itself, is told in the verdict.
 
-    Raises InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
+    Raises InputError for a value outside case_ranges(), and for an unknown check, adjustment or parameter
 
     Raises SolverError when the setup as given cannot be shot
 
@@ -548,6 +589,16 @@ def explanation_markdown(explanation: Explanation) -> str:
 
 def explanation_html(explanation: Explanation) -> str:
     """One page without anything to load: pictures of the holes are inline SVG; for desktop, phone, dark mode and paper."""
+
+def expected_launches(observed: Case) -> int: ...
+def case_ranges() -> tuple[CaseRange, ...]:
+    """Every range. The error of a check may be from a millionth of the check's range to the whole of it, and a check of a
+    parameter has the parameter's range."""
+
+def check_report_file(file: str | PathLike[str]) -> None:
+    """Finds out before the explanation is worked out whether its report can be written there.
+
+    Raises InputError for an extension that write_report() does not know; Error with the reason"""
 
 def write_report(explanation: Explanation, file: str | PathLike[str]) -> None:
     """Writes one of them, by the file's extension: .html, .md or .json.
@@ -645,8 +696,9 @@ def parse_calibration_case(
 ) -> CalibrationCase:
     """The same for the text of a file; the setup is looked up in `folder`."""
 
-def calibration_markdown(calibration: Calibration) -> str:
-    """The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine."""
+def calibration_markdown(calibration: Calibration, assumed: Sequence[AssumedValue] = ()) -> str:
+    """The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine.
+    `assumed` is what the setup's file did not give."""
 
 @final
 class CircleTrack:
@@ -1545,9 +1597,9 @@ class BowMeasurements:
         *,
         name: str = "unnamed",
         provenance: str = ...,
-        axle_to_axle: float = 0.8382,
-        brace_height: float = 0.17145,
-        draw_length: float = 0.7366,
+        axle_to_axle: float = 0.0,
+        brace_height: float = 0.0,
+        draw_length: float = 0.0,
         peak_force: float | None = ...,
         let_off: float | None = ...,
         draw_curve: npt.ArrayLike | Sequence[DrawForceReading] = ...,
@@ -1567,7 +1619,7 @@ class BowMeasurements:
         """provenance"""
     @property
     def axle_to_axle(self) -> float:
-        """at brace [m], 0.4 to 1.6"""
+        """at brace [m], 0.4 to 1.6; to be given, as the next two"""
     @property
     def brace_height(self) -> float:
         """grip pivot to string [m], 0.08 to 0.35"""
@@ -1895,6 +1947,51 @@ class TearMatrix:
 
 
 @final
+class AssumedValue:
+    """A value that a file leaves out, and that was taken from the defaults."""
+
+    def __init__(
+        self,
+        *,
+        path: str = ...,
+        value: str = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> AssumedValue: ...
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def value(self) -> str:
+        """as a file would give it ("0.9 rad")"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> AssumedValue: ...
+    def __deepcopy__(self, memo: object) -> AssumedValue: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SetupFile:
+    """A setup as a file gives it."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def assumed(self) -> tuple[AssumedValue, ...]:
+        """what this bow makes use of and the file does not give"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SetupFile: ...
+    def __deepcopy__(self, memo: object) -> SetupFile: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
 class ParameterChange:
     """A parameter changed for one shot, known to whoever shot it."""
 
@@ -2036,6 +2133,7 @@ class Case:
         tears: npt.ArrayLike | Sequence[TearObservation] = ...,
         checks: npt.ArrayLike | Sequence[CheckObservation] = ...,
         priors: npt.ArrayLike | Sequence[PriorWidth] = ...,
+        assumed: npt.ArrayLike | Sequence[AssumedValue] = ...,
     ) -> None: ...
     def replace(self, **changes: object) -> Case: ...
     @property
@@ -2050,10 +2148,46 @@ class Case:
     @property
     def priors(self) -> tuple[PriorWidth, ...]:
         """replacing the default ones"""
+    @property
+    def assumed(self) -> tuple[AssumedValue, ...]:
+        """what the setup's file did not give, for the report"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Case: ...
     def __deepcopy__(self, memo: object) -> Case: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CaseRange:
+    """The range in which a number of a case, or of a calibration, is believed. The one description of it for the readers
+of files, for explain() and calibrate(), and for documentation.
+    """
+
+    @property
+    def path(self) -> str:
+        """"tears.distance"; "tears" is how many there may be"""
+    @property
+    def quantity(self) -> Quantity:
+        """quantity"""
+    @property
+    def unit(self) -> str:
+        """preferred in messages"""
+    @property
+    def minimum(self) -> float:
+        """minimum [SI]"""
+    @property
+    def maximum(self) -> float:
+        """maximum [SI]"""
+    @property
+    def doc(self) -> str:
+        """doc"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CaseRange: ...
+    def __deepcopy__(self, memo: object) -> CaseRange: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...
@@ -2578,6 +2712,7 @@ class CalibrationCase:
         *,
         setup: Setup = ...,
         measurements: Measurements = ...,
+        assumed: npt.ArrayLike | Sequence[AssumedValue] = ...,
     ) -> None: ...
     def replace(self, **changes: object) -> CalibrationCase: ...
     @property
@@ -2586,6 +2721,9 @@ class CalibrationCase:
     @property
     def measurements(self) -> Measurements:
         """measurements"""
+    @property
+    def assumed(self) -> tuple[AssumedValue, ...]:
+        """what the setup's file did not give, for the report"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> CalibrationCase: ...

@@ -27,7 +27,8 @@ void bind_calibration(py::module_& module) {
         return parse_calibration_case(toml, path_of(folder), source_name);
       },
       py::arg("toml"), py::arg("folder"), py::arg("source_name") = "measurements", doc("parse_calibration_case"));
-  module.def("calibration_markdown", &calibration_markdown, py::arg("calibration"), doc("calibration_markdown"));
+  module.def("calibration_markdown", &calibration_markdown, py::arg("calibration"),
+             py::arg("assumed") = std::vector<AssumedValue>{}, doc("calibration_markdown"));
   module.def(
       "calibration_parameters", [](const Setup& setup) { return py::tuple(py::cast(calibration_parameters(setup))); },
       py::arg("setup"), doc("calibration_parameters"));
@@ -49,6 +50,9 @@ void bind_calibration(py::module_& module) {
   module.def("explanation_json", &explanation_json, py::arg("explanation"), doc("explanation_json"));
   module.def("explanation_markdown", &explanation_markdown, py::arg("explanation"), doc("explanation_markdown"));
   module.def("explanation_html", &explanation_html, py::arg("explanation"), doc("explanation_html"));
+  module.def(
+      "check_report_file", [path_of](const py::object& file) { check_report_file(path_of(file)); }, py::arg("file"),
+      doc("check_report_file"));
   module.def(
       "write_report",
       [](const Explanation& explanation, const py::object& file) {

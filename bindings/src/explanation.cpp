@@ -11,6 +11,7 @@ void bind_explanation(py::module_& module) {
   bind_made_struct<CheckObservation>(module);
   bind_made_struct<PriorWidth>(module);
   bind_made_struct<Case>(module);
+  bind_struct<CaseRange>(module);
   bind_struct<Deviation>(module);
   bind_struct<Cause>(module);
   bind_struct<CausePair>(module);
@@ -37,17 +38,36 @@ void bind_explanation(py::module_& module) {
       py::arg("toml"), py::arg("folder"), py::arg("source_name") = "case", doc("parse_case"));
   module.def(
       "explain",
-      [](const Case& observed, const std::optional<int>& threads, bool next_checks, bool plan, bool arrow_steps) {
+      [](const Case& observed, const std::optional<int>& threads, bool next_checks, bool plan, bool arrow_steps,
+         const py::object& progress) {
         if (threads && *threads < 1) {
           throw InputError("threads", std::to_string(*threads), "must be at least 1");
         }
         const Case own = observed;
-        return interruptible([&](const std::atomic<bool>& stop) {
-          return explain(own, {threads.value_or(0), next_checks, plan, arrow_steps, &stop});
-        });
+        std::atomic<std::size_t> launched{0};
+        const auto tell = [&] {
+          if (!progress.is_none()) {
+            progress(launched.load());
+          }
+        };
+        return interruptible(
+            [&](const std::atomic<bool>& stop) {
+              return explain(own, {threads.value_or(0), next_checks, plan, arrow_steps, &stop, &launched});
+            },
+            tell);
       },
       py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("next_checks") = true,
-      py::arg("plan") = true, py::arg("arrow_steps") = true, doc("explain"));
+      py::arg("plan") = true, py::arg("arrow_steps") = true, py::arg("progress") = py::none(), doc("explain"));
+  module.def(
+      "expected_launches", [](const Case& observed) { return expected_launches(observed); }, py::arg("observed"),
+      "About how many launches explain() will take, within a factor of two as a rule; 0 where it will need none.");
+  module.def(
+      "case_ranges",
+      [] {
+        const auto ranges = case_ranges();
+        return py::tuple(py::cast(std::vector<CaseRange>(ranges.begin(), ranges.end())));
+      },
+      doc("case_ranges"));
 }
 
 }  // namespace nockwise::python

@@ -38,6 +38,7 @@ void bind_parameters(py::module_& module) {
       .def_readonly("lateral", &Parameter::lateral, doc("Parameter.lateral"))
       .def_readonly("vertical", &Parameter::vertical, doc("Parameter.vertical"))
       .def_readonly("alias_of", &Parameter::alias_of, doc("Parameter.alias_of"))
+      .def_readonly("required", &Parameter::required, doc("Parameter.required"))
       .def_property_readonly("default_value", &Parameter::default_value, doc("Parameter.default_value"))
       .def_property_readonly("allowed", &Parameter::allowed, doc("Parameter.allowed"))
       .def("check", &Parameter::check, py::arg("value"), doc("Parameter.check"));
@@ -47,11 +48,13 @@ void bind_parameters(py::module_& module) {
           doc("ChoiceParameter.choices"))
       .def_readonly("lateral", &ChoiceParameter::lateral, doc("ChoiceParameter.lateral"))
       .def_readonly("vertical", &ChoiceParameter::vertical, doc("ChoiceParameter.vertical"))
+      .def_readonly("required", &ChoiceParameter::required, doc("ChoiceParameter.required"))
       .def_property_readonly("default_value", &ChoiceParameter::default_value, doc("ChoiceParameter.default_value"))
       .def_property_readonly("allowed", &ChoiceParameter::allowed, doc("ChoiceParameter.allowed"));
   bind_kind<TextParameter>(module, "TextParameter");
   bind_kind<TrackParameter>(module, "TrackParameter")
-      .def_readonly("optional", &TrackParameter::optional, doc("TrackParameter.optional"));
+      .def_readonly("optional", &TrackParameter::optional, doc("TrackParameter.optional"))
+      .def_readonly("required", &TrackParameter::required, doc("TrackParameter.required"));
   module.def(
       "parameters", [] { return references(parameters()); }, doc("parameters"));
   module.def(

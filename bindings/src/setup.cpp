@@ -1,8 +1,10 @@
 #include "nockwise/setup.hpp"
 
 #include "bind_struct.hpp"
+#include "nockwise/files.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
+#include "nockwise/text.hpp"
 
 namespace nockwise::python {
 
@@ -172,6 +174,30 @@ void bind_setup(py::module_& module) {
       "parse_setup",
       [](const std::string& toml, const std::string& source_name) { return parse_setup(toml, source_name); },
       py::arg("toml"), py::arg("source_name") = "setup", doc("parse_setup"));
+  bind_made_struct<AssumedValue>(module);
+  bind_struct<SetupFile>(module);
+  module.def(
+      "read_setup_file", [path_of](const py::object& file) { return read_setup_file(path_of(file)); }, py::arg("file"),
+      doc("read_setup_file"));
+  module.def(
+      "parse_setup_file",
+      [](const std::string& toml, const std::string& source_name) { return parse_setup_file(toml, source_name); },
+      py::arg("toml"), py::arg("source_name") = "setup", doc("parse_setup_file"));
+  module.def(
+      "check_file_kind",
+      [](const std::string& toml, const std::string& expected, const std::string& source_name) {
+        check_file_kind(toml, expected, source_name);
+      },
+      py::arg("toml"), py::arg("expected"), py::arg("source_name"), doc("check_file_kind"));
+  module.def(
+      "read_text_file", [path_of](const py::object& file) { return py::bytes(read_text_file(path_of(file))); },
+      py::arg("file"), doc("read_text_file"));
+  module.def(
+      "check_writable", [path_of](const py::object& file) { check_writable(path_of(file)); }, py::arg("file"),
+      doc("check_writable"));
+  module.def("terminal_text", &terminal_text, py::arg("text"), doc("terminal_text"));
+  module.def("markdown_text", &markdown_text, py::arg("text"), doc("markdown_text"));
+  module.def("html_text", &html_text, py::arg("text"), doc("html_text"));
   module.def("format_setup", &format_setup, py::arg("setup"), doc("format_setup"));
   module.def(
       "write_setup", [path_of](const Setup& setup, const py::object& file) { write_setup(setup, path_of(file)); },

@@ -50,11 +50,14 @@ BOUND = [
     "Shot",
     "TearMatrixRow",
     "TearMatrix",
+    "AssumedValue",
+    "SetupFile",
     "ParameterChange",
     "TearObservation",
     "CheckObservation",
     "PriorWidth",
     "Case",
+    "CaseRange",
     "Deviation",
     "Cause",
     "CausePair",
@@ -73,6 +76,7 @@ BOUND = [
 ]
 # Of these, the ones that a person makes: they have a constructor with keyword arguments.
 MADE = {
+    "AssumedValue",
     "CircleTrack",
     "SplineTrack",
     "GrooveTrack",

@@ -55,9 +55,9 @@ struct ChronographReading {
 struct BowMeasurements {
   std::string name = "unnamed";
   std::string provenance;
-  double axle_to_axle = 0.8382;   ///< at brace [m], 0.4 to 1.6
-  double brace_height = 0.17145;  ///< grip pivot to string [m], 0.08 to 0.35
-  double draw_length = 0.7366;  ///< the trade's, where the stops touch: grip pivot to nock plus 1 3/4 in [m], 0.45 to 1
+  double axle_to_axle = 0.0;  ///< at brace [m], 0.4 to 1.6; to be given, as the next two
+  double brace_height = 0.0;  ///< grip pivot to string [m], 0.08 to 0.35
+  double draw_length = 0.0;   ///< the trade's, where the stops touch: grip pivot to nock plus 1 3/4 in [m], 0.45 to 1
   std::optional<double> peak_force;  ///< [N], 20 to 700; with `let_off` in place of a draw curve
   std::optional<double> let_off;     ///< (peak − holding) / peak [fraction], 0.3 to 0.95
   /// Readings from near brace to the wall in any order, at least eight, in place of `peak_force` and `let_off`.

@@ -87,7 +87,11 @@ struct Calibration {
 struct CalibrationCase {
   Setup setup;  ///< as far as it is known
   Measurements measurements;
+  std::vector<AssumedValue> assumed;  ///< what the setup's file did not give, for the report
 };
+
+/// About how many launches calibrate() will take, within a factor of two as a rule.
+[[nodiscard]] std::size_t expected_launches(const CalibrationCase& measured);
 
 /// Reads a file of measurements (TOML). Every number needs its unit; the setup is looked up beside the file. Holes and
 /// checks are written as in a case file, see read_case().
@@ -119,6 +123,8 @@ struct CalibrationCase {
                                                      const std::string& source_name = "measurements");
 
 /// The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine.
-[[nodiscard]] std::string calibration_markdown(const Calibration& calibration);
+/// `assumed` is what the setup's file did not give.
+[[nodiscard]] std::string calibration_markdown(const Calibration& calibration,
+                                               const std::vector<AssumedValue>& assumed = {});
 
 }  // namespace nockwise

@@ -6,11 +6,13 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/setup_file.hpp"
 #include "nockwise/tear_matrix.hpp"
 
 #include <array>
 #include <atomic>
 #include <filesystem>
+#include <span>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -58,8 +60,29 @@ struct Case {
   Setup setup;  ///< as it is supposed to be
   std::vector<TearObservation> tears;
   std::vector<CheckObservation> checks;
-  std::vector<PriorWidth> priors;  ///< replacing the default ones
+  std::vector<PriorWidth> priors;     ///< replacing the default ones
+  std::vector<AssumedValue> assumed;  ///< what the setup's file did not give, for the report
 };
+
+/// The range in which a number of a case, or of a calibration, is believed. The one description of it for the readers
+/// of files, for explain() and calibrate(), and for documentation.
+struct CaseRange {
+  std::string path;  ///< "tears.distance"; "tears" is how many there may be
+  Quantity quantity = Quantity::dimensionless;
+  std::string unit;      ///< preferred in messages
+  double minimum = 0.0;  ///< [SI]
+  double maximum = 0.0;  ///< [SI]
+  std::string doc;
+
+  /// "must be from 1.64 ft to 164 ft"
+  [[nodiscard]] std::string allowed() const;
+  /// @throws InputError for `subject` if the value is outside or not finite
+  void check(const std::string& subject, double value) const;
+};
+
+/// Every range. The error of a check may be from a millionth of the check's range to the whole of it, and a check of a
+/// parameter has the parameter's range.
+[[nodiscard]] std::span<const CaseRange> case_ranges();
 
 /// The quantity in which a check is measured.
 /// @throws InputError for anything that CheckObservation does not list
@@ -94,12 +117,16 @@ struct Case {
 
 /// Options of explain().
 struct ExplanationOptions {
-  int threads = 0;                          ///< 0: as many as the machine has
-  bool next_checks = true;                  ///< work them out
-  bool plan = true;                         ///< work it out
-  bool arrow_steps = true;                  ///< the plan may end with another arrow, when nothing else will do
-  const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off: Interrupted is thrown
+  int threads = 0;                               ///< 0: as many as the machine has
+  bool next_checks = true;                       ///< work them out
+  bool plan = true;                              ///< work it out
+  bool arrow_steps = true;                       ///< the plan may end with another arrow, when nothing else will do
+  const std::atomic<bool>* stop = nullptr;       ///< set it to true to break off: Interrupted is thrown
+  std::atomic<std::size_t>* launched = nullptr;  ///< counts the launches that are done, for a progress bar
 };
+
+/// About how many launches explain() will take, within a factor of two as a rule; 0 where it will need none.
+[[nodiscard]] std::size_t expected_launches(const Case& observed, const ExplanationOptions& options = {});
 
 /// What the observations say as a whole.
 enum class Verdict {
@@ -207,7 +234,7 @@ struct Explanation {
 /// Explain what was seen, say what to look at next, and plan the work.
 ///
 /// A case that gives nothing to go by, or contradicts itself, is told in the verdict.
-/// @throws InputError for a value that cannot be meant (not finite, an error of zero, an unknown check or adjustment)
+/// @throws InputError for a value outside case_ranges(), and for an unknown check, adjustment or parameter
 /// @throws SolverError when the setup as given cannot be shot
 /// @throws Interrupted when stopped
 [[nodiscard]] Explanation explain(const Case& observed, const ExplanationOptions& options = {});

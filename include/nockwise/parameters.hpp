@@ -19,6 +19,9 @@
 
 namespace nockwise {
 
+/// Whether something matters to a setup; empty if it always does.
+using Condition = std::function<bool(const Setup&)>;
+
 /// A field of Setup that is a number.
 struct Parameter {
   std::string path;
@@ -30,6 +33,8 @@ struct Parameter {
   bool lateral = false;   ///< changes sign when the bow is mirrored for the other hand
   bool vertical = false;  ///< changes sign when the bow is turned upside down
   std::string alias_of;   ///< path of the field that this is another way to give; empty for the field itself
+  bool required = false;  ///< a file must give it (or its alias) where it is used: see lib/setup/required.cpp
+  Condition used{};       ///< setups to which it makes a difference; empty: all
   std::string doc;        ///< meaning, sign and frame in one sentence
   std::function<double(const Setup&)> get;  ///< value [SI]
   std::function<void(Setup&, double)> set;  ///< value [SI], stored unchecked; Setup::set checks
@@ -48,6 +53,8 @@ struct ChoiceParameter {
   std::vector<std::string> choices;  ///< every word allowed
   bool lateral = false;              ///< one of two that change places when the bow is mirrored for the other hand
   bool vertical = false;             ///< one of two that change places when the bow is turned upside down
+  bool required = false;             ///< a file must give it where it is used
+  Condition used{};                  ///< setups to which it makes a difference; empty: all
   std::string doc;
   std::function<std::string(const Setup&)> get;
   std::function<void(Setup&, const std::string&)> set;  ///< throws InputError, with this path, for any other word
@@ -69,6 +76,8 @@ struct TextParameter {
 struct TrackParameter {
   std::string path;
   bool optional = false;  ///< the cam may do without
+  bool required = false;  ///< a file must give it where it is used
+  Condition used{};       ///< setups to which it makes a difference; empty: all
   std::string doc;
   std::function<std::optional<Track>(const Setup&)> get;
   std::function<void(Setup&, const std::optional<Track>&)> set;  ///< no track is ignored unless `optional`

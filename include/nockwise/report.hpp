@@ -18,6 +18,10 @@ namespace nockwise {
 /// One page without anything to load: pictures of the holes are inline SVG; for desktop, phone, dark mode and paper.
 [[nodiscard]] std::string explanation_html(const Explanation& explanation);
 
+/// Finds out before the explanation is worked out whether its report can be written there.
+/// @throws InputError for an extension that write_report() does not know; Error with the reason
+void check_report_file(const std::filesystem::path& file);
+
 /// Writes one of them, by the file's extension: .html, .md or .json.
 /// @throws InputError for another extension; Error if the file cannot be written
 void write_report(const Explanation& explanation, const std::filesystem::path& file);

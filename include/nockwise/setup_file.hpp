@@ -3,8 +3,9 @@
 /// @file
 /// Setups as TOML files, and the JSON Schema of these files.
 ///
-/// A file says `format = 1` and gives what differs from the defaults, in tables and under names that follow the paths
-/// of `parameters.hpp`. Quantities are text with a unit (`mass = "2.3 kg"`), counts and coefficients are plain numbers.
+/// A file says `format = 1` and gives the parameters, those that are `required` at least, in tables and under names
+/// that follow the paths of `parameters.hpp`. Quantities are text with a unit (`mass = "2.3 kg"`), counts and
+/// coefficients are plain numbers.
 /// `[limbs.both]`,
 /// `[cams.both]` and `[cables.both]` give values for both halves, which `upper` and `lower` override. The static spine
 /// (`arrow.spine`) may be given for the bending stiffness. A track is a table:
@@ -26,22 +27,47 @@
 #include <filesystem>
 #include <string>
 #include <string_view>
+#include <vector>
 
 namespace nockwise {
 
 /// Version of the file format, the value of `format` in a file.
 inline constexpr int setup_file_format = 1;
 
+/// A value that a file leaves out, and that was taken from the defaults.
+struct AssumedValue {
+  std::string path;
+  std::string value;  ///< as a file would give it ("0.9 rad")
+  bool operator==(const AssumedValue&) const = default;
+};
+
+/// A setup as a file gives it.
+struct SetupFile {
+  Setup setup;
+  std::vector<AssumedValue> assumed;  ///< what this bow makes use of and the file does not give
+};
+
 /// Reads and validates a setup file.
 /// @throws InputError with file, line and column, the value, and what is allowed: for anything that is not TOML, an
 /// unknown name
-///         (with the nearest valid one), a number without its unit, a value out of range, or whatever validate()
-///         refuses
+///         (with the nearest valid one), a number without its unit, a value out of range, a required parameter
+///         that is missing, or whatever validate() refuses
 [[nodiscard]] Setup read_setup(const std::filesystem::path& file);
 
 /// The same for the text of a file; `source_name` stands for the file in messages.
 /// @throws InputError as read_setup
 [[nodiscard]] Setup parse_setup(std::string_view toml, const std::string& source_name = "setup");
+
+/// The same, with a list of what was assumed.
+/// @throws InputError as read_setup
+[[nodiscard]] SetupFile read_setup_file(const std::filesystem::path& file);
+/// @throws InputError as read_setup
+[[nodiscard]] SetupFile parse_setup_file(std::string_view toml, const std::string& source_name = "setup");
+
+/// Refuses a file of another kind, and says which reads it. Kinds are "setup", "case", "calibration", "measurements"
+/// and "sweep".
+/// @throws InputError if the names at the top of the file are clearly those of another kind
+void check_file_kind(std::string_view toml, std::string_view expected, const std::string& source_name);
 
 /// Writes every parameter, explained by a comment, so that parse_setup gives an equal setup, to the bit. What is the
 /// same in both halves is written once, under `both`. Each quantity is in the unit that bow workshops use for it, or

@@ -10,7 +10,8 @@
 
 namespace nockwise {
 
-/// What a number measures; each has its own list of units, so that `lb` (mass) can never be taken for `lbf` (force).
+/// What a number measures; each has its own list of units, so that a mass in `lb` can never be taken for a force. Where
+/// a force is meant, `lb` is what workshops write for `lbf`, and is read so.
 enum class Quantity {
   dimensionless,      ///< a bare number
   percent,            ///< stored as a fraction: "78 %" is 0.78
@@ -44,11 +45,11 @@ enum class Quantity {
 /// The factor is kept as a ratio because nearly all of them are ratios of two numbers that a double holds exactly, so
 /// that a conversion rounds once or twice and no decimal factor adds an error of its own.
 struct Unit {
-  std::string_view symbol;       ///< as written by format_quantity; UTF-8
-  double numerator = 1.0;        ///< > 0
-  double denominator = 1.0;      ///< > 0
-  std::string_view alias = {};   ///< a second spelling that parse_quantity takes; may be empty
-  bool takes_fractions = false;  ///< may be written as "13/16 in" or "6 3/4 in"
+  std::string_view symbol;        ///< as written by format_quantity; UTF-8
+  double numerator = 1.0;         ///< > 0
+  double denominator = 1.0;       ///< > 0
+  std::string_view aliases = {};  ///< further spellings that parse_quantity takes, a blank between them; may be empty
+  bool takes_fractions = false;   ///< may be written as "13/16 in" or "6 3/4 in"
 };
 
 /// Every quantity, in the order of the enumeration.

@@ -1,11 +1,32 @@
 #include "nockwise/error.hpp"
 
+#include "base/utf8.hpp"
+#include "nockwise/text.hpp"
+
+#include <cstddef>
+#include <string_view>
 #include <utility>
 
 namespace nockwise {
 
 namespace {
 
+/// What a message shows of a text: its beginning, if it is long.
+std::string_view beginning(std::string_view text) {
+  constexpr std::size_t most = 200;  // [byte]
+  std::size_t size = 0;
+  while (size < text.size() && size < most) {
+    size += first_character(text.substr(size)).size;
+  }
+  return text.substr(0, size);
+}
+
+std::string shown(const std::string& text) {
+  const std::string_view start = beginning(text);
+  return std::string(start) + (start.size() < text.size() ? "…" : "");
+}
+
+/// Fit for a terminal: what is quoted in it may be anything.
 std::string input_message(const std::string& path, const std::string& value, const std::string& allowed,
                           const Location& location) {
   std::string message;
@@ -19,15 +40,15 @@ std::string input_message(const std::string& path, const std::string& value, con
     }
     message += ": ";
   }
-  message += path;
+  message += shown(path);
   if (!value.empty()) {
     message += path.empty() ? "" : " = ";
-    message += '"' + value + '"';
+    message += '"' + shown(value) + '"';
   }
   if (!path.empty() || !value.empty()) {
     message += ": ";
   }
-  return message + allowed;
+  return terminal_text(message + allowed);
 }
 
 }  // namespace

@@ -3,6 +3,7 @@
 #include "base/units_table.hpp"
 #include "nockwise/error.hpp"
 
+#include <algorithm>
 #include <array>
 #include <bit>
 #include <cassert>
@@ -89,15 +90,16 @@ constexpr double number_from(const Unit& unit, double si) noexcept { return si *
 // Keyboards and catalogues write the same unit in several ways; all come down to one ASCII spelling before they are
 // compared.
 std::string plain_symbol(std::string_view symbol) {
-  constexpr std::array<std::pair<std::string_view, std::string_view>, 9> spellings{{{"·", "."},
-                                                                                    {"⋅", "."},
-                                                                                    {"*", "."},
-                                                                                    {"²", "^2"},
-                                                                                    {"³", "^3"},
-                                                                                    {"µ", "u"},  // micro sign
-                                                                                    {"μ", "u"},  // Greek letter
-                                                                                    {"°", "deg"},
-                                                                                    {"º", "deg"}}};
+  constexpr std::array<std::pair<std::string_view, std::string_view>, 10> spellings{{{"·", "."},
+                                                                                     {"-", "."},
+                                                                                     {"⋅", "."},
+                                                                                     {"*", "."},
+                                                                                     {"²", "^2"},
+                                                                                     {"³", "^3"},
+                                                                                     {"µ", "u"},  // micro sign
+                                                                                     {"μ", "u"},  // Greek letter
+                                                                                     {"°", "deg"},
+                                                                                     {"º", "deg"}}};
   std::string plain;
   while (!symbol.empty()) {
     std::string_view from = symbol.substr(0, 1);
@@ -114,14 +116,43 @@ std::string plain_symbol(std::string_view symbol) {
   return plain;
 }
 
+constexpr char lower_case(char c) noexcept { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; }
+
+std::string lower_case(std::string text) {
+  std::transform(text.begin(), text.end(), text.begin(), [](char c) { return lower_case(c); });
+  return text;
+}
+
+/// "IN" is an inch, but "MG" is no milligram: a capital M stands for a million. Nobody has megametres to measure.
+bool minds_case(std::string_view plain) {
+  return (plain.starts_with('m') || plain.starts_with('u')) && plain != "m" && plain != "mm" &&
+         !plain.starts_with("m/") && !plain.starts_with("met");
+}
+
+bool is_spelling(const std::string& wanted, std::string_view spelling) {
+  const std::string plain = plain_symbol(spelling);
+  return wanted == plain || (!minds_case(plain) && lower_case(wanted) == lower_case(plain));
+}
+
+bool is_spelt(const Unit& unit, const std::string& wanted) {
+  if (is_spelling(wanted, unit.symbol)) {
+    return true;
+  }
+  for (std::string_view rest = unit.aliases; !rest.empty();) {
+    const std::string_view alias = rest.substr(0, rest.find(' '));
+    if (is_spelling(wanted, alias)) {
+      return true;
+    }
+    rest.remove_prefix(std::min(alias.size() + 1, rest.size()));
+  }
+  return false;
+}
+
 const Unit* find_unit(Quantity quantity, std::string_view symbol) {
   const std::string wanted = plain_symbol(symbol);
-  for (const Unit& unit : entry_of(quantity).units) {
-    if (wanted == plain_symbol(unit.symbol) || (!unit.alias.empty() && wanted == plain_symbol(unit.alias))) {
-      return &unit;
-    }
-  }
-  return nullptr;
+  const std::span<const Unit> units = entry_of(quantity).units;
+  const auto found = std::find_if(units.begin(), units.end(), [&](const Unit& unit) { return is_spelt(unit, wanted); });
+  return found == units.end() ? nullptr : &*found;
 }
 
 /// "m, cm, mm or in"
@@ -194,17 +225,34 @@ std::optional<double> take_whole_number(std::string_view& text) noexcept {
   return static_cast<double>(number);
 }
 
-/// "13/16" or "6 3/4" at the start of the text, which is left alone where there is none.
-std::optional<double> take_fraction(std::string_view& text) noexcept {
-  std::string_view rest = text;
-  double whole = 0.0;
-  std::optional<double> above = take_whole_number(rest);
-  if (above && !rest.empty() && is_blank(rest.front())) {
-    whole = *above;
-    rest = without_leading_blanks(rest);
-    above = take_whole_number(rest);
+/// One character that is a fraction ("½") at the start of the text.
+std::optional<double> take_fraction_character(std::string_view& text) noexcept {
+  struct Character {
+    std::string_view text;
+    double above, below;
+  };
+  constexpr std::array<Character, 9> characters{{{"½", 1.0, 2.0},
+                                                 {"¼", 1.0, 4.0},
+                                                 {"¾", 3.0, 4.0},
+                                                 {"⅛", 1.0, 8.0},
+                                                 {"⅜", 3.0, 8.0},
+                                                 {"⅝", 5.0, 8.0},
+                                                 {"⅞", 7.0, 8.0},
+                                                 {"⅓", 1.0, 3.0},
+                                                 {"⅔", 2.0, 3.0}}};
+  for (const Character& each : characters) {
+    if (take(text, each.text)) {
+      return each.above / each.below;
+    }
   }
-  if (!above || !take(rest, "/")) {
+  return std::nullopt;
+}
+
+/// "13/16" at the start of the text.
+std::optional<double> take_plain_fraction(std::string_view& text) noexcept {
+  std::string_view rest = text;
+  const std::optional<double> above = take_whole_number(rest);
+  if (!above || !(take(rest, "/") || take(rest, "⁄"))) {
     return std::nullopt;
   }
   const std::optional<double> below = take_whole_number(rest);
@@ -212,7 +260,32 @@ std::optional<double> take_fraction(std::string_view& text) noexcept {
     return std::nullopt;
   }
   text = rest;
-  return whole + *above / *below;
+  return *above / *below;
+}
+
+/// "13/16", "6 3/4", "6-3/4" or "6¾" at the start of the text, which is left alone where there is none.
+std::optional<double> take_fraction(std::string_view& text) noexcept {
+  const auto take_either = [](std::string_view& rest) {
+    const std::optional<double> one = take_fraction_character(rest);
+    return one ? one : take_plain_fraction(rest);
+  };
+  std::string_view rest = text;
+  if (const std::optional<double> fraction = take_either(rest)) {
+    text = rest;
+    return fraction;
+  }
+  const std::optional<double> whole = take_whole_number(rest);
+  if (!whole) {
+    return std::nullopt;
+  }
+  const bool apart = take(rest, "-") || (!rest.empty() && is_blank(rest.front()));
+  rest = without_leading_blanks(rest);
+  const std::optional<double> part = apart ? take_either(rest) : take_fraction_character(rest);
+  if (!part) {
+    return std::nullopt;
+  }
+  text = rest;
+  return *whole + *part;
 }
 
 std::optional<double> take_decimal(std::string_view& text) noexcept {
@@ -227,6 +300,24 @@ std::optional<double> take_decimal(std::string_view& text) noexcept {
   }
   text.remove_prefix(static_cast<std::size_t>(end - text.data()));
   return number;
+}
+
+/// What to say of a symbol behind a number that is no unit of the quantity; `text` is all that was written.
+std::string advice_on(Quantity quantity, std::string_view symbol, std::string_view text) {
+  if (symbol.empty()) {
+    return " (the unit is missing: write \"" + std::string(text) + ' ' + std::string(workshop_unit(quantity)) +
+           "\", if that is meant)";
+  }
+  if (symbol.front() == ',') {
+    return " (a comma may be a decimal sign or mark thousands: write a point or nothing, as in 28.5 or 1500)";
+  }
+  for (const Entry& other : entries) {
+    if (other.quantity != quantity && other.quantity != Quantity::dimensionless &&
+        find_unit(other.quantity, symbol) != nullptr) {
+      return " (" + std::string(symbol) + " is a unit of " + std::string(other.name) + ')';
+    }
+  }
+  return "";
 }
 
 // --- Writing
@@ -324,7 +415,7 @@ double from_si(double si, Quantity quantity, std::string_view unit) {
 }
 
 double parse_quantity(std::string_view text, Quantity quantity) {
-  const auto refuse = [&](std::string_view but = {}) {
+  const auto refuse = [&](const std::string& but = {}) {
     std::string allowed = quantity == Quantity::dimensionless
                               ? std::string("must be a plain number without a unit")
                               : "must be " + name_with_article(quantity) + " in " + unit_list(quantity);
@@ -350,7 +441,7 @@ double parse_quantity(std::string_view text, Quantity quantity) {
   const std::string_view symbol = without_leading_blanks(rest);
   const Unit* const unit = find_unit(quantity, symbol);
   if (unit == nullptr) {
-    refuse(symbol.empty() ? " (the unit is missing)" : "");
+    refuse(advice_on(quantity, symbol, trimmed(text)));
   }
   if (fraction && !unit->takes_fractions) {
     refuse(" (a fraction may be used only with in, turn and twist)");

@@ -15,40 +15,41 @@ namespace nockwise::unit_table {
 using std::numbers::pi;
 
 inline constexpr bool with_fractions = true;
+inline constexpr std::string_view inches = "inch inches ins \" ″ ” ''";
 
 inline constexpr std::array dimensionless{Unit{""}};
 
-inline constexpr std::array percent{Unit{"fraction"}, Unit{"%", 1.0, 100.0}};
+inline constexpr std::array percent{Unit{"fraction"}, Unit{"%", 1.0, 100.0, "percent"}};
 
 inline constexpr std::array length{
-    Unit{"m"},
+    Unit{"m", 1.0, 1.0, "metre metres meter meters"},
     Unit{"cm", 1.0, 1e2},
     Unit{"mm", 1.0, 1e3},
     Unit{"µm", 1.0, 1e6},
-    Unit{"in", 127.0, 5e3, "", with_fractions},
-    Unit{"ft", 381.0, 1250.0},
-    Unit{"yd", 1143.0, 1250.0},
+    Unit{"in", 127.0, 5e3, inches, with_fractions},
+    Unit{"ft", 381.0, 1250.0, "foot feet ' ′ ’"},
+    Unit{"yd", 1143.0, 1250.0, "yds yard yards"},
 };
 
 inline constexpr std::array mass{
     Unit{"kg"},
-    Unit{"g", 1.0, 1e3},
+    Unit{"g", 1.0, 1e3, "gram grams"},
     Unit{"mg", 1.0, 1e6},
-    Unit{"gr", 6479891.0, 1e11},
-    Unit{"oz", 45359237.0, 16e8},
-    Unit{"lb", 45359237.0, 1e8},
+    Unit{"gr", 6479891.0, 1e11, "grs grain grains"},
+    Unit{"oz", 45359237.0, 16e8, "ounce ounces"},
+    Unit{"lb", 45359237.0, 1e8, "lbs pound pounds"},
 };
 
 inline constexpr std::array force{
     Unit{"N"},
     Unit{"kN", 1e3},
-    Unit{"lbf", 44482216152605.0, 1e13},
+    Unit{"lbf", 44482216152605.0, 1e13, "lbsf lb lbs # pound pounds"},
 };
 
 inline constexpr std::array angle{
     Unit{"rad"},
     Unit{"mrad", 1.0, 1e3},
-    Unit{"deg", pi, 180.0, "°"},
+    Unit{"deg", pi, 180.0, "° degs degree degrees"},
 };
 
 inline constexpr std::array time{
@@ -65,7 +66,7 @@ inline constexpr std::array frequency{
 inline constexpr std::array speed{
     Unit{"m/s"},
     Unit{"km/h", 5.0, 18.0},
-    Unit{"ft/s", 381.0, 1250.0},
+    Unit{"ft/s", 381.0, 1250.0, "fps"},
 };
 
 inline constexpr std::array angular_speed{
@@ -84,14 +85,14 @@ inline constexpr std::array stiffness{
     Unit{"N/m"},
     Unit{"N/mm", 1e3},
     Unit{"kN/m", 1e3},
-    Unit{"lbf/in", 222411080763025.0, 127e10},
+    Unit{"lbf/in", 222411080763025.0, 127e10, "lb/in lbs/in"},
 };
 
 inline constexpr std::array torsion_stiffness{
     Unit{"N·m/rad"},
     Unit{"N·m/deg", 180.0, pi},
-    Unit{"lbf·in/rad", 1129848290276167.0, 1e16, "in·lbf/rad"},
-    Unit{"lbf·in/deg", 0.1129848290276167 * 180.0, pi, "in·lbf/deg"},
+    Unit{"lbf·in/rad", 1129848290276167.0, 1e16, "in·lbf/rad lb·in/rad in·lb/rad"},
+    Unit{"lbf·in/deg", 0.1129848290276167 * 180.0, pi, "in·lbf/deg lb·in/deg in·lb/deg"},
 };
 
 inline constexpr std::array compliance{
@@ -130,7 +131,7 @@ inline constexpr std::array density{
 inline constexpr std::array linear_density{
     Unit{"kg/m"},
     Unit{"g/m", 1.0, 1e3},
-    Unit{"gr/in", 32399455.0, 127e8},
+    Unit{"gr/in", 32399455.0, 127e8, "gpi grain/in grains/in"},
 };
 
 inline constexpr std::array bending_stiffness{
@@ -141,20 +142,20 @@ inline constexpr std::array bending_stiffness{
 inline constexpr std::array torque{
     Unit{"N·m"},
     Unit{"N·mm", 1.0, 1e3},
-    Unit{"lbf·in", 1129848290276167.0, 1e16, "in·lbf"},
-    Unit{"lbf·ft", 3389544870828501.0, 25e14, "ft·lbf"},
+    Unit{"lbf·in", 1129848290276167.0, 1e16, "in·lbf lb·in lbs·in in·lb in·lbs"},
+    Unit{"lbf·ft", 3389544870828501.0, 25e14, "ft·lbf lb·ft lbs·ft ft·lb ft·lbs"},
 };
 
 inline constexpr std::array energy{
     Unit{"J"},
     Unit{"mJ", 1.0, 1e3},
-    Unit{"ft·lbf", 3389544870828501.0, 25e14, "lbf·ft"},
+    Unit{"ft·lbf", 3389544870828501.0, 25e14, "lbf·ft ft·lb ft·lbs"},
 };
 
 inline constexpr std::array spine{
     Unit{"m"},
     Unit{"mm", 1.0, 1e3},
-    Unit{"in", 127.0, 5e3},
+    Unit{"in", 127.0, 5e3, inches},
     Unit{"spine", 127.0, 5e6},
 };
 

@@ -50,7 +50,7 @@ void check_forces(const BowMeasurements& m, const detail::BowBuilder& builder, B
   }
 }
 
-void list_assumptions(const BowMeasurements& m, const Setup& setup, BuildReport& report) {
+void list_assumptions(const BowMeasurements& m, const Setup& base, const Setup& setup, BuildReport& report) {
   const auto say = [&](const std::string& text) { report.assumptions.push_back(text); };
   const Limb& limb = setup.limbs.upper;
   say("Both limbs: " + display(limb.effective_length, Quantity::length, "mm", 0) + " long, at " +
@@ -74,7 +74,9 @@ void list_assumptions(const BowMeasurements& m, const Setup& setup, BuildReport&
         display(setup.limbs.upper.free_angle - setup.limbs.lower.free_angle, Quantity::angle, "deg", 3) +
         " for the limbs' free angles.");
   }
-  say("Riser, grip, masses, line rigidities, arrow and rest are those of the setup that was given.");
+  say("Riser, grip, masses, line rigidities, arrow and rest are " +
+      std::string(base == Setup{} ? "the defaults, because no setup was given to build on."
+                                  : "those of the setup that was given."));
 }
 
 void caution_unmet(BuildReport& report) {
@@ -119,7 +121,7 @@ BuiltBow build_bow(const BowMeasurements& measurements, const Setup& base) {
   report.corrections = builder.passes();
   check_lengths(measurements, builder.cycle(), report);
   check_forces(measurements, builder, report);
-  list_assumptions(measurements, bow.setup, report);
+  list_assumptions(measurements, base, bow.setup, report);
   if (measurements.chronograph) {
     detail::fit_losses(*measurements.chronograph, bow.setup, report);
   }

@@ -2,12 +2,12 @@
 #include "base/quantity_text.hpp"
 #include "bow_builder/measurement_fields.hpp"
 #include "nockwise/error.hpp"
+#include "nockwise/files.hpp"
+#include "setup_file/file_kind.hpp"
 #include "setup_file/text.hpp"
 #include "setup_file/toml.hpp"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
 
 namespace nockwise {
@@ -46,6 +46,7 @@ class MeasurementsReader {
   explicit MeasurementsReader(std::string file) : file_(std::move(file)) {}
 
   BowMeasurements read(const toml::table& document) {
+    check_file_kind(document, "measurements", file_);
     check_head(document);
     for (const FileEntry& entry : entries_of(document, "", file_)) {
       if (entry.name == root) {
@@ -53,6 +54,7 @@ class MeasurementsReader {
       }
     }
     check_pairs();
+    check_complete();
     try {
       validate(result_);
     } catch (const InputError& error) {
@@ -165,6 +167,23 @@ class MeasurementsReader {
     return {name, list.path + name, &node, place_of(node.source(), file_)};
   }
 
+  /// What is measured at every bow has no default; guesses have.
+  void check_complete() const {
+    const auto require = [&](const std::string& path) {
+      if (!places_.contains(root + '.' + path)) {
+        throw InputError(root + '.' + path, "", "must be given", places_.at(root));
+      }
+    };
+    for (const auto& choice : detail::measurement_choices()) {
+      require(choice.path);
+    }
+    for (const auto& field : detail::measurement_fields()) {
+      if (field.required) {
+        require(field.path);
+      }
+    }
+  }
+
   void check_pairs() const {
     const auto given = [&](const std::string& path) { return places_.contains(root + '.' + path); };
     if (!given("chronograph")) {
@@ -195,12 +214,7 @@ BowMeasurements parse_measurements(std::string_view toml, const std::string& sou
 }
 
 BowMeasurements read_measurements(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || std::filesystem::is_directory(file)) {
-    throw InputError("", file.string(), "must be a file that can be read");
-  }
-  const std::string text(std::istreambuf_iterator<char>(stream), {});
-  return parse_measurements(text, file.string());
+  return parse_measurements(read_text_file(file), file.string());
 }
 
 std::string format_measurements(const BowMeasurements& measurements) {

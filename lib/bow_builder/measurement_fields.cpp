@@ -22,7 +22,8 @@ struct Measure {
 MeasurementField field(const char* path, const Measure& measure,
                        std::function<std::optional<double>(const BowMeasurements&)> get,
                        std::function<void(BowMeasurements&, double)> set) {
-  return {path, measure.quantity, measure.unit, measure.minimum, measure.maximum, std::move(get), std::move(set)};
+  return {path,           measure.quantity, measure.unit, measure.minimum, measure.maximum,
+          std::move(get), std::move(set),   false};
 }
 
 /// A field of BowMeasurements itself.
@@ -31,6 +32,12 @@ MeasurementField own(const char* path, Value BowMeasurements::*at, const Measure
   return field(
       path, measure, [at](const BowMeasurements& m) { return std::optional<double>(m.*at); },
       [at](BowMeasurements& m, double value) { m.*at = value; });
+}
+
+/// One that is measured at every bow.
+MeasurementField required(MeasurementField field) {
+  field.required = true;
+  return field;
 }
 
 /// A field of one of its parts.
@@ -59,9 +66,9 @@ std::vector<MeasurementField> build_fields() {
   using M = BowMeasurements;
   constexpr Quantity length = Quantity::length;
   return {
-      own("axle_to_axle", &M::axle_to_axle, {length, "in", 0.4, 1.6}),
-      own("brace_height", &M::brace_height, {length, "in", 0.08, 0.35}),
-      own("draw_length", &M::draw_length, {length, "in", 0.45, 1.0}),
+      required(own("axle_to_axle", &M::axle_to_axle, {length, "in", 0.4, 1.6})),
+      required(own("brace_height", &M::brace_height, {length, "in", 0.08, 0.35})),
+      required(own("draw_length", &M::draw_length, {length, "in", 0.45, 1.0})),
       own("peak_force", &M::peak_force, {Quantity::force, "lbf", 20.0, 700.0}),
       own("let_off", &M::let_off, {Quantity::percent, "%", 0.3, 0.95}),
       own("center_above_grip", &M::center_above_grip, {length, "mm", -0.1, 0.1}),

@@ -1,5 +1,6 @@
 #include "nockwise/calibration.hpp"
 
+#include "causes/case_ranges.hpp"
 #include "causes/model.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
@@ -33,28 +34,25 @@ void require_positive(const std::string& what, double value) {
   }
 }
 
-void check_measurements(const Measurements& m) {
+void check_count(const char* path, std::size_t count) {
+  detail::case_range(path).check(path, static_cast<double>(count));
+}
+
+void check_measurements(const Setup& setup, const Measurements& m) {
+  check_count("draw_board.readings", m.draw_forces.size());
   for (const DrawForceMeasurement& each : m.draw_forces) {
-    require_positive("draw_forces.draw_length", each.draw_length);
-    require_positive("draw_forces.force", each.force);
-    require_positive("draw_forces.error", each.error);
+    detail::case_range("draw_board.draw_length").check("draw_forces.draw_length", each.draw_length);
+    detail::case_range("draw_board.force").check("draw_forces.force", each.force);
+    detail::case_range("draw_board.error").check("draw_forces.error", each.error);
   }
+  check_count("speeds", m.speeds.size());
   for (const SpeedMeasurement& each : m.speeds) {
-    require_positive("speeds.speed", each.speed);
-    require_positive("speeds.error", each.error);
+    detail::case_range("speeds.speed").check("speeds.speed", each.speed);
+    detail::case_range("speeds.error").check("speeds.error", each.error);
+    detail::check_changes(setup, each.changes, "speeds.changes");
   }
-  for (const TearObservation& each : m.tears) {
-    require_positive("tears.reading_error", each.reading_error);
-    if (!std::isfinite(each.up) || !std::isfinite(each.right)) {
-      throw InputError("tears", "", "must be finite");
-    }
-  }
-  for (const CheckObservation& each : m.checks) {
-    require_positive("checks." + each.what + ".error", each.error);
-    if (!std::isfinite(each.value)) {
-      throw InputError("checks." + each.what, "", "must be finite");
-    }
-  }
+  detail::check_tears(setup, m.tears);
+  detail::check_checks(m.checks);
   if (m.draw_forces.empty() && m.speeds.empty() && m.tears.empty() && m.checks.empty()) {
     throw InputError("measurements", "", "must hold at least one measurement");
   }
@@ -185,7 +183,7 @@ std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
 
 Calibration calibrate(const Setup& setup, const Measurements& measurements,
                       std::vector<CalibrationParameter> parameters, int threads, const std::atomic<bool>* stop) {
-  check_measurements(measurements);
+  check_measurements(setup, measurements);
   if (parameters.empty()) {
     parameters = calibration_parameters(setup);
   }

@@ -2,6 +2,7 @@
 
 #include "causes/case_file.hpp"
 #include "nockwise/calibration.hpp"
+#include "nockwise/files.hpp"
 
 namespace nockwise {
 
@@ -16,7 +17,7 @@ class DrawBoardReader {
   std::vector<DrawForceMeasurement> read() {
     for (const FileEntry& each : entries_of(board_.table(), board_.path, reader_.file())) {
       if (each.name == "error") {
-        error_ = CaseReader::positive(each, parse_number(each, Quantity::force, "lbf"));
+        error_ = CaseReader::number_in("draw_board.error", each);
       } else if (each.name == "readings") {
         read_readings(each);
       } else {
@@ -39,6 +40,7 @@ class DrawBoardReader {
     if (list == nullptr) {
       throw entry.error(allowed);
     }
+    CaseReader::check_length("draw_board.readings", entry, list->size());
     for (const toml::node& node : *list) {
       const FileEntry reading = reader_.element(entry, node, forces_.size());
       const toml::array* pair = node.as_array();
@@ -47,8 +49,8 @@ class DrawBoardReader {
       }
       const FileEntry length = reader_.element(reading, (*pair)[0], 0);
       const FileEntry force = reader_.element(reading, (*pair)[1], 1);
-      forces_.push_back({CaseReader::positive(length, parse_number(length, Quantity::length, "in")),
-                         CaseReader::positive(force, parse_number(force, Quantity::force, "lbf")), 0.0});
+      forces_.push_back({CaseReader::number_in("draw_board.draw_length", length),
+                         CaseReader::number_in("draw_board.force", force), 0.0});
     }
   }
 
@@ -62,12 +64,11 @@ SpeedMeasurement read_speed(const FileEntry& entry, const CaseReader& reader) {
   SpeedMeasurement measured;
   bool given = false;
   for (const FileEntry& each : entries_of(entry.table(), entry.path, reader.file())) {
-    const auto positive_speed = [&] { return CaseReader::positive(each, parse_number(each, Quantity::speed, "ft/s")); };
     if (each.name == "speed") {
-      measured.speed = positive_speed();
+      measured.speed = CaseReader::number_in("speeds.speed", each);
       given = true;
     } else if (each.name == "error") {
-      measured.error = positive_speed();
+      measured.error = CaseReader::number_in("speeds.error", each);
     } else if (each.name == "changes" || each.name == "changes_by") {
       const auto changes = reader.read_changes(each, each.name == "changes_by");
       measured.changes.insert(measured.changes.end(), changes.begin(), changes.end());
@@ -86,9 +87,10 @@ SpeedMeasurement read_speed(const FileEntry& entry, const CaseReader& reader) {
 CalibrationCase parse_calibration_case(std::string_view toml, const std::filesystem::path& folder,
                                        const std::string& source_name) {
   const toml::table document = parse_document(toml, source_name);
-  CaseReader reader(source_name, folder);
+  CaseReader reader(source_name, folder, "calibration");
   CalibrationCase result;
   Measurements& m = result.measurements;
+  FileEntry speeds{};
   const Case read =
       reader.read(document, {"draw_board", "speeds"}, [&](const FileEntry& entry, const CaseReader& self) {
         if (entry.name == "draw_board") {
@@ -96,14 +98,20 @@ CalibrationCase parse_calibration_case(std::string_view toml, const std::filesys
           return true;
         }
         if (entry.name == "speeds") {
-          for (const FileEntry& each : self.tables_of(entry)) {
-            m.speeds.push_back(read_speed(each, self));
-          }
+          speeds = entry;  // behind the setup, against which changes are held
           return true;
         }
         return false;
       });
+  if (speeds.node != nullptr) {
+    const std::vector<FileEntry> tables = reader.tables_of(speeds);
+    CaseReader::check_length("speeds", speeds, tables.size());
+    for (const FileEntry& each : tables) {
+      m.speeds.push_back(read_speed(each, reader));
+    }
+  }
   result.setup = read.setup;
+  result.assumed = read.assumed;
   m.tears = read.tears;
   m.checks = read.checks;
   if (m.draw_forces.empty() && m.speeds.empty() && m.tears.empty() && m.checks.empty()) {
@@ -114,7 +122,7 @@ CalibrationCase parse_calibration_case(std::string_view toml, const std::filesys
 }
 
 CalibrationCase read_calibration_case(const std::filesystem::path& file) {
-  return parse_calibration_case(detail::text_of(file), file.parent_path(), file.string());
+  return parse_calibration_case(read_text_file(file), file.parent_path(), file.string());
 }
 
 }  // namespace nockwise

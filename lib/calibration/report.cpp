@@ -2,6 +2,7 @@
 
 #include "nockwise/calibration.hpp"
 #include "nockwise/parameters.hpp"
+#include "nockwise/text.hpp"
 #include "nockwise/units.hpp"
 
 #include <cmath>
@@ -29,11 +30,11 @@ std::string change_text(const CalibratedParameter& fitted) {
 
 }  // namespace
 
-std::string calibration_markdown(const Calibration& c) {
-  std::string text = "# Calibration of " + c.setup.name + "\n\n## What was fitted\n\n" +
+std::string calibration_markdown(const Calibration& c, const std::vector<AssumedValue>& assumed) {
+  std::string text = "# Calibration of " + markdown_text(c.setup.name) + "\n\n## What was fitted\n\n" +
                      "| parameter | change, ± one standard deviation | determined |\n|---|---|---|\n";
   for (const CalibratedParameter& each : c.parameters) {
-    text += "| " + each.parameter.title + " | " + change_text(each) + " | " +
+    text += "| " + markdown_text(each.parameter.title) + " | " + change_text(each) + " | " +
             (each.at_bound     ? "at its bound"
              : each.determined ? "yes"
                                : "no") +
@@ -43,14 +44,20 @@ std::string calibration_markdown(const Calibration& c) {
   for (const CalibrationResidual& each : c.residuals) {
     const Quantity quantity = quantity_of(each.what);
     const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
-    text += "| " + each.what + " | " + display(each.measured, quantity, unit, 2) + " | " +
+    text += "| " + markdown_text(each.what) + " | " + display(each.measured, quantity, unit, 2) + " | " +
             display(each.computed, quantity, unit, 2) + " | " +
             signed_text((each.computed - each.measured) / each.error, Quantity::dimensionless, "", 1) + " |\n";
   }
   text += "\nMean square of the residuals: " + display(c.misfit, Quantity::dimensionless, "", 2) +
           " (about 1 or less in a good fit).\n\n";
   for (const std::string& each : c.findings) {
-    text += "- " + each + "\n";
+    text += "- " + markdown_text(each) + "\n";
+  }
+  if (!assumed.empty()) {
+    text += "\n## Assumed\n\nNot in the setup's file, and taken from the defaults:\n\n";
+  }
+  for (const AssumedValue& each : assumed) {
+    text += "- " + markdown_text(each.path) + ": " + markdown_text(each.value) + "\n";
   }
   return text;
 }

@@ -2,8 +2,10 @@
 #pragma once
 
 #include "nockwise/explanation.hpp"
+#include "setup_file/file_kind.hpp"
 #include "setup_file/toml.hpp"
 
+#include <cstddef>
 #include <filesystem>
 #include <string>
 #include <string_view>
@@ -14,11 +16,14 @@ namespace nockwise::detail {
 /// Reads the entries of a file one by one. \throws InputError with file, line and column from every function
 class CaseReader {
  public:
-  CaseReader(std::string file, std::filesystem::path folder) : file_(std::move(file)), folder_(std::move(folder)) {}
+  /// `kind` is the file's, for check_file_kind().
+  CaseReader(std::string file, std::filesystem::path folder, std::string_view kind)
+      : file_(std::move(file)), folder_(std::move(folder)), kind_(kind) {}
 
   /// Reads the whole document; `other` takes the entries that are not known here, or returns false.
   template <class Other>
   Case read(const toml::table& document, const std::vector<std::string>& other_names, const Other& other) {
+    check_file_kind(document, kind_, file_);
     for (const FileEntry& entry : entries_of(document, "", file_)) {
       if (!read_entry(entry) && !other(entry, *this)) {
         std::vector<std::string> names = {"format", "setup", "tears", "checks"};
@@ -39,26 +44,31 @@ class CaseReader {
   [[nodiscard]] std::vector<PriorWidth> read_priors(const FileEntry& entry) const;
 
   [[nodiscard]] static InputError unknown(const FileEntry& entry, const std::vector<std::string>& names);
-  [[nodiscard]] static double positive(const FileEntry& entry, double value);
+  /// A number that must lie in a range. \throws InputError with the entry's place
+  [[nodiscard]] static double number_in(const CaseRange& range, const FileEntry& entry);
+  /// The same by the range's path.
+  [[nodiscard]] static double number_in(std::string_view range, const FileEntry& entry);
+  /// Refuses a list that is too long.
+  static void check_length(std::string_view range, const FileEntry& entry, std::size_t length);
   [[nodiscard]] const std::string& file() const { return file_; }
 
  private:
   bool read_entry(const FileEntry& entry);
   /// What needs the whole document to be there: the checks.
   void read_rest();
+  void check_bows() const;
   [[nodiscard]] TearObservation read_tear(const FileEntry& entry) const;
+  void read_setup(const FileEntry& entry);
   void read_checks(const FileEntry& entry);
   void add_if(const FileEntry& entry, const CheckObservation& check);
   void read_measurement(const FileEntry& entry);
 
   std::string file_;
   std::filesystem::path folder_;
+  std::string_view kind_;
   Case case_;
-  FileEntry checks_{};
+  FileEntry tears_{}, checks_{};
   bool has_format_ = false, has_setup_ = false;
 };
-
-/// The text of a file. \throws InputError if it cannot be read
-[[nodiscard]] std::string text_of(const std::filesystem::path& file);
 
 }  // namespace nockwise::detail

@@ -1,15 +1,16 @@
 // Case files: what was seen, as TOML.
 
 #include "causes/case_file.hpp"
+#include "causes/case_ranges.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
+#include "nockwise/files.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
 
 #include <algorithm>
-#include <cmath>
-#include <fstream>
-#include <iterator>
+#include <system_error>
+#include <utility>
 
 namespace nockwise {
 
@@ -34,11 +35,39 @@ InputError CaseReader::unknown(const FileEntry& entry, const std::vector<std::st
   return {entry.path, "", no_such_name(entry.name, names), entry.place};
 }
 
-double CaseReader::positive(const FileEntry& entry, double value) {
-  if (!(value > 0.0)) {
-    throw entry.error("must be above 0");
+double CaseReader::number_in(const CaseRange& range, const FileEntry& entry) {
+  const double value = parse_number(entry, range.quantity, range.unit);
+  try {
+    range.check(entry.path, value);
+  } catch (const InputError& error) {
+    throw entry.error(error.allowed());
   }
   return value;
+}
+
+double CaseReader::number_in(std::string_view range, const FileEntry& entry) {
+  return number_in(case_range(range), entry);
+}
+
+void CaseReader::check_length(std::string_view range, const FileEntry& entry, std::size_t length) {
+  const CaseRange& limit = case_range(range);
+  if (static_cast<double>(length) > limit.maximum) {
+    throw InputError(entry.path, std::to_string(length) + " of them",
+                     "must not be more than " + format_quantity(limit.maximum, Quantity::dimensionless), entry.place);
+  }
+}
+
+void CaseReader::read_setup(const FileEntry& entry) {
+  const std::filesystem::path file = folder_ / entry.text();
+  std::error_code failure;
+  if (!std::filesystem::exists(file, failure)) {
+    const std::filesystem::path folder = std::filesystem::absolute(folder_, failure);
+    throw entry.error("must name a setup file; there is none of this name in " + folder.lexically_normal().string());
+  }
+  SetupFile read = read_setup_file(file);
+  case_.setup = std::move(read.setup);
+  case_.assumed = std::move(read.assumed);
+  has_setup_ = true;
 }
 
 bool CaseReader::read_entry(const FileEntry& entry) {
@@ -48,12 +77,9 @@ bool CaseReader::read_entry(const FileEntry& entry) {
     }
     has_format_ = true;
   } else if (entry.name == "setup") {
-    case_.setup = read_setup(folder_ / entry.text());
-    has_setup_ = true;
+    read_setup(entry);
   } else if (entry.name == "tears") {
-    for (const FileEntry& tear : tables_of(entry)) {
-      case_.tears.push_back(read_tear(tear));
-    }
+    tears_ = entry;
   } else if (entry.name == "checks") {
     checks_ = entry;
   } else {
@@ -69,8 +95,25 @@ void CaseReader::read_rest() {
                                  : "must be given: begin the file with format = 1",
                      Location{file_, 1, 1});
   }
+  // Behind the setup, wherever they stand: changes and checks are held against it.
+  if (tears_.node != nullptr) {
+    const std::vector<FileEntry> tears = tables_of(tears_);
+    check_length("tears", tears_, tears.size());
+    for (const FileEntry& tear : tears) {
+      case_.tears.push_back(read_tear(tear));
+    }
+    check_bows();
+  }
   if (checks_.node != nullptr) {
     read_checks(checks_);
+  }
+}
+
+void CaseReader::check_bows() const {
+  try {
+    check_tears(case_.setup, case_.tears);
+  } catch (const InputError& error) {
+    throw InputError(error.path(), error.value(), error.allowed(), tears_.place);
   }
 }
 
@@ -95,13 +138,12 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
   TearObservation tear;
   bool vertical = false;
   bool lateral = false;
-  const auto length = [&](const FileEntry& each) { return parse_number(each, Quantity::length, "in"); };
   const auto part = [&](const FileEntry& each, double sign, bool& given, double& value) {
     if (given) {
       throw each.error("must be given once: high or low, left or right");
     }
     given = true;
-    value = sign * length(each);
+    value = sign * number_in("tears.high", each);
   };
   const auto add_changes = [&](const FileEntry& each, bool relative) {
     const auto changes = read_changes(each, relative);
@@ -118,9 +160,9 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
     } else if (each.name == "left") {
       part(each, -1.0, lateral, tear.right);
     } else if (each.name == "distance") {
-      tear.distance = positive(each, parse_number(each, Quantity::length, "ft"));
+      tear.distance = number_in("tears.distance", each);
     } else if (each.name == "reading_error") {
-      tear.reading_error = positive(each, length(each));
+      tear.reading_error = number_in("tears.reading_error", each);
     } else if (each.name == "label") {
       tear.label = each.text();
     } else if (each.name == "bare_shaft") {
@@ -162,10 +204,12 @@ std::vector<ParameterChange> CaseReader::read_changes(const FileEntry& entry, bo
     }
     changes.push_back({each.name, value, relative});
   }
+  check_length("tears.changes", entry, changes.size());
   return changes;
 }
 
 void CaseReader::read_checks(const FileEntry& entry) {
+  check_length("checks", entry, entry.table().size());
   for (const FileEntry& each : entries_of(entry.table(), "checks", file_)) {
     if (each.name == "stops_touch_together") {
       add_if(each, {"stop_gap", 0.0, usual_touch_error});
@@ -186,9 +230,9 @@ void CaseReader::add_if(const FileEntry& entry, const CheckObservation& check) {
 
 /// `chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }`
 void CaseReader::read_measurement(const FileEntry& entry) {
-  Quantity quantity{};
+  CaseRange range;
   try {
-    quantity = check_quantity(entry.name);
+    range = range_of_check(entry.name);
   } catch (const InputError& error) {
     throw entry.error(error.allowed());
   }
@@ -196,10 +240,10 @@ void CaseReader::read_measurement(const FileEntry& entry) {
   bool has_value = false;
   for (const FileEntry& each : entries_of(entry.table(), entry.path, file_)) {
     if (each.name == "value") {
-      check.value = parse_number(each, quantity, workshop_unit(quantity));
+      check.value = number_in(range, each);
       has_value = true;
     } else if (each.name == "error") {
-      check.error = positive(each, parse_number(each, quantity, workshop_unit(quantity)));
+      check.error = number_in(range_of_error(range), each);
     } else {
       throw unknown(each, {"value", "error"});
     }
@@ -222,21 +266,10 @@ std::vector<PriorWidth> CaseReader::read_priors(const FileEntry& entry) const {
     if (std::find(names.begin(), names.end(), each.name) == names.end()) {
       throw unknown(each, names);
     }
-    const double steps = parse_number(each, Quantity::dimensionless, "");
-    if (!(steps >= 0.0) || !std::isfinite(steps)) {
-      throw each.error("must be 0 or more trade steps");
-    }
-    priors.push_back({each.name, steps});
+    const bool unsuspected = parse_number(each, Quantity::dimensionless, "") == 0.0;
+    priors.push_back({each.name, unsuspected ? 0.0 : number_in("priors", each)});
   }
   return priors;
-}
-
-std::string text_of(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || std::filesystem::is_directory(file)) {
-    throw InputError("", file.string(), "must be a file that can be read");
-  }
-  return {std::istreambuf_iterator<char>(stream), {}};
 }
 
 }  // namespace detail
@@ -244,7 +277,7 @@ std::string text_of(const std::filesystem::path& file) {
 Case parse_case(std::string_view toml, const std::filesystem::path& folder, const std::string& source_name) {
   const toml::table document = parse_document(toml, source_name);
   FileEntry priors{};
-  detail::CaseReader reader(source_name, folder);
+  detail::CaseReader reader(source_name, folder, "case");
   Case observed = reader.read(document, {"priors"}, [&](const FileEntry& entry, detail::CaseReader&) {
     priors = entry.name == "priors" ? entry : priors;
     return entry.name == "priors";
@@ -256,7 +289,7 @@ Case parse_case(std::string_view toml, const std::filesystem::path& folder, cons
 }
 
 Case read_case(const std::filesystem::path& file) {
-  return parse_case(detail::text_of(file), file.parent_path(), file.string());
+  return parse_case(read_text_file(file), file.parent_path(), file.string());
 }
 
 }  // namespace nockwise

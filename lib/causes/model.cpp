@@ -1,6 +1,6 @@
 #include "causes/model.hpp"
 
-#include "base/nearest_name.hpp"
+#include "causes/case_ranges.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 
@@ -18,38 +18,7 @@ const OutputDescription* find_check(const std::string& what) {
   return output != nullptr && output->measurable ? output : nullptr;
 }
 
-void require_finite(const std::string& path, double value) {
-  if (!std::isfinite(value)) {
-    throw InputError(path, format_quantity(value, Quantity::dimensionless), "must be a finite number");
-  }
-}
-
-void require_positive(const std::string& path, double value) {
-  if (!(value > 0.0) || !std::isfinite(value)) {
-    throw InputError(path, format_quantity(value, Quantity::dimensionless), "must be above 0");
-  }
-}
-
 }  // namespace
-
-Quantity check_quantity(const std::string& what) {
-  if (const OutputDescription* check = find_check(what)) {
-    return check->quantity;
-  }
-  if (const Parameter* found = find_parameter(what)) {
-    return found->quantity;
-  }
-  std::vector<std::string> names;
-  for (const OutputDescription& each : output_descriptions()) {
-    if (each.measurable) {
-      names.push_back(each.name);
-    }
-  }
-  for (const Parameter& each : parameters()) {
-    names.push_back(each.path);
-  }
-  throw InputError(what, "", "is no check that is known here; the nearest is " + nearest_name(what, names));
-}
 
 ParameterChange bare_shaft() { return {"arrow.fletching.count", 0.0, false}; }
 
@@ -80,15 +49,11 @@ double probability_within(double mean, double limit, double standard_deviation) 
 }
 
 CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(observed.setup), execution_(execution) {
+  check_priors(setup_, observed.priors);
+  check_tears(setup_, observed.tears);
+  check_checks(observed.checks);
   const std::vector<Adjustment> all = adjustments(setup_);
   std::vector<double> widths;
-  for (const PriorWidth& each : observed.priors) {
-    (void)find_adjustment(all, each.adjustment);
-    if (!(each.steps >= 0.0) || !std::isfinite(each.steps)) {
-      throw InputError("priors." + each.adjustment, format_quantity(each.steps, Quantity::dimensionless),
-                       "must be 0 or more trade steps");
-    }
-  }
   for (const Adjustment& each : all) {
     double width = each.prior;
     for (const PriorWidth& given : observed.priors) {
@@ -103,17 +68,9 @@ CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(
   find_bounds();
   variants_.emplace_back();  // the bow as found
   for (const TearObservation& tear : observed.tears) {
-    require_finite("tears.up", tear.up);
-    require_finite("tears.right", tear.right);
-    require_positive("tears.reading_error", tear.reading_error);
-    for (const ParameterChange& change : tear.changes) {
-      require_finite("tears.changes." + parameter(change.path).path, change.value);
-    }
     add_tear(tear.changes, tear.distance, tear);
   }
   for (const CheckObservation& check : observed.checks) {
-    require_finite("checks." + check.what, check.value);
-    require_positive("checks." + check.what + ".error", check.error);
     add_check(check);
   }
 }

@@ -270,8 +270,22 @@ bool same_bow(const Setup& a, const Setup& b) {
          a.surroundings.gravity == b.surroundings.gravity;
 }
 
+/// The tracks of a default Setup are there to be replaced: a string that comes off the circle onto which the cable goes
+/// has no let-off, and with the other defaults draws 171 lbf.
+void refuse_placeholder(const Setup& setup) {
+  for (int h = 0; h < 2; ++h) {
+    const Cam& cam = part(setup.cams, h);
+    const Track placeholder = CircleTrack{};
+    if (cam.string_track == placeholder && cam.take_up_track == placeholder) {
+      throw InputError(std::string("cams.") + half_name(h) + ".take_up_track", "",
+                       "must be given, as must string_track: those of a default setup are a placeholder and no cam");
+    }
+  }
+}
+
 std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like) {
   validate(setup);
+  refuse_placeholder(setup);
   auto data = std::make_shared<ModelData>();
   data->setup = setup;
   const ModelData* like_arrow = like != nullptr && setup.arrow == like->setup.arrow ? like : nullptr;

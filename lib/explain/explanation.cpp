@@ -23,7 +23,9 @@ constexpr double enough_confidence = 0.95;
 constexpr double odds_to_tell_apart = 10.0;
 constexpr double one_in_a_thousand = 3.09;  // normal quantile
 
-detail::Execution execution_of(const ExplanationOptions& options) { return {options.threads, options.stop}; }
+detail::Execution execution_of(const ExplanationOptions& options) {
+  return {options.threads, options.stop, options.launched};
+}
 
 bool all_clean(const Case& observed) {
   return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {

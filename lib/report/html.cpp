@@ -1,3 +1,4 @@
+#include "nockwise/text.hpp"
 #include "nockwise/units.hpp"
 #include "report/words.hpp"
 
@@ -14,29 +15,6 @@ using detail::distance_text;
 using detail::percent_text;
 using detail::tear_text;
 
-std::string escaped(const std::string& text) {
-  std::string safe;
-  for (const char c : text) {
-    switch (c) {
-      case '&':
-        safe += "&amp;";
-        break;
-      case '<':
-        safe += "&lt;";
-        break;
-      case '>':
-        safe += "&gt;";
-        break;
-      case '"':
-        safe += "&quot;";
-        break;
-      default:
-        safe += c;
-    }
-  }
-  return safe;
-}
-
 std::string tag(const std::string& name, const std::string& content, const std::string& kind = "") {
   return "<" + name + (kind.empty() ? "" : " class=\"" + kind + "\"") + ">" + content + "</" + name + ">\n";
 }
@@ -44,7 +22,7 @@ std::string tag(const std::string& name, const std::string& content, const std::
 std::string list(const std::vector<std::string>& items, const std::string& kind = "") {
   std::string content;
   for (const std::string& each : items) {
-    content += tag("li", escaped(each));
+    content += tag("li", html_text(each));
   }
   return items.empty() ? "" : tag("ul", content, kind);
 }
@@ -69,7 +47,7 @@ std::string picture(const Hole& hole, double half_width, const std::string& labe
   const double scale = half / half_width;
   const auto x = [&](double right) { return number(half + scale * right); };
   const auto y = [&](double up) { return number(half - scale * up); };
-  std::string svg = R"(<svg viewBox="0 0 120 120" role="img" aria-label=")" + escaped(label) + "\">";
+  std::string svg = R"(<svg viewBox="0 0 120 120" role="img" aria-label=")" + html_text(label) + "\">";
   svg += R"(<rect class="paper" x="0.5" y="0.5" width="119" height="119" rx="3"/>)";
   constexpr double half_inch = 0.0127;
   for (int line = 1; line * half_inch < half_width; ++line) {
@@ -111,7 +89,7 @@ std::string holes(const Explanation& e, double width) {
   for (std::size_t i = 0; i < e.observed.tears.size(); ++i) {
     const TearObservation& seen = e.observed.tears[i];
     Hole hole{seen.up, seen.right, seen.reading_error};
-    std::string words = tag("b", escaped(seen.label)) + "seen " + tear_text(seen.up, seen.right);
+    std::string words = tag("b", html_text(seen.label)) + "seen " + tear_text(seen.up, seen.right);
     if (i < e.predicted.size()) {
       hole.ghost = true;
       hole.ghost_up = e.predicted[i].up;
@@ -138,9 +116,9 @@ std::string single_causes(const Explanation& e) {
   for (const Cause& c : e.causes) {
     if (detail::worth_telling(c)) {
       rows += tag("li",
-                  tag("b", escaped(detail::capitalised(c.words))) + R"(<span class="bar"><i style="width:)" +
+                  tag("b", html_text(detail::capitalised(c.words))) + R"(<span class="bar"><i style="width:)" +
                       number(100.0 * c.probability) + R"(%"></i></span><span class="small">)" +
-                      escaped(detail::weight_text(c)) + "</span>",
+                      html_text(detail::weight_text(c)) + "</span>",
                   c.explains ? "" : "weak");
     }
   }
@@ -151,7 +129,7 @@ std::string paired_causes(const Explanation& e) {
   std::string rows;
   for (const CausePair& p : e.pairs) {
     if (p.explains && p.like_first) {
-      rows += tag("li", tag("b", escaped(detail::capitalised(p.words))) + R"(<span class="bar"><i style="width:)" +
+      rows += tag("li", tag("b", html_text(detail::capitalised(p.words))) + R"(<span class="bar"><i style="width:)" +
                             number(100.0 * p.probability) + R"(%"></i></span><span class="small">)" +
                             percent_text(p.probability) + " among pairs; leaves " +
                             display(p.unexplained, Quantity::length, "in", 2) + "</span>");
@@ -164,9 +142,9 @@ std::string paired_causes(const Explanation& e) {
 std::string deviations(const Explanation& e) {
   std::string rows;
   for (const Deviation& d : e.deviations) {
-    rows +=
-        tag("tr", tag("td", escaped(d.adjustment.title)) + tag("td", escaped(describe_cause(d.adjustment, d.steps))) +
-                      tag("td", escaped(detail::interval_text(d))));
+    rows += tag("tr", tag("td", html_text(d.adjustment.title)) +
+                          tag("td", html_text(describe_cause(d.adjustment, d.steps))) +
+                          tag("td", html_text(detail::interval_text(d))));
   }
   return rows.empty()
              ? ""
@@ -198,9 +176,9 @@ std::string checks(const Explanation& e) {
   constexpr std::size_t most = 4;
   for (std::size_t i = 0; i < std::min(most, e.next_checks.size()); ++i) {
     const NextCheck& n = e.next_checks[i];
-    rows += tag("li", escaped(n.instruction) + " <span class=\"small\">about " +
+    rows += tag("li", html_text(n.instruction) + " <span class=\"small\">about " +
                           display(n.effort, Quantity::dimensionless, "", 0) + " min, " +
-                          display(n.information, Quantity::dimensionless, "", 1) + " bit. " + escaped(n.expectation) +
+                          display(n.information, Quantity::dimensionless, "", 1) + " bit. " + html_text(n.expectation) +
                           "</span>");
   }
   return rows.empty() ? "" : tag("h2", "What to look at next") + tag("ol", rows);
@@ -210,7 +188,7 @@ std::string plan(const Explanation& e, double width) {
   const Plan& p = e.plan;
   std::string text = tag("h2", "Plan") + list(p.first, "first");
   if (!p.refusal.empty()) {
-    text += tag("p", escaped(p.refusal), "refusal");
+    text += tag("p", html_text(p.refusal), "refusal");
   }
   std::string steps;
   for (const PlanStep& s : p.steps) {
@@ -219,10 +197,11 @@ std::string plan(const Explanation& e, double width) {
     hole.ghost_up = s.before[Output::tear_up];
     hole.ghost_right = s.before[Output::tear_right];
     const std::string then = tear_text(hole.up, hole.right);
-    steps += tag("li", tag("div", tag("b", escaped(detail::capitalised(s.instruction))) + tag("p", escaped(s.reason)) +
-                                      (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
-                                      list(s.side_effects, "small") + list(s.cautions, "caution")) +
-                           figure(picture(hole, width, then), "then " + then));
+    steps +=
+        tag("li", tag("div", tag("b", html_text(detail::capitalised(s.instruction))) + tag("p", html_text(s.reason)) +
+                                 (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
+                                 list(s.side_effects, "small") + list(s.cautions, "caution")) +
+                      figure(picture(hole, width, then), "then " + then));
   }
   text += steps.empty() ? "" : tag("ol", steps, "plan");
   if (!p.steps.empty()) {
@@ -232,8 +211,17 @@ std::string plan(const Explanation& e, double width) {
                          display(p.uncertainty_right, Quantity::length, "in", 2) +
                          " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".");
   }
-  text += p.sight.empty() ? "" : tag("p", escaped(p.sight));
-  return text + (p.stop_rule.empty() ? "" : tag("p", escaped(p.stop_rule)));
+  text += p.sight.empty() ? "" : tag("p", html_text(p.sight));
+  return text + (p.stop_rule.empty() ? "" : tag("p", html_text(p.stop_rule)));
+}
+
+/// What the setup's file leaves to the defaults.
+std::string assumed(const Explanation& e) {
+  std::string rows;
+  for (const AssumedValue& each : e.observed.assumed) {
+    rows += tag("dt", html_text(each.path)) + tag("dd", html_text(each.value));
+  }
+  return rows.empty() ? "" : tag("p", detail::assumed_text()) + tag("dl", rows);
 }
 
 constexpr const char* style = R"(
@@ -264,17 +252,17 @@ std::string explanation_html(const Explanation& e) {
   const double width = picture_width(e);
   std::string setup;
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
-    setup += tag("dt", escaped(name)) + tag("dd", escaped(value));
+    setup += tag("dt", html_text(name)) + tag("dd", html_text(value));
   }
-  std::string body = tag("h1", "What the paper says") + tag("p", escaped(e.observed.setup.name), "small") +
-                     tag("p", escaped(e.summary), "lead") + list(e.findings);
+  std::string body = tag("h1", "What the paper says") + tag("p", html_text(e.observed.setup.name), "small") +
+                     tag("p", html_text(e.summary), "lead") + list(e.findings);
   body += holes(e, width) + causes(e) + checks(e) + plan(e, width);
   body += tag("h2", "Cautions") + list(e.cautions) + tag("h2", "The setup") + tag("dl", setup);
-  body += tag("h2", "Assumptions") + list(e.assumptions) +
+  body += tag("h2", "Assumptions") + list(e.assumptions) + assumed(e) +
           tag("p", detail::version_text() + ", " + std::to_string(e.launches) + " launches", "small");
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">"
          "<meta name=\"viewport\" content=\"width=device-width,initial-scale=1\"><title>" +
-         escaped(e.observed.setup.name) + ": what the paper says</title><style>" + style + "</style></head><body>" +
+         html_text(e.observed.setup.name) + ": what the paper says</title><style>" + style + "</style></head><body>" +
          tag("main", body) + "</body></html>\n";
 }
 

@@ -1,3 +1,4 @@
+#include "nockwise/text.hpp"
 #include "nockwise/units.hpp"
 #include "report/words.hpp"
 
@@ -16,18 +17,9 @@ using detail::tear_text;
 std::string list(const std::vector<std::string>& items) {
   std::string text;
   for (const std::string& each : items) {
-    text += "- " + each + "\n";
+    text += "- " + markdown_text(each) + "\n";
   }
   return text;
-}
-
-/// A cell must not end the row.
-std::string cell(const std::string& text) {
-  std::string safe;
-  for (const char c : text) {
-    safe += c == '|' ? "\\|" : c == '\n' ? " " : std::string(1, c);
-  }
-  return safe;
 }
 
 std::string holes(const Explanation& e) {
@@ -35,11 +27,12 @@ std::string holes(const Explanation& e) {
   for (std::size_t i = 0; i < e.observed.tears.size(); ++i) {
     const TearObservation& seen = e.observed.tears[i];
     const double distance = seen.distance > 0.0 ? seen.distance : e.observed.setup.surroundings.paper_distance;
-    text += "| " + cell(seen.label) + " | " + distance_text(distance) + " | " + tear_text(seen.up, seen.right) + " | " +
+    text += "| " + markdown_text(seen.label) + " | " + distance_text(distance) + " | " +
+            tear_text(seen.up, seen.right) + " | " +
             (i < e.predicted.size() ? tear_text(e.predicted[i].up, e.predicted[i].right) : "–") + " |\n";
   }
   for (const CheckObservation& each : e.observed.checks) {
-    text += "\nChecked: " + detail::check_text(each) + "\n";
+    text += "\nChecked: " + markdown_text(detail::check_text(each)) + "\n";
   }
   return text + "\n";
 }
@@ -50,7 +43,7 @@ std::string single_causes(const Explanation& e) {
       "|---|---|---|---|---|\n";
   for (const Cause& c : e.causes) {
     if (detail::worth_telling(c)) {
-      text += "| " + cell(c.words) + " | " + detail::interval_text(c) + " | " +
+      text += "| " + markdown_text(c.words) + " | " + detail::interval_text(c) + " | " +
               display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
               display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
               percent_text(c.probability) + " |\n";
@@ -63,7 +56,7 @@ std::string paired_causes(const Explanation& e) {
   std::string text;
   for (const CausePair& p : e.pairs) {
     if (p.explains && p.like_first) {
-      text += "- together: " + p.words + " (" + percent_text(p.probability) + " among pairs)\n";
+      text += "- together: " + markdown_text(p.words) + " (" + percent_text(p.probability) + " among pairs)\n";
     }
   }
   return text.empty() ? "" : text + "\n";
@@ -87,7 +80,7 @@ std::string checks(const Explanation& e) {
   constexpr std::size_t most = 4;
   for (std::size_t i = 0; i < std::min(most, e.next_checks.size()); ++i) {
     const NextCheck& n = e.next_checks[i];
-    text += std::to_string(i + 1) + ". " + n.instruction + " (about " +
+    text += std::to_string(i + 1) + ". " + markdown_text(n.instruction) + " (about " +
             display(n.effort, Quantity::dimensionless, "", 0) + " min, " +
             display(n.information, Quantity::dimensionless, "", 1) + " bit)\n";
   }
@@ -98,17 +91,17 @@ std::string plan(const Explanation& e) {
   const Plan& p = e.plan;
   std::string text = "## Plan\n\n" + list(p.first) + (p.first.empty() ? "" : "\n");
   if (!p.refusal.empty()) {
-    text += p.refusal + "\n\n";
+    text += markdown_text(p.refusal) + "\n\n";
   }
   for (std::size_t i = 0; i < p.steps.size(); ++i) {
     const PlanStep& s = p.steps[i];
-    text += std::to_string(i + 1) + ". **" + s.instruction + "**: " + s.reason +
+    text += std::to_string(i + 1) + ". **" + markdown_text(s.instruction) + "**: " + markdown_text(s.reason) +
             ". Then: " + tear_text(s.after[Output::tear_up], s.after[Output::tear_right]) + ".\n";
     for (const std::string& each : s.side_effects) {
-      text += "   - " + each + "\n";
+      text += "   - " + markdown_text(each) + "\n";
     }
     for (const std::string& each : s.cautions) {
-      text += "   - Caution: " + each + "\n";
+      text += "   - Caution: " + markdown_text(each) + "\n";
     }
   }
   if (!p.steps.empty()) {
@@ -118,19 +111,28 @@ std::string plan(const Explanation& e) {
             display(p.uncertainty_right, Quantity::length, "in", 2) +
             " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".\n";
   }
-  text += p.sight.empty() ? "" : "\n" + p.sight + "\n";
-  return text + (p.stop_rule.empty() ? "" : "\n" + p.stop_rule + "\n") + "\n";
+  text += p.sight.empty() ? "" : "\n" + markdown_text(p.sight) + "\n";
+  return text + (p.stop_rule.empty() ? "" : "\n" + markdown_text(p.stop_rule) + "\n") + "\n";
+}
+
+/// What the setup's file leaves to the defaults.
+std::string assumed(const Explanation& e) {
+  std::string text;
+  for (const AssumedValue& each : e.observed.assumed) {
+    text += "- " + markdown_text(each.path) + ": " + markdown_text(each.value) + "\n";
+  }
+  return text.empty() ? "" : detail::assumed_text() + "\n\n" + text + "\n";
 }
 
 }  // namespace
 
 std::string explanation_markdown(const Explanation& e) {
-  std::string text = "# What the paper says\n\n" + e.summary + "\n\n" + list(e.findings) + "\n";
+  std::string text = "# What the paper says\n\n" + markdown_text(e.summary) + "\n\n" + list(e.findings) + "\n";
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
-    text.append("- ").append(name).append(": ").append(value).append("\n");
+    text.append("- ").append(name).append(": ").append(markdown_text(value)).append("\n");
   }
   text += "\n" + holes(e) + causes(e) + checks(e) + plan(e);
-  text += "## Cautions\n\n" + list(e.cautions) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
+  text += "## Cautions\n\n" + list(e.cautions) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" + assumed(e) +
           detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
   return text;
 }

@@ -1,6 +1,7 @@
 #include "nockwise/report.hpp"
 
 #include "nockwise/error.hpp"
+#include "nockwise/files.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/units.hpp"
@@ -10,7 +11,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <fstream>
 
 namespace nockwise {
 
@@ -91,6 +91,8 @@ std::string capitalised(std::string text) {
   }
   return text;
 }
+
+std::string assumed_text() { return "Not in the setup's file, and taken from the defaults:"; }
 
 std::string version_text() { return std::string("nockwise ") + NOCKWISE_VERSION; }
 
@@ -186,6 +188,8 @@ json json_of(const Deviation& d) {
           {"high", d.high}};
 }
 
+json json_of(const AssumedValue& a) { return {{"path", a.path}, {"value", a.value}}; }
+
 json json_of(const CheckObservation& c) { return {{"what", c.what}, {"value", c.value}, {"error", c.error}}; }
 
 template <class Item>
@@ -233,28 +237,39 @@ std::string explanation_json(const Explanation& e) {
                        {"plan", json_of(e.plan)},
                        {"cautions", e.cautions},
                        {"assumptions", e.assumptions},
+                       {"assumed", list_of(e.observed.assumed)},
                        {"launches", e.launches}};
-  return object.dump(2) + "\n";
+  // In ASCII: a name may hold bytes that are no UTF-8, and characters that a terminal obeys.
+  return object.dump(2, ' ', true, json::error_handler_t::replace) + "\n";
+}
+
+namespace {
+
+using Form = std::string (*)(const Explanation&);
+
+Form form_of(const std::filesystem::path& file) {
+  const std::string extension = file.extension().string();
+  if (extension == ".html") {
+    return &explanation_html;
+  }
+  if (extension == ".md") {
+    return &explanation_markdown;
+  }
+  if (extension == ".json") {
+    return &explanation_json;
+  }
+  throw InputError("report", file.string(), "must end with .html, .md or .json");
+}
+
+}  // namespace
+
+void check_report_file(const std::filesystem::path& file) {
+  (void)form_of(file);
+  check_writable(file);
 }
 
 void write_report(const Explanation& explanation, const std::filesystem::path& file) {
-  const std::string extension = file.extension().string();
-  std::string text;
-  if (extension == ".html") {
-    text = explanation_html(explanation);
-  } else if (extension == ".md") {
-    text = explanation_markdown(explanation);
-  } else if (extension == ".json") {
-    text = explanation_json(explanation);
-  } else {
-    throw InputError("", file.string(), "must end with .html, .md or .json");
-  }
-  std::ofstream stream(file, std::ios::binary | std::ios::trunc);
-  stream << text;
-  stream.close();
-  if (!stream) {
-    throw Error("cannot write " + file.string());
-  }
+  write_text_file(file, form_of(file)(explanation));
 }
 
 }  // namespace nockwise

@@ -109,7 +109,11 @@ class Section {
 
   void track(Track Part::*field, const char* name, const char* doc) {
     table_->tracks.push_back(
-        {prefix_ + name, false, doc,
+        {prefix_ + name,
+         false,
+         false,
+         {},
+         doc,
          [read = access_.read, field](const Setup& setup) -> std::optional<Track> { return read(setup).*field; },
          [write = access_.write, field](Setup& setup, const std::optional<Track>& value) {
            if (value) {
@@ -119,7 +123,11 @@ class Section {
   }
 
   void track(std::optional<Track> Part::*field, const char* name, const char* doc) {
-    table_->tracks.push_back({prefix_ + name, true, doc,
+    table_->tracks.push_back({prefix_ + name,
+                              true,
+                              false,
+                              {},
+                              doc,
                               [read = access_.read, field](const Setup& setup) { return read(setup).*field; },
                               [write = access_.write, field](Setup& setup, const std::optional<Track>& value) {
                                 write(setup).*field = value;
@@ -136,5 +144,8 @@ class Section {
 void add_bow_parameters(ParameterTable& table);    // head of the file, riser, grip, hold, limbs
 void add_line_parameters(ParameterTable& table);   // cams, string, cables, cable guard
 void add_arrow_parameters(ParameterTable& table);  // arrow, rest, surroundings
+
+/// Says of every entry where it is used, and whether a file must give it.
+void mark_required(ParameterTable& table);
 
 }  // namespace nockwise

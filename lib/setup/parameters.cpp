@@ -23,6 +23,7 @@ ParameterTable build_table() {
   add_bow_parameters(table);
   add_line_parameters(table);
   add_arrow_parameters(table);
+  mark_required(table);
   return table;
 }
 
@@ -133,6 +134,9 @@ const Parameter& parameter(std::string_view path) {
   }
   if (find_text_parameter(path) != nullptr || find_track_parameter(path) != nullptr) {
     throw InputError(std::string(path), "", "is not a number");
+  }
+  if (path.empty()) {
+    throw InputError("path", "", "must name a parameter, such as string.nocking_point");
   }
   throw InputError(std::string(path), "",
                    "there is no such parameter; the nearest is " + nearest_name(path, parameter_paths()));

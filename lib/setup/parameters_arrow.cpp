@@ -23,8 +23,8 @@ void add_spine(ParameterTable& table) {
   spine.path = "arrow.spine";
   spine.quantity = Quantity::spine;
   spine.unit = "spine";
-  spine.minimum = to_si(26.0, Quantity::spine, "spine");  // both inside the range of the bending stiffness
-  spine.maximum = to_si(250000.0, Quantity::spine, "spine");
+  spine.minimum = to_si(85.0, Quantity::spine, "spine");  // both inside the range of the bending stiffness
+  spine.maximum = to_si(3150.0, Quantity::spine, "spine");
   spine.alias_of = "arrow.bending_stiffness";
   spine.doc =
       "Static spine of the shaft, its sag under 1.94 lb in the middle of a span of 28 in; another way to give its "
@@ -44,7 +44,7 @@ arrow.number(&Arrow::length, "length", {Quantity::length, "in", 0.3, 1.2},
 arrow.number(&Arrow::diameter, "diameter", {Quantity::length, "mm", 0.003, 0.015}, "Outside diameter of the shaft.");
 arrow.number(&Arrow::linear_density, "linear_density", {Quantity::linear_density, "gr/in", 1.0e-4, 0.1},
              "Mass of the bare shaft per length.");
-arrow.number(&Arrow::bending_stiffness, "bending_stiffness", {Quantity::bending_stiffness, "N·m²", 0.01, 100.0},
+arrow.number(&Arrow::bending_stiffness, "bending_stiffness", {Quantity::bending_stiffness, "N·m²", 0.8, 30.0},
              "Bending stiffness of the shaft, the same in every direction.");
 add_spine(table);
 arrow.number(&Arrow::point_mass, "point_mass", {Quantity::mass, "gr", 0.0, 0.05},

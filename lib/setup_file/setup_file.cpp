@@ -1,15 +1,17 @@
 #include "nockwise/setup_file.hpp"
 
+#include "nockwise/files.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/track.hpp"
+#include "setup_file/file_kind.hpp"
 #include "setup_file/layout.hpp"
+#include "setup_file/text.hpp"
 #include "setup_file/toml.hpp"
 
 #include <algorithm>
-#include <fstream>
-#include <iterator>
 #include <map>
 #include <set>
+#include <type_traits>
 
 namespace nockwise {
 
@@ -25,7 +27,8 @@ class SetupReader {
  public:
   explicit SetupReader(std::string file) : file_(std::move(file)) {}
 
-  Setup read(const toml::table& document) {
+  SetupFile read(const toml::table& document) {
+    check_file_kind(document, "setup", file_);
     check_format(document);
     read_table(document, "", {""});
     check_aliases();
@@ -34,7 +37,8 @@ class SetupReader {
     } catch (const InputError& error) {
       throw error.with_path(error.path(), place_for(error.path()));
     }
-    return setup_;
+    check_complete();
+    return {setup_, assumed()};
   }
 
  private:
@@ -135,6 +139,68 @@ class SetupReader {
     }
   }
 
+  [[nodiscard]] bool is_given(const Parameter& parameter) const {
+    return std::any_of(parameters().begin(), parameters().end(), [&](const Parameter& each) {
+      return (each.path == parameter.path || each.alias_of == parameter.path) && places_.contains(each.path);
+    });
+  }
+  template <class Entry>
+  [[nodiscard]] bool is_given(const Entry& entry) const {
+    return places_.contains(entry.path);
+  }
+
+  /// Calls `visit` with every parameter that this bow makes use of and the file does not give.
+  template <class Visit>
+  void for_each_missing(const Visit& visit) const {
+    const auto look_at = [&](const auto& entry) {
+      if ((!entry.used || entry.used(setup_)) && !is_given(entry)) {
+        visit(entry);
+      }
+    };
+    for (const ChoiceParameter& choice : choice_parameters()) {
+      look_at(choice);
+    }
+    for (const Parameter& number : parameters()) {
+      if (number.alias_of.empty()) {
+        look_at(number);
+      }
+    }
+    for (const TrackParameter& track : track_parameters()) {
+      look_at(track);
+    }
+  }
+
+  void check_complete() const {
+    std::vector<std::string> missing;
+    for_each_missing([&](const auto& entry) {
+      if (entry.required) {
+        missing.push_back(entry.path);
+      }
+    });
+    if (missing.empty()) {
+      return;
+    }
+    std::string others;
+    for (std::size_t i = 1; i < missing.size(); ++i) {
+      others += (i == 1 ? ", and so must " : ", ") + missing[i];
+    }
+    throw InputError(missing.front(), "", "must be given, because the tear depends on it" + others,
+                     place_for(missing.front()));
+  }
+
+  [[nodiscard]] std::vector<AssumedValue> assumed() const {
+    std::vector<AssumedValue> list;
+    for_each_missing([&](const auto& entry) {
+      using Entry = std::decay_t<decltype(entry)>;
+      if constexpr (std::is_same_v<Entry, Parameter>) {
+        list.push_back({entry.path, plain_value_text(entry, setup_)});
+      } else if constexpr (std::is_same_v<Entry, ChoiceParameter>) {
+        list.push_back({entry.path, entry.get(setup_)});
+      }  // a track that is used is required
+    });
+    return list;
+  }
+
   /// Where the parameter was given, or else the table in which it could have been, or else the file.
   [[nodiscard]] Location place_for(const std::string& path) const {
     for (std::string name = path; !name.empty(); name = parent_path(name)) {
@@ -154,27 +220,20 @@ class SetupReader {
 
 }  // namespace
 
-Setup parse_setup(std::string_view toml, const std::string& source_name) {
+SetupFile parse_setup_file(std::string_view toml, const std::string& source_name) {
   return SetupReader(source_name).read(parse_document(toml, source_name));
 }
 
-Setup read_setup(const std::filesystem::path& file) {
-  std::ifstream stream(file, std::ios::binary);
-  if (!stream || std::filesystem::is_directory(file)) {
-    throw InputError("", file.string(), "must be a file that can be read");
-  }
-  const std::string text(std::istreambuf_iterator<char>(stream), {});
-  return parse_setup(text, file.string());
+SetupFile read_setup_file(const std::filesystem::path& file) {
+  return parse_setup_file(read_text_file(file), file.string());
 }
 
-void write_setup(const Setup& setup, const std::filesystem::path& file) {
-  const std::string text = format_setup(setup);
-  std::ofstream stream(file, std::ios::binary | std::ios::trunc);
-  stream << text;
-  stream.close();
-  if (!stream) {
-    throw Error("cannot write " + file.string());
-  }
+Setup parse_setup(std::string_view toml, const std::string& source_name) {
+  return parse_setup_file(toml, source_name).setup;
 }
+
+Setup read_setup(const std::filesystem::path& file) { return read_setup_file(file).setup; }
+
+void write_setup(const Setup& setup, const std::filesystem::path& file) { write_text_file(file, format_setup(setup)); }
 
 }  // namespace nockwise

@@ -19,7 +19,7 @@ using Json = nlohmann::ordered_json;
 Json object_schema() { return {{"type", "object"}, {"properties", Json::object()}, {"additionalProperties", false}}; }
 
 Json quantity_schema(Quantity quantity) {
-  Json schema{{"type", "string"}, {"pattern", "^\\s*[-+]?[0-9.]"}};
+  Json schema{{"type", "string"}, {"pattern", "^\\s*([-+]|−)?([0-9.]|½|¼|¾|⅛|⅜|⅝|⅞|⅓|⅔)"}};
   std::string units;
   for (const Unit& unit : units_of(quantity)) {
     units += (units.empty() ? "" : ", ") + std::string(unit.symbol);

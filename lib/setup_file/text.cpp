@@ -106,11 +106,16 @@ std::string quoted(const std::string& text) {
   return result + '"';
 }
 
-std::string value_text(const Parameter& parameter, const Setup& setup) {
+std::string plain_value_text(const Parameter& parameter, const Setup& setup) {
   if (parameter.quantity == Quantity::dimensionless) {
     return format_quantity(parameter.get(setup), parameter.quantity);
   }
-  return quoted(quantity_text(parameter.get(setup), parameter.quantity, parameter.unit));
+  return quantity_text(parameter.get(setup), parameter.quantity, parameter.unit);
+}
+
+std::string value_text(const Parameter& parameter, const Setup& setup) {
+  const std::string text = plain_value_text(parameter, setup);
+  return parameter.quantity == Quantity::dimensionless ? text : quoted(text);
 }
 
 bool is_long(const Track& track) { return !std::holds_alternative<CircleTrack>(track); }

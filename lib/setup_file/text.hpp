@@ -13,7 +13,10 @@ namespace nockwise {
 /// Text between quotes, escaped for TOML.
 [[nodiscard]] std::string quoted(const std::string& text);
 
-/// The right-hand side for a number: quantity_text() in quotes, or a plain number.
+/// A number as a person would give it: quantity_text(), or a plain number.
+[[nodiscard]] std::string plain_value_text(const Parameter& parameter, const Setup& setup);
+
+/// The same as the right-hand side in a file: in quotes, or a plain number.
 [[nodiscard]] std::string value_text(const Parameter& parameter, const Setup& setup);
 
 /// A whole track: `name = { … }` for a circle, a table headed by `path` for the long ones.

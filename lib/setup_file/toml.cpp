@@ -1,6 +1,7 @@
 #include "setup_file/toml.hpp"
 
 #include "base/nearest_name.hpp"
+#include "nockwise/files.hpp"
 
 #include <algorithm>
 #include <sstream>
@@ -65,24 +66,32 @@ Location place_of(const toml::source_region& region, const std::string& file) {
 
 namespace {
 
-/// The line, from 1, with which the text is malformed in a way whose place the parser does not tell.
-int malformed_line(std::string_view text, const std::string& file) {
-  int line = 1;
-  for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n', end + 1), ++line) {
-    try {
-      (void)toml::parse(text.substr(0, end + 1), file);
-    } catch (const toml::parse_error& error) {
-      if (error.source().begin.line == 0) {
-        break;
-      }
-    }
+/// Whether the parser stops at a place that it does not tell.
+bool is_malformed(std::string_view text, const std::string& file) {
+  try {
+    (void)toml::parse(text, file);
+  } catch (const toml::parse_error& error) {
+    return error.source().begin.line == 0;
   }
-  return line;
+  return false;
+}
+
+/// The line, from 1, with which the text is malformed in a way whose place the parser does not tell: the text up to
+/// there is, too, and with fewer lines is not.
+int malformed_line(std::string_view text, const std::string& file) {
+  std::vector<std::size_t> ends;  // behind each line
+  for (std::size_t end = text.find('\n'); end != std::string_view::npos; end = text.find('\n', end + 1)) {
+    ends.push_back(end + 1);
+  }
+  const auto first = std::partition_point(ends.begin(), ends.end(),
+                                          [&](std::size_t end) { return !is_malformed(text.substr(0, end), file); });
+  return static_cast<int>(first - ends.begin()) + 1;
 }
 
 }  // namespace
 
 toml::table parse_document(std::string_view text, const std::string& file) {
+  check_toml_limits(text, file);
   try {
     return toml::parse(text, file);
   } catch (const toml::parse_error& error) {

@@ -32,6 +32,9 @@ std::string alias_line(const Parameter& parameter, const Setup& setup) {
     if (alias.alias_of != parameter.path) {
       continue;
     }
+    if (alias.get(setup) < alias.minimum || alias.get(setup) > alias.maximum) {
+      continue;
+    }
     constexpr int digits = 6;
     std::array<char, 32> buffer{};
     const double number = from_si(alias.get(setup), alias.quantity, alias.unit);

@@ -79,6 +79,9 @@ std::vector<std::string> launch_many(std::span<const ShotRequest> requests, cons
       [&](const SweepSample& sample) {
         const std::size_t i = launched[sample.index];
         failures[i] = failure_of(requests[i], sample, i, read);
+        if (execution.launched != nullptr) {
+          ++*execution.launched;
+        }
       },
       {.threads = execution.threads, .stop = execution.stop});
   if (execution.stop != nullptr && *execution.stop) {

@@ -7,6 +7,7 @@
 #include "nockwise/tear_matrix.hpp"
 
 #include <atomic>
+#include <cstddef>
 #include <functional>
 #include <span>
 #include <string>
@@ -27,6 +28,7 @@ struct ShotRequest {
 struct Execution {
   int threads = 0;  // 0: as many as the machine has
   const std::atomic<bool>* stop = nullptr;
+  std::atomic<std::size_t>* launched = nullptr;  // counts those that are done
 };
 
 /// Called with the results of each request whose arrow left the bow in the ordinary way, from any thread and in any

@@ -8,6 +8,7 @@
 #include "nockwise/error.hpp"
 #include "source_folder.hpp"
 
+#include <algorithm>
 #include <cstddef>
 #include <cstdint>
 #include <cstdio>
@@ -32,6 +33,8 @@ inline void require(bool good, const std::string& what) {
 inline void require_clear(const Error& error) {
   const std::string_view said = error.what();
   require(!said.empty() && said.size() < 20000, "an error that says nothing, or too much");
+  const auto controls = [](char c) { return (c >= 0 && c < 0x20) || c == 0x7F; };
+  require(std::none_of(said.begin(), said.end(), controls), "an error that a terminal obeys");
   if (const auto* input = dynamic_cast<const InputError*>(&error)) {
     require(!input->allowed().empty(), "an InputError that does not say what is allowed: " + std::string(said));
   } else if (const auto* solver = dynamic_cast<const SolverError*>(&error)) {

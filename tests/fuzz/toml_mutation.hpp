@@ -20,7 +20,11 @@ class TomlMutation {
   explicit TomlMutation(std::mt19937::result_type seed) : random_(seed) {}
 
   [[nodiscard]] std::string changed(std::string text) {
-    switch (pick(12)) {
+    switch (pick(14)) {
+      case 1:
+        return with_nesting(std::move(text));
+      case 2:
+        return with_hostile_text(std::move(text));
       case 3:
         return with_other_word(std::move(text));
       case 4:
@@ -99,6 +103,33 @@ class TomlMutation {
         "\"",   "'''",     "[",        "]]", "{", "}", "#", "=", "\n[limbs.both]\n", "\n[cams.upper.let_out_track]\n",
         "\xff", "\\u0000", " = nan\n", "..."};
     return text.insert(pick(text.size() + 1), snippets[pick(snippets.size())]);
+  }
+
+  /// A name, a list or a table within itself, from a few times to more than a stack holds.
+  std::string with_nesting(std::string text) {
+    static const std::array<const char*, 8> parts{"a.", "a . ", "\"a\".", "[", "{ a = ", "[[", "a.b.", "{ a.b = "};
+    static const std::array<const char*, 6> hosts{"\n[", "\n", "\nx = ", " = ", "\nx = { ", "\"\"\"\"\"\n"};
+    const char* const part = parts[pick(parts.size())];
+    std::string nested = hosts[pick(hosts.size())];
+    for (std::size_t left = pick(3) == 0 ? 1 + pick(40000) : 1 + pick(40); left > 0; --left) {
+      nested += part;
+    }
+    const std::size_t line = text.find('\n', pick(text.size()));
+    return text.insert(line == std::string::npos ? 0 : line, nested + (pick(2) == 0 ? "a = 1\n" : "a]\n"));
+  }
+
+  /// What a terminal, a report or a person obeys, in a value.
+  std::string with_hostile_text(std::string text) {
+    static const std::array<const char*, 18> values{
+        "\"\\u001b[31m\"", "\"\\u009b2J\"", "\"# x\\n\\n- y\"", "'<script>'",      "'| a | b'",     "\"\\u202e\"",
+        "\"28-1/2 in\"",   "'28½\"'",       "\"28,5 in\"",      "\"28.5 INCHES\"", "\"60 #\"",      "\"60 lbs\"",
+        "\"280 fps\"",     "\"1/2\"",       "\"100 grains\"",   "\"8 gpi\"",       "\"1e-300 in\"", "\"1e300 m\""};
+    const std::size_t from = text.find('=', pick(text.size()));
+    if (from == std::string::npos) {
+      return text;
+    }
+    const std::size_t end = std::min(text.find('\n', from), text.size());
+    return text.replace(from + 1, end - from - 1, std::string(" ") + values[pick(values.size())]);
   }
 
   /// What stands behind the `=` of two lines changes places.

@@ -2,6 +2,7 @@
 
 import csv
 import json
+import os
 import pathlib
 import subprocess
 import sys
@@ -144,6 +145,96 @@ def test_files_that_cannot_be_used(capsys: Any, setup_file: pathlib.Path, tmp_pa
     assert (code, ".png" in error) == (2, True)
     code, _, error = run(capsys, "shoot", str(setup_file), "--paper", "6 lbf")
     assert (code, "--paper" in error) == (2, True)
+
+
+DEEP = "a." * 30_000 + "a"
+HOSTILE = "\\u001b[2J\\u009b31m\\u202e\\n# Heading | <script>"
+
+
+@pytest.mark.parametrize("command", ["inspect", "draw", "shoot", "sweep", "explain"])
+def test_files_that_would_break_a_parser(capsys: Any, tmp_path: pathlib.Path, command: str) -> None:
+    """Each is refused at once, in one line."""
+    for name, text in (("key", f"{DEEP} = 1\n"), ("table", f"[{DEEP}]\n"), ("list", "x = " + "[" * 60_000)):
+        file = tmp_path / f"{name}.toml"
+        file.write_text("format = 1\n" + text)
+        code, _, error = run(capsys, command, str(file))
+        assert (code, error.count("\n")) == (2, 1), error
+        assert "deeper than 16 levels" in error
+    large = tmp_path / "large.toml"
+    with large.open("wb") as made:
+        made.truncate(16_000_001)
+    pipe = tmp_path / "pipe"
+    os.mkfifo(pipe)
+    for refused, words in (
+        (large, "larger than 16 MB"),
+        (pipe, "a pipe or a device"),
+        ("/dev/zero", "a pipe or a device"),
+    ):
+        code, _, error = run(capsys, command, str(refused))
+        assert (code, words in error) == (2, True), error
+    code, _, error = run(capsys, command, "")
+    assert (code, "file: must be a file" in error) == (2, True), error
+
+
+def test_files_of_another_kind(capsys: Any, setup_file: pathlib.Path) -> None:
+    cases = setup_file.parents[1] / "cases"
+    for command, file, words in (
+        ("inspect", cases / "came-in.toml", "this is a case file"),
+        ("inspect", setup_file.parent / "larkspur-measured.toml", "this is a file of measurements of a bow"),
+        ("explain", cases / "larkspur-calibration.toml", "for a calibration"),
+        ("explain", setup_file, "this is a setup file"),
+        ("sweep", setup_file, "this is a setup file"),
+    ):
+        code, _, error = run(capsys, command, str(file))
+        assert (code, words in error) == (2, True), error
+
+
+def test_names_of_a_file_do_not_rule_the_terminal(
+    capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path
+) -> None:
+    file = tmp_path / "hostile.toml"
+    text = setup_file.read_text()
+    file.write_text(text.replace('name = "Larkspur 33"', f'name = "{HOSTILE}"'))
+    for arguments in (("inspect",), ("shoot",), ("draw",), ("inspect", "--json"), ("shoot", "--json")):
+        code, told, error = run(capsys, arguments[0], str(file), *arguments[1:])
+        assert code == 0, error
+        assert not any(c < " " and c != "\n" for c in told)
+        assert not set(told) & {"\x7f", "\x9b", "\u202e"}
+        assert "# Heading" not in told.splitlines()
+    told = run(capsys, "inspect", str(file), "--json")[1]
+    assert json.loads(told)["name"].startswith("\x1b[2J\x9b31m\u202e\n# Heading")
+    file.write_text(text.replace('handedness = "right"', f'handedness = "{HOSTILE}"'))
+    error = run(capsys, "inspect", str(file))[2]
+    assert error.count("\n") == 1
+    assert "\\x1b[2J\\x9b31m\\u202e" in error
+
+
+def test_what_was_assumed_is_listed(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    file = tmp_path / "less.toml"
+    file.write_text(setup_file.read_text().replace("nodes = 24", "").replace("nock_hold", "#"))
+    code, text, _ = run(capsys, "inspect", str(file))
+    assert code == 0
+    assert "  arrow.nock_hold = 8 N\n" in text
+    assert "  arrow.nodes = 24\n" in text
+    assert json.loads(run(capsys, "inspect", str(file), "--json")[1])["assumed"]["arrow.nodes"] == "24"
+    assert "assumed: 2 values" in run(capsys, "shoot", str(file))[1]
+    assert "arrow.nodes" not in run(capsys, "inspect", str(file), "--set", "arrow.nodes=24")[1]
+    assert "assumed" not in run(capsys, "inspect", str(setup_file))[1]
+
+
+def test_a_report_that_cannot_be_written_is_told_before(
+    capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    case = tmp_path / "case.toml"
+    case.write_text(f'format = 1\nsetup = "{setup_file}"\n[[tears]]\nhigh = "1 in"\n')
+    monkeypatch.setattr(nockwise._core, "explain", None)  # is not to be reached
+    code, _, error = run(capsys, "explain", str(case), "--report", str(tmp_path / "no" / "where.md"))
+    assert (code, "there is no folder" in error) == (4, True), error
+    code, _, error = run(capsys, "explain", str(case), "--report", "report.pdf")
+    assert (code, "must end with .html, .md or .json" in error) == (2, True), error
+    case.write_text('format = 1\nsetup = "nowhere.toml"\n')
+    code, _, error = run(capsys, "explain", str(case))
+    assert (code, f"{case}:2:1" in error, str(tmp_path) in error) == (2, True, True), error
 
 
 def test_pipes(setup_file: pathlib.Path) -> None:

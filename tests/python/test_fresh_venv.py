@@ -113,6 +113,10 @@ def test_a_wheel_from_the_source_distribution(sdist: pathlib.Path, tmp_path: pat
     subprocess.run([sys.executable, "-m", "venv", str(tmp_path)], check=True)
     made = tmp_path / "bin" / "python"
     subprocess.run([made, "-m", "pip", "install", "--quiet", "--disable-pip-version-check", str(sdist)], check=True)
-    program = "import nockwise; print(nockwise.draw_cycle(nockwise.Model(nockwise.Setup())).peak_force > 0.0)"
+    program = """
+import nockwise
+bow = nockwise.BowMeasurements(axle_to_axle=0.84, brace_height=0.17, draw_length=0.74, peak_force=250.0, let_off=0.75)
+print(nockwise.draw_cycle(nockwise.Model(nockwise.build_bow(bow).setup)).peak_force > 0.0)
+"""
     done = subprocess.run([made, "-c", program], cwd=tmp_path, capture_output=True, text=True, check=True)
     assert done.stdout == "True\n"

@@ -168,15 +168,20 @@ def test_import_is_quick_and_light() -> None:
     assert min(seconds) < 0.3
 
 
-def test_errors_have_their_bases() -> None:
+def test_errors_have_their_bases(setup: nockwise.Setup) -> None:
     assert issubclass(nockwise.InputError, nockwise.Error)
     assert issubclass(nockwise.InputError, ValueError)
     assert issubclass(nockwise.SolverError, RuntimeError)
     assert not issubclass(nockwise.SweepInterrupted, Exception)
     with pytest.raises(nockwise.SolverError) as caught:
-        nockwise.Model(nockwise.Setup({"string.length": 0.5}))
+        nockwise.Model(setup.replace({"string.length": 0.5}))
     assert caught.value.where
     assert caught.value.why
+
+
+def test_a_default_setup_is_no_bow() -> None:
+    with pytest.raises(nockwise.InputError, match=r"cams\.upper\.take_up_track.*placeholder"):
+        nockwise.Model(nockwise.Setup())
 
 
 def test_missing_libraries_are_told(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -159,6 +159,22 @@ def test_bad_input(setup: nockwise.Setup, path: str, value: Any, words: str) -> 
     assert setup == before
 
 
+def test_what_a_file_leaves_out_is_listed(setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
+    assert nockwise.read_setup_file(setup_file).assumed == ()
+    less = tmp_path / "less.toml"
+    less.write_text(setup_file.read_text().replace("center_of_mass_x", "#").replace("nodes = 24", ""))
+    file = nockwise.read_setup_file(less)
+    paths = [each.path for each in file.assumed]
+    assert "riser.center_of_mass_x" in paths
+    assert nockwise.AssumedValue(path="arrow.nodes", value="24") in file.assumed
+    assert file.setup["arrow.nodes"] == 24
+    assert pickle.loads(pickle.dumps(file)) == file
+    assert nockwise.parameter("rest.height").required
+    less.write_text(setup_file.read_text().replace("height =", "#"))
+    with pytest.raises(nockwise.InputError, match=r"rest\.height: must be given"):
+        nockwise.read_setup(less)
+
+
 def test_file_errors_know_their_place(tmp_path: pathlib.Path) -> None:
     file = tmp_path / "bad.toml"
     file.write_text('format = 1\n[arrow]\nlenght = "28 in"\n')

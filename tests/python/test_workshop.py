@@ -27,7 +27,9 @@ def test_measurements_round_trip() -> None:
 
 
 def test_build_a_bow() -> None:
-    measured = nockwise.BowMeasurements(name="Bench bow", peak_force=250.0, let_off=0.75)
+    measured = nockwise.BowMeasurements(
+        name="Bench bow", axle_to_axle=0.8382, brace_height=0.17145, draw_length=0.7366, peak_force=250.0, let_off=0.75
+    )
     built = nockwise.build_bow(measured)
     cycle = nockwise.draw_cycle(nockwise.Model(built.setup), hold="draw_board")
     assert cycle.peak_force == pytest.approx(250.0, rel=2e-3)

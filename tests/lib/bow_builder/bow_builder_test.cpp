@@ -25,6 +25,9 @@ double si(double number, Quantity quantity, const char* unit) { return to_si(num
 /// A 33 in bow of 62 lbf and 78 % at 29 in.
 BowMeasurements ordinary() {
   BowMeasurements m;
+  m.axle_to_axle = si(33.0, Quantity::length, "in");
+  m.brace_height = si(6.75, Quantity::length, "in");
+  m.draw_length = si(29.0, Quantity::length, "in");
   m.peak_force = si(62.0, Quantity::force, "lbf");
   m.let_off = 0.78;
   return m;
@@ -271,10 +274,16 @@ TEST(Measurements, RoundTrip) {
   EXPECT_EQ(parse_measurements(format_measurements(curve)), curve);
 }
 
-/// The error that a file, given without its first two lines, is refused with.
+/// The error that a file, given without its first two lines and the measurements of every bow, is refused with.
 InputError error_of(const std::string& lines) {
+  std::string text = "format = 1\n[measurements]\n" + lines;
+  for (const auto& [name, value] :
+       {std::pair{"axle_to_axle", "33 in"}, std::pair{"brace_height", "6.75 in"}, std::pair{"draw_length", "29 in"},
+        std::pair{"stop", "limb"}, std::pair{"cabling", "yoke"}}) {
+    text += lines.find(name) == std::string::npos ? std::string(name) + " = \"" + value + "\"\n" : "";
+  }
   try {
-    (void)parse_measurements("format = 1\n[measurements]\n" + lines, "bow.toml");
+    (void)parse_measurements(text, "bow.toml");
   } catch (const InputError& error) {
     EXPECT_EQ(error.file(), "bow.toml");
     return error;
@@ -289,6 +298,26 @@ void expect_error(const std::string& lines, const std::string& path, const std::
   EXPECT_NE(error.allowed().find(allowed), std::string::npos) << lines << "\nsays: " << error.what();
   EXPECT_EQ(error.line(), line) << lines;
   EXPECT_EQ(error.column(), column) << lines;
+}
+
+TEST(Measurements, WhatIsMeasuredAtEveryBowHasNoDefault) {
+  const std::string file = format_measurements(ordinary());
+  for (const char* name : {"axle_to_axle", "brace_height", "draw_length", "stop", "cabling"}) {
+    std::string text = file;
+    const std::size_t at = text.find('\n' + std::string(name) + " = ");
+    ASSERT_NE(at, std::string::npos) << name;
+    text.erase(at, text.find('\n', at + 1) - at);
+    try {
+      (void)parse_measurements(text, "bow.toml");
+      ADD_FAILURE() << "accepted without " << name;
+    } catch (const InputError& error) {
+      EXPECT_EQ(error.path(), std::string("measurements.") + name);
+      EXPECT_EQ(error.allowed(), "must be given");
+    }
+  }
+  BowMeasurements m = ordinary();
+  m.draw_length = BowMeasurements{}.draw_length;
+  EXPECT_THROW(validate(m), InputError);
 }
 
 TEST(Measurements, ErrorsSayWhereAndWhat) {
@@ -321,7 +350,7 @@ TEST(Measurements, ErrorsSayWhereAndWhat) {
   EXPECT_THROW((void)read_measurements("/no/such/file"), InputError);
 }
 
-class DemoSetup : public testing::TestWithParam<const char*> {};
+class DemoSetup : public ::testing::TestWithParam<const char*> {};
 
 TEST_P(DemoSetup, IsShootableAsFound) {
   const nockwise::Setup setup = read_setup(setups + GetParam());

@@ -71,7 +71,7 @@ void expect_refused(const std::string& old_text, const std::string& new_text, st
 
 TEST(CalibrationFile, ComplainsWithThePlace) {
   expect_refused("\"16.5 lbf\"", "16.5", 5, "lbf");
-  expect_refused("\"16.5 lbf\"", "\"-1 lbf\"", 5, "above 0");
+  expect_refused("\"16.5 lbf\"", "\"-1 lbf\"", 5, "must be from");
   expect_refused("[\"10 in\", \"16.5 lbf\"]", "[\"10 in\"]", 5, "list of readings");
   expect_refused("error = \"0.5 lbf\"\n", "", 3, "their error");
   expect_refused("speed = \"240 ft/s\"\n", "", 9, "must be given");

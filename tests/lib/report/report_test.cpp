@@ -2,10 +2,12 @@
 
 #include "lib/shots/tuning_bow.hpp"
 #include "nockwise/error.hpp"
+#include "nockwise/text.hpp"
 
 #include <gtest/gtest.h>
 #include <nlohmann/json.hpp>
 
+#include <algorithm>
 #include <cstdio>
 #include <fstream>
 #include <iterator>
@@ -43,7 +45,7 @@ TEST(Report, HtmlStandsAlone) {
   }
   EXPECT_NE(html.find("<svg"), std::string::npos);
   for (const PlanStep& step : sample().plan.steps) {
-    EXPECT_NE(html.find(step.instruction.substr(1)), std::string::npos);
+    EXPECT_NE(html.find(html_text(step.instruction.substr(1))), std::string::npos);
   }
   EXPECT_NE(html.find("qualified technician"), std::string::npos);
 }
@@ -55,6 +57,86 @@ TEST(Report, MarkdownTellsTheSame) {
     EXPECT_NE(text.find(heading), std::string::npos) << heading;
   }
   EXPECT_NE(text.find("tail-high 0.50 in, tail-left 0.30 in"), std::string::npos);
+}
+
+/// What a file could put into a report: each must come out as words.
+const char* const hostile_names[] = {"x\n\n# Heading\n\n- [link](javascript:alert(1))",
+                                     "<script>alert(1)</script>",
+                                     "a | b |\n|---|---|\n| c",
+                                     "\x1b[2J\x1b]0;title\x07",
+                                     "\u009b31m\u202ebackwards",
+                                     "\" onload=\"x",
+                                     "```\n~~~",
+                                     "![](http://x/y.png)",
+                                     "bytes \xff\xfe that are no UTF-8"};
+
+Explanation with_names(const std::string& name) {
+  Explanation e = sample();
+  e.observed.setup.name = e.observed.setup.provenance = name;
+  e.observed.tears.front().label = name;
+  e.findings.push_back("The hole of " + name + " does not fit.");
+  e.observed.assumed.push_back({"arrow.nodes", name});
+  return e;
+}
+
+long count(const std::string& text, const std::string& part) {
+  long found = 0;
+  for (std::size_t at = text.find(part); at != std::string::npos; at = text.find(part, at + 1)) {
+    ++found;
+  }
+  return found;
+}
+
+bool has_controls(const std::string& text) {
+  return std::any_of(text.begin(), text.end(), [](char c) { return (c >= 0 && c < 0x20 && c != '\n') || c == 0x7F; }) ||
+         text.find("\u009b") != std::string::npos || text.find("\u202e") != std::string::npos;
+}
+
+TEST(Report, MarkdownIsNotTheFiles) {
+  const std::string plain = explanation_markdown(with_names("plain"));
+  for (const std::string name : hostile_names) {
+    const std::string text = explanation_markdown(with_names(name));
+    for (const char* mark : {"\n#", "\n", "](", "<", "```", "\n|", "~~"}) {
+      EXPECT_EQ(count(text, mark), count(plain, mark)) << name << " brings " << mark;
+    }
+    EXPECT_FALSE(has_controls(text)) << name;
+  }
+}
+
+TEST(Report, HtmlIsNotTheFiles) {
+  const std::string plain = explanation_html(with_names("plain"));
+  for (const std::string name : hostile_names) {
+    const std::string text = explanation_html(with_names(name));
+    for (const char* mark : {"<", ">", "\"", "\n"}) {
+      EXPECT_EQ(count(text, mark), count(plain, mark)) << name << " brings " << mark;
+    }
+    EXPECT_FALSE(has_controls(text)) << name;
+  }
+}
+
+TEST(Report, JsonIsAsciiAndHoldsTheNames) {
+  for (const std::string name : hostile_names) {
+    const std::string text = explanation_json(with_names(name));
+    EXPECT_FALSE(has_controls(text)) << name;
+    EXPECT_TRUE(std::all_of(text.begin(), text.end(), [](char c) { return c >= 0; })) << name;
+    const std::string read = nlohmann::json::parse(text).at("setup");
+    EXPECT_TRUE(read == name || name.find('\xff') != std::string::npos) << name;
+  }
+}
+
+TEST(Report, TellsWhatWasAssumed) {
+  const Explanation e = with_names("28 lines");
+  EXPECT_NE(explanation_markdown(e).find("- arrow.nodes: 28 lines"), std::string::npos);
+  EXPECT_NE(explanation_html(e).find("<dt>arrow.nodes</dt>\n<dd>28 lines</dd>"), std::string::npos);
+  const auto json = nlohmann::json::parse(explanation_json(e));
+  EXPECT_EQ(json.at("assumed").at(0).at("path"), "arrow.nodes");
+}
+
+TEST(Report, FilesAreLookedAtBefore) {
+  EXPECT_NO_THROW(check_report_file(testing::TempDir() + "nockwise_report.html"));
+  EXPECT_THROW(check_report_file("report.pdf"), InputError);
+  EXPECT_THROW(check_report_file(""), InputError);
+  EXPECT_THROW(check_report_file("/nowhere/at/all/report.md"), Error);
 }
 
 TEST(Report, WritesByExtension) {
