@@ -4,7 +4,7 @@
 
 #include <string>
 
-namespace nockwise::testing {
+namespace nockwise {
 
 inline const std::string round_cams = R"([cams.both]
 mass = "100 g"
@@ -56,4 +56,4 @@ cord_side = "lower"
 )" + more;
 }
 
-}  // namespace nockwise::testing
+}  // namespace nockwise

@@ -9,9 +9,9 @@ std::size_t expected_launches(const Case& observed, const ExplanationOptions& op
     return 0;
   }
   const std::size_t bows = detail::different_bows(observed.tears);
-  std::size_t launches = 400 * bows;  // fits: every suspected part alone, in pairs, and all at once
+  std::size_t launches = 350 * bows;  // fits: every suspected part alone, in pairs, and all at once
   launches += options.next_checks ? 300 : 0;
-  launches += options.plan ? 400 : 0;
+  launches += options.plan ? 700 : 0;
   return launches;
 }
 

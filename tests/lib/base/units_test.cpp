@@ -237,7 +237,7 @@ TEST(Units, ReadsWhatWorkshopsWrite) {
     EXPECT_EQ(parse_quantity(text, Quantity::force), 60.0 * 4.4482216152605) << text;
   }
   for (const std::string_view text : {"5 lb", "5 lbs", "5 pounds"}) {
-    EXPECT_EQ(parse_quantity(text, Quantity::mass), 5.0 * 0.45359237) << text;
+    EXPECT_DOUBLE_EQ(parse_quantity(text, Quantity::mass), 5.0 * 0.45359237) << text;
   }
   for (const std::string_view text : {"280 ft/s", "280 fps", "280 FPS"}) {
     EXPECT_EQ(parse_quantity(text, Quantity::speed), parse_quantity("280 ft/s", Quantity::speed)) << text;

@@ -153,7 +153,7 @@ TEST(CaseFile, WhatIsBuiltInCodeHasTheSameRanges) {
 TEST(CaseFile, ListsWhatTheSetupLeavesOut) {
   const std::filesystem::path scratch = std::filesystem::path(::testing::TempDir()) / "nockwise_case_test";
   std::filesystem::create_directories(scratch);
-  write_text_file(scratch / "bow.toml", testing::complete_setup());
+  write_text_file(scratch / "bow.toml", complete_setup());
   const Case read = parse_case("format = 1\nsetup = \"bow.toml\"\n", scratch);
   EXPECT_FALSE(read.assumed.empty());
   EXPECT_TRUE(parse_case(head, folder).assumed.empty());

@@ -41,14 +41,14 @@ void expect_error(const std::string& lines, const std::string& path, const std::
 }
 
 TEST(SetupFile, ReadsEveryKindOfValue) {
-  const nockwise::Setup setup = parse_setup(testing::complete_setup(R"(
+  const nockwise::Setup setup = parse_setup(complete_setup(R"(
 name = "Larkspur"
 handedness = "left"
 riser.mass = "5 lb"
 [limbs.lower]
 bolt_turns = "1 1/2 turns"
 )",
-                                                                    testing::round_cams, R"(
+                                                           round_cams, R"(
 [surroundings]
 paper_distance = "12 ft"
 )"));
@@ -67,9 +67,9 @@ paper_distance = "12 ft"
 }
 
 TEST(SetupFile, ReadsLongTracksInEitherForm) {
-  std::string cams = testing::round_cams;
+  std::string cams = round_cams;
   cams.erase(cams.find("string_track = {"), cams.find("stop = ") - cams.find("string_track = {"));
-  const nockwise::Setup setup = parse_setup(testing::complete_setup("", cams, R"(
+  const nockwise::Setup setup = parse_setup(complete_setup("", cams, R"(
 [cams.upper]
 take_up_track = { kind = "circle", radius = "20 mm" }
 [cams.lower]
@@ -102,7 +102,7 @@ TEST(SetupFile, EveryRequiredParameterIsAskedFor) {
   }
   EXPECT_EQ(nothing.allowed().find("rest.arm"), std::string::npos) << "a blade has no arm";
   // Each line of a complete file left out, one after the other.
-  const std::string complete = testing::complete_setup();
+  const std::string complete = complete_setup();
   EXPECT_NO_THROW((void)parse_setup(complete));
   for (std::size_t from = complete.find('\n') + 1; from < complete.size(); from = complete.find('\n', from) + 1) {
     const std::string line = complete.substr(from, complete.find('\n', from) - from);
@@ -115,7 +115,7 @@ TEST(SetupFile, EveryRequiredParameterIsAskedFor) {
 }
 
 TEST(SetupFile, ListsWhatItAssumes) {
-  const SetupFile file = parse_setup_file(testing::complete_setup());
+  const SetupFile file = parse_setup_file(complete_setup());
   const auto find = [&](const std::string& path) {
     for (const AssumedValue& each : file.assumed) {
       if (each.path == path) {
@@ -133,7 +133,7 @@ TEST(SetupFile, ListsWhatItAssumes) {
   EXPECT_EQ(find("rest.height"), "given or unused");
   EXPECT_EQ(find("riser.end_inertia"), "given or unused");  // of ends that do not flex
   EXPECT_EQ(find("cams.upper.let_out_offset"), "given or unused");
-  const SetupFile demo = read_setup_file(testing::source_folder("examples/setups/larkspur.toml"));
+  const SetupFile demo = read_setup_file(source_folder("examples/setups/larkspur.toml"));
   EXPECT_TRUE(demo.assumed.empty()) << demo.assumed.front().path;
 }
 
