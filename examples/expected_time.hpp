@@ -1,7 +1,7 @@
 // How long a computation of many launches will take, told before it begins.
 #pragma once
 
-#include <nockwise/adjustment.hpp>
+#include <nockwise/tear_matrix.hpp>
 #include <nockwise/units.hpp>
 
 #include <algorithm>
