@@ -84,7 +84,8 @@ def test_every_public_name_is_bound_or_explained() -> None:
 
 
 def test_enumerations_are_those_of_the_headers() -> None:
-    for name, entry in HEADERS.enumerations.items():
+    bound = {name: entry for name, entry in HEADERS.enumerations.items() if name not in EXPLAINED}
+    for name, entry in bound.items():
         assert [member.value for member in getattr(nockwise, name)] == list(entry.enumerators)
 
 
