@@ -1,4 +1,5 @@
 #include "header_fields.hpp"
+#include "nockwise/version.hpp"
 #include "python.hpp"
 
 namespace nockwise::python {

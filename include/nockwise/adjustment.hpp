@@ -7,6 +7,7 @@
 /// other.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
 #include <span>
@@ -14,7 +15,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Where an adjustment belongs in the order of work.
 enum class AdjustmentGroup {

@@ -8,6 +8,7 @@
 /// shoot like that. The bow is *a* bow with this draw, not *the* bow: what cannot be measured (limb geometry, the
 /// string's track) is a stated guess, and the report says which.
 
+#include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
 #include <filesystem>
@@ -16,7 +17,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// One reading of a draw board.
 struct DrawForceReading {

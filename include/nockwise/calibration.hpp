@@ -3,6 +3,7 @@
 #pragma once
 
 #include "nockwise/explanation.hpp"
+#include "nockwise/export.hpp"
 
 #include <atomic>
 #include <filesystem>
@@ -10,7 +11,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// One unknown: one parameter, or several that are moved alike (both limbs).
 struct CalibrationParameter {

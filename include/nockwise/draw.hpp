@@ -2,11 +2,12 @@
 /// The draw: from brace to the wall, one equilibrium after another.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/model.hpp"
 
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Where the bow is held while it is drawn.
 enum class DrawHold {

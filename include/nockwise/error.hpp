@@ -3,11 +3,13 @@
 /// @file
 /// What nockwise throws. Everything derives from Error; a bug of ours is an assertion, not an exception.
 
+#include "nockwise/export.hpp"
+
 #include <optional>
 #include <stdexcept>
 #include <string>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Base of every exception of the library; `what()` is a message for the person who runs the program.
 class Error : public std::runtime_error {

@@ -6,6 +6,7 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/export.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/tear_matrix.hpp"
 
@@ -17,7 +18,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// 1/8 in: how well a tear is read with a ruler, in 19 of 20 readings [m].
 inline constexpr double usual_reading_error = 0.003175;

@@ -2,12 +2,13 @@
 /// Free flight: rigid body with drag, normal forces and gravity, plus the decaying bending modes of the shaft.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/launch.hpp"
 
 #include <array>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The arrow in flight. Inertial frame; angles of the rigid-body line, nose up and nose right positive.
 struct FlightPoint {

@@ -2,7 +2,9 @@
 /// The kinds of parts that a bow can be built from.
 #pragma once
 
-namespace nockwise {
+#include "nockwise/export.hpp"
+
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The hand that draws the string. A label: mirrored() makes the bow for the other hand.
 enum class Handedness { right, left };

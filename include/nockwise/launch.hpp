@@ -2,13 +2,14 @@
 /// The launch: from full draw until the arrow's tail has passed the rest.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/model.hpp"
 
 #include <cstddef>
 #include <string>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Integrators that the launch can use; all but the first are Boost.Odeint's.
 enum class Integrator {

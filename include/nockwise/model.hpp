@@ -2,13 +2,14 @@
 /// A setup compiled into a mechanism: checked, braced, immutable. All algorithms take a Model.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
 #include <memory>
 #include <string>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 namespace detail {
 struct ModelData;

@@ -23,3 +23,4 @@
 #include "nockwise/text.hpp"
 #include "nockwise/track.hpp"
 #include "nockwise/units.hpp"
+#include "nockwise/version.hpp"

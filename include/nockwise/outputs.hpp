@@ -3,6 +3,7 @@
 #pragma once
 
 #include "nockwise/draw.hpp"
+#include "nockwise/export.hpp"
 #include "nockwise/flight.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
@@ -14,7 +15,7 @@
 #include <span>
 #include <string>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The numbers of one shot that adjustments are judged by, and those that a workshop can check.
 ///

@@ -2,11 +2,12 @@
 /// The hole in the paper.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/flight.hpp"
 
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The tear: from the hole of the point to where the tail (the middle of the vanes; the nock of a bare shaft) crosses.
 struct PaperTear {

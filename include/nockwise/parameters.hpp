@@ -7,6 +7,7 @@
 /// described once. Paths follow the structs ("limbs.upper.torsion_stiffness"). Defaults are those of a
 /// default-constructed Setup.
 
+#include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 #include "nockwise/units.hpp"
 
@@ -17,7 +18,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Whether something matters to a setup; empty if it always does.
 using Condition = std::function<bool(const Setup&)>;

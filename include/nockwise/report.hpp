@@ -3,11 +3,12 @@
 #pragma once
 
 #include "nockwise/explanation.hpp"
+#include "nockwise/export.hpp"
 
 #include <filesystem>
 #include <string>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Everything in an explanation, SI units, one object; the key "format" is 1.
 [[nodiscard]] std::string explanation_json(const Explanation& explanation);

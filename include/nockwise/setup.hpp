@@ -7,13 +7,14 @@
 /// −y). Lateral values keep their sign in both halves.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/kinds.hpp"
 #include "nockwise/track.hpp"
 
 #include <optional>
 #include <string>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The riser with what is fixed to it: stabilisers, sight, quiver.
 struct Riser {

@@ -22,6 +22,7 @@
 ///     unit = "mm"
 ///     points = [[33.1, 0.0], [32.8, 4.2], …]
 
+#include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
 #include <filesystem>
@@ -29,7 +30,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// Version of the file format, the value of `format` in a file.
 inline constexpr int setup_file_format = 1;

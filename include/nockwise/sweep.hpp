@@ -2,6 +2,7 @@
 /// Many launches: side by side in the lanes of the machine's widest vectors, on many threads, in flat memory.
 #pragma once
 
+#include "nockwise/export.hpp"
 #include "nockwise/launch.hpp"
 
 #include <atomic>
@@ -9,7 +10,7 @@
 #include <functional>
 #include <string>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// How to run a sweep.
 struct SweepOptions {

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/export.hpp"
 #include "nockwise/outputs.hpp"
 #include "nockwise/setup.hpp"
 
@@ -11,7 +12,7 @@
 #include <string>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// One launch with its outputs.
 struct Shot {

@@ -6,12 +6,14 @@
 /// a taut line is p.
 #pragma once
 
+#include "nockwise/export.hpp"
+
 #include <array>
 #include <string>
 #include <variant>
 #include <vector>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// An eccentric circle, p(φ) = radius + eccentricity · cos(φ − angle), exactly.
 struct CircleTrack {

@@ -4,11 +4,13 @@
 /// Quantities as text ("6.75 in", "62 lbf", "0.5 twist") to SI and back. Everything inside nockwise is SI, with angles
 /// in rad.
 
+#include "nockwise/export.hpp"
+
 #include <span>
 #include <string>
 #include <string_view>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// What a number measures; each has its own list of units, so that a mass in `lb` can never be taken for a force. Where
 /// a force is meant, `lb` is what workshops write for `lbf`, and is read so.

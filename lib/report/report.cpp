@@ -5,6 +5,7 @@
 #include "nockwise/paper.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/units.hpp"
+#include "nockwise/version.hpp"
 #include "report/words.hpp"
 
 #include <nlohmann/json.hpp>
