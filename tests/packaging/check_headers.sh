@@ -30,6 +30,11 @@ for header in "$include"/nockwise/*.hpp; do
         ;;
     esac
   done
+  # Or its functions could not be linked.
+  if grep -nE '^namespace nockwise' "$header" >&2; then
+    echo "$name opens its namespace without NOCKWISE_EXPORT" >&2
+    failed=1
+  fi
   # The scalar that the kernels are templates over stays inside.
   if grep -nE 'template *<[^>]*(Scalar|class Real)' "$header" >&2; then
     echo "$name shows a scalar template" >&2
