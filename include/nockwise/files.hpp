@@ -2,12 +2,14 @@
 /// Files that nockwise reads and writes. All of its readers take texts through here.
 #pragma once
 
+#include "nockwise/export.hpp"
+
 #include <cstddef>
 #include <filesystem>
 #include <string>
 #include <string_view>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The largest file that is read [byte].
 inline constexpr std::size_t largest_file = 16'000'000;

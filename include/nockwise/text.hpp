@@ -7,10 +7,12 @@
 /// as blanks.
 #pragma once
 
+#include "nockwise/export.hpp"
+
 #include <string>
 #include <string_view>
 
-namespace nockwise {
+namespace NOCKWISE_EXPORT nockwise {
 
 /// The text on one line of a terminal.
 [[nodiscard]] std::string terminal_text(std::string_view text);

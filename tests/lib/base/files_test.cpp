@@ -37,7 +37,10 @@ class Files : public ::testing::Test {
   }
   void TearDown() override { std::filesystem::remove_all(folder_); }
 
-  const std::filesystem::path folder_ = std::filesystem::path(::testing::TempDir()) / "nockwise_files_test";
+  // Tests run side by side.
+  const std::filesystem::path folder_ =
+      std::filesystem::path(::testing::TempDir()) /
+      ("nockwise_files_test_" + std::string(::testing::UnitTest::GetInstance()->current_test_info()->name()));
 };
 
 TEST_F(Files, OnlyRegularFilesAreRead) {
