@@ -1,0 +1,451 @@
+"""The bow in three dimensions, from positions, lengths and energies; CasADi differentiates.
+
+Nothing here is a force or a lever arm that somebody worked out. Everything of a half is written in its side frame (the
+lower half in the mirror image (x, -y, z)) and brought to the riser's and then to the inertial frame by full rotations.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+import casadi as ca
+import numpy as np
+from scipy.interpolate import CubicSpline
+
+from bow import Line, Shaft, YokeTriangle, cable_line, string_half, yoke_triangle
+
+HALVES = ("upper", "lower")
+SIGN = {"upper": 1, "lower": -1}
+LINES = ("string_upper", "string_lower", "cable_upper", "cable_lower")
+STATIC = ("beta_u", "beta_l", "theta_u", "theta_l", "lean_u", "lean_l", "nock_x", "nock_y", "nock_z")
+RISER = ("X", "Y", "Z", "pitch", "yaw", "roll")
+LATERAL = ("cable_guard.offset", "cable_guard.spacing")
+
+
+def rot_x(angle: Any) -> Any:
+    """Rotation about x, y towards z."""
+    c, s = ca.cos(angle), ca.sin(angle)
+    return ca.vertcat(ca.horzcat(1, 0, 0), ca.horzcat(0, c, -s), ca.horzcat(0, s, c))
+
+
+def rot_y(angle: Any) -> Any:
+    """Rotation about y, z towards x."""
+    c, s = ca.cos(angle), ca.sin(angle)
+    return ca.vertcat(ca.horzcat(c, 0, s), ca.horzcat(0, 1, 0), ca.horzcat(-s, 0, c))
+
+
+def rot_z(angle: Any) -> Any:
+    """Rotation about z, x towards y."""
+    c, s = ca.cos(angle), ca.sin(angle)
+    return ca.vertcat(ca.horzcat(c, -s, 0), ca.horzcat(s, c, 0), ca.horzcat(0, 0, 1))
+
+
+def mirrored(v: Any, sign: int) -> Any:
+    """A vector of a side frame in the riser's frame, and back."""
+    return ca.vertcat(v[0], sign * v[1], v[2])
+
+
+class Track:
+    """A groove's support function: a circle in closed form, a spline through a polynomial that is passed in."""
+
+    def __init__(self, table: dict[str, Any]) -> None:
+        self.circle = table["kind"] == "circle"
+        self.table = table
+        self.symbols: Any = None
+        if not self.circle:
+            if table["kind"] != "spline":
+                raise ValueError(f"track of kind {table['kind']} is not supported")
+            values = np.asarray(table["distance"])
+            knots = table["first_angle"] + table["angle_step"] * np.arange(len(values))
+            self.spline = CubicSpline(knots, values)  # not-a-knot ends
+            self.integral = self.spline.antiderivative()
+            self.symbols = ca.SX.sym("track", 6)
+
+    def support(self, angle: Any) -> tuple[Any, Any, Any]:
+        """p, p' and P [m], symbolic."""
+        if self.circle:
+            r, e, a = self.table["radius"], self.table["eccentricity"], angle - self.table["angle"]
+            return r + e * ca.cos(a), -e * ca.sin(a), r * angle + e * ca.sin(a)
+        s = self.symbols
+        t = angle - s[0]
+        p = s[1] + t * (s[2] + t * (s[3] + t * s[4]))
+        slope = s[2] + t * (2 * s[3] + 3 * t * s[4])
+        area = s[5] + t * (s[1] + t * (s[2] / 2 + t * (s[3] / 3 + t * s[4] / 4)))
+        return p, slope, area
+
+    def wrapped(self, angle: float) -> float:
+        """(P + p')(angle), a number."""
+        if self.circle:
+            p, slope, area = self.support(angle)
+            return float(area + slope)
+        return float(self.integral(angle) + self.spline(angle, 1))
+
+    def local(self, angle: float) -> np.ndarray:
+        """The six numbers of the polynomial around an angle."""
+        x = self.spline.x
+        if not x[0] <= angle <= x[-1]:
+            raise RuntimeError(f"a line runs off its track at {np.degrees(angle):.1f} deg")
+        i = min(max(int((angle - x[0]) / (x[1] - x[0])), 0), len(x) - 2)
+        c = self.spline.c[:, i]
+        return np.array([x[i], c[3], c[2], c[1], c[0], float(self.integral(x[i]))])
+
+
+@dataclass
+class Half:
+    """Symbols and positions of one half, in its side frame relative to the grip pivot."""
+
+    sign: int
+    limb: dict[str, Any]
+    cam: dict[str, Any]
+    beta: Any
+    theta: Any
+    lean: Any
+
+    def __post_init__(self) -> None:
+        self.along = ca.vertcat(-ca.sin(self.beta), ca.cos(self.beta), 0)  # the limb, pivot to axle
+        self.pivot = ca.DM([self.limb["pivot_x"], self.limb["pivot_y"], 0])
+        self.axle = self.pivot + self.limb["effective_length"] * self.along
+        self.tip = rot_z(self.beta) @ rot_y(self.lean) @ rot_z(-self.beta)  # turn by the lean about the limb
+        self.axis = self.tip @ ca.DM([0, 0, 1])  # of the axle
+        cm = rot_z(self.theta) @ ca.DM([self.cam["center_of_mass_x"], self.cam["center_of_mass_y"], 0])
+        self.cam_cm = self.axle + self.tip @ cm
+        self.free = self.limb["free_angle"] + self.limb["bolt_turns"] * self.limb["angle_per_turn"]
+        self.stop_gap = self.cam["stop"]["radius"] * (self.cam["stop"]["angle"] - self.theta + self.beta)
+
+    def seen(self, point: Any) -> Any:
+        """A point of the side frame in the cam's leaning plane: two in-plane coordinates from the axle, one along it."""
+        return self.tip.T @ (point - self.axle)
+
+
+class Geometry:
+    """Lengths of all lines as functions of the mechanism, the nock in the riser's frame, and inner variables.
+
+    The inner variables `w` (directions of runs, the place at the guard's rod, the turn of a yoke about its axle) are those
+    in which the lengths are stationary.
+    """
+
+    def __init__(self, setup: dict[str, Any], *, planar: bool = False) -> None:
+        self.setup, self.planar = setup, planar
+        self.beta, self.theta, self.lean = ca.SX.sym("beta", 2), ca.SX.sym("theta", 2), ca.SX.sym("lean", 2)
+        self.nock = ca.SX.sym("nock", 3)  # in the riser's frame
+        self.w = ca.SX.sym("w", 8)
+        self.halves = {
+            h: Half(SIGN[h], setup["limbs"][h], setup["cams"][h], self.beta[i], self.theta[i], self.lean[i])
+            for i, h in enumerate(HALVES)
+        }
+        for h in HALVES:
+            self._check(h)
+        self.tracks: list[tuple[Track, int, int, float]] = []  # track, index of its u in w, half, constant of the normal
+        self.track_symbols: list[Any] = []
+        self.yokes: dict[str, YokeTriangle | None] = {h: yoke_triangle(setup["cables"][h]) for h in HALVES}
+        lengths = [self._string(h, i) for i, h in enumerate(HALVES)]
+        lengths += [self._cable(h, 2 + 3 * i) for i, h in enumerate(HALVES)]
+        self.lengths = ca.vertcat(*lengths)
+        self.locals = ca.vertcat(*self.track_symbols) if self.track_symbols else ca.SX(0, 1)
+        self.lines: list[Line] = [string_half(setup, SIGN[h]) for h in HALVES] + [cable_line(setup["cables"][h]) for h in HALVES]
+
+    def _check(self, half: str) -> None:
+        limb, cam = self.setup["limbs"][half], self.setup["cams"][half]
+        if limb["segments"] != 1 or self.setup["riser"][f"{half}_end_compliance"] != 0 or cam["stop"]["kind"] != "limb":
+            raise ValueError("one rigid link per limb, stiff riser ends and limb stops only")
+
+    def _groove(self, half: str, name: str, u: int, target: Any, anchor: float) -> Any:
+        """Wrapped arc and straight line [m] from a groove's anchor to a point of the side frame of its own half."""
+        own, cam = self.halves[half], self.setup["cams"][half]
+        outlet = name != "take_up"
+        sigma = 1 if outlet else -1
+        track = Track(cam[f"{name}_track"])
+        constant = 1.5 * np.pi if outlet else 0.5 * np.pi
+        offset_name = "string_track_offset" if name == "string" else f"{name}_offset"
+        offset = 0.0 if self.planar else cam["shim"] + cam[offset_name]
+        if not track.circle:
+            self.tracks.append((track, u, HALVES.index(half), constant))
+            self.track_symbols.append(track.symbols)
+        angle = self.w[u] + constant - own.theta
+        _, slope, area = track.support(angle)
+        seen = own.seen(target)
+        straight = ca.cos(self.w[u]) * seen[0] + ca.sin(self.w[u]) * seen[1] - sigma * slope
+        aside = seen[2] - offset
+        return sigma * (area + slope - track.wrapped(anchor)) + ca.sqrt(straight**2 + aside**2)
+
+    def _string(self, half: str, u: int) -> Any:
+        return self._groove(
+            half, "string", u, mirrored(self.nock, SIGN[half]), self.setup["cams"][half]["string_anchor_angle"]
+        )
+
+    def guard_aside(self, half: str) -> float:
+        """Where the guard holds the cable of a cam [m]."""
+        guard = self.setup["cable_guard"]
+        return 0.0 if self.planar else guard["offset"] + SIGN[half] * 0.5 * guard["spacing"]
+
+    def _cable(self, half: str, first: int) -> Any:
+        other = "lower" if half == "upper" else "upper"
+        own_sign, far = SIGN[half], self.halves[other]
+        guard = ca.vertcat(self.w[first + 1], self.setup["cable_guard"]["height"], self.guard_aside(half))  # riser's frame
+        cam = self.setup["cams"][half]
+        near = self._groove(half, "take_up", first, mirrored(guard, own_sign), cam["take_up_anchor_angle"])
+        triangle = self.yokes[half]
+        if triangle is None:
+            anchor = self.setup["cams"][other]["let_out_anchor_angle"]
+            return near + self._groove(other, "let_out", first + 2, mirrored(guard, -own_sign), anchor)
+        turn = self.w[first + 2]
+        aside = 0.0 if self.planar else triangle.aside
+        junction = far.axle + far.tip @ ca.vertcat(triangle.height * ca.cos(turn), triangle.height * ca.sin(turn), aside)
+        return near + ca.norm_2(mirrored(guard, -own_sign) - junction) + triangle.height
+
+    def local_values(self, w: np.ndarray, theta: np.ndarray) -> np.ndarray:
+        """Numbers for `locals` at the present contact normals."""
+        if not self.tracks:
+            return np.zeros(0)
+        return np.concatenate([t.local(w[u] + c - theta[h]) for t, u, h, c in self.tracks])
+
+    def first_guess(self) -> np.ndarray:
+        """Inner variables to start from: everything runs straight up and down."""
+        w = np.full(8, -0.5 * np.pi)
+        w[[3, 6]] = 0.0
+        return w
+
+    def mechanism_potential(self, height: Any) -> Any:
+        """Springs of limbs and the weight of limbs and cams; `height(half, point of its side frame)` [m]."""
+        g0 = self.setup["surroundings"]["gravity"]
+        total = 0
+        for h in HALVES:
+            own = self.halves[h]
+            total += 0.5 * own.limb["torsion_stiffness"] * (own.beta - own.free) ** 2
+            total += 0.5 * own.limb["twist_stiffness"] * own.lean**2
+            total += g0 * own.limb["effective_mass"] * height(h, own.axle) + g0 * own.cam["mass"] * height(h, own.cam_cm)
+        return total
+
+
+class Statics:
+    """Values and derivatives of the potential with the riser held at zero. Order of `v`: STATIC."""
+
+    def __init__(self, geometry: Geometry) -> None:
+        g = self.geometry = geometry
+        v = ca.vertcat(g.beta, g.theta, g.lean, g.nock)
+        tension = ca.SX.sym("tension", 6)  # of the four lines; push of the two stops
+        e = ca.vertcat(g.lengths, *(-g.halves[h].stop_gap for h in HALVES))
+        smooth = g.mechanism_potential(lambda h, p: SIGN[h] * p[1])
+        work = ca.dot(tension, e) + smooth
+        both = ca.vertcat(v, g.w)
+        inner = ca.gradient(ca.sum1(g.lengths), g.w)
+        hessian = ca.jacobian(ca.gradient(work, v), both)
+        self.inner = ca.Function("inner", [v, g.w, g.locals], [inner, ca.jacobian(inner, g.w)])
+        self.evaluate = ca.Function(
+            "statics",
+            [v, g.w, g.locals, tension],
+            [e, ca.jacobian(e, v), smooth, ca.gradient(smooth, v), hessian, inner, ca.jacobian(inner, both), ca.jacobian(e, g.w)],
+        )
+        self.natural = np.array([line.length for line in g.lines])
+        self.stiffness = np.array([line.stiffness for line in g.lines])
+        self.stop_stiffness = np.array([g.setup["cams"][h]["stop"]["stiffness"] for h in HALVES])
+        self.stops_active = True
+
+    def set_natural(self, cables: np.ndarray) -> None:
+        """Give the two cables other natural lengths [m], and the stiffness of lines that long."""
+        for i, length in enumerate(cables):
+            self.natural[2 + i] = length
+            self.stiffness[2 + i] = self.geometry.lines[2 + i].axial_rigidity / length
+
+    def solve_inner(self, v: np.ndarray, w: np.ndarray) -> np.ndarray:
+        """The inner variables at which every length is stationary."""
+        for _ in range(60):
+            residual, jacobian = self.inner(v, w, self.geometry.local_values(w, v[2:4]))
+            step = np.linalg.solve(np.asarray(jacobian), np.asarray(residual).ravel())
+            step *= min(1.0, 0.3 / max(1e-300, float(np.max(np.abs(step)))))
+            w = w - step
+            if np.max(np.abs(step)) < 1e-13:
+                return w
+        raise RuntimeError("no tangents found")
+
+    def at(self, v: np.ndarray, w: np.ndarray) -> dict[str, Any]:
+        """Elements, tensions, energy, gradient and the Jacobian of (gradient, inner) by (v, w)."""
+        local = self.geometry.local_values(w, v[2:4])
+        e0 = np.asarray(self.evaluate(v, w, local, np.zeros(6))[0]).ravel()
+        e = e0.copy()
+        e[:4] -= self.natural
+        k = np.concatenate([self.stiffness, self.stop_stiffness if self.stops_active else np.zeros(2)])
+        tension = k * np.maximum(e, 0.0)
+        _, je, smooth, gradient, hessian, inner, inner_j, jw = (np.asarray(x) for x in self.evaluate(v, w, local, tension))
+        active = np.where(e > 0, k, 0.0)
+        full = hessian + (je.T * active) @ np.hstack([je, jw])
+        energy = float(smooth.ravel()[0]) + 0.5 * float(np.sum(k * np.maximum(e, 0.0) ** 2))
+        return {
+            "e": e,
+            "lengths": e0[:4],
+            "tension": tension,
+            "energy": energy,
+            "gradient": gradient.ravel() + je.T @ tension,
+            "hessian": full,
+            "inner": inner.ravel(),
+            "inner_jacobian": inner_j,
+        }
+
+
+def shaft_symbols(modes: int) -> Any:
+    """Local cubic of each mode's shape: place of the node, then four coefficients per mode."""
+    return ca.SX.sym("shape", 1 + 4 * modes)
+
+
+class Dynamics:
+    """Mass matrix, velocity terms, smooth forces and one-sided elements of the whole bow with the arrow."""
+
+    def __init__(self, geometry: Geometry, shaft: Shaft, *, attached: bool) -> None:
+        g, setup = geometry, geometry.setup
+        self.geometry, self.shaft, self.attached = geometry, shaft, attached
+        n = shaft.modes.shape[1]
+        self.has_arm = setup["rest"]["kind"] == "limb_driven"
+        self.has_rest = setup["rest"]["kind"] != "none"
+        if setup["rest"]["kind"] not in ("none", "blade", "limb_driven"):
+            raise ValueError("rests: none, blade, limb-driven")
+        riser, x, c, d = ca.SX.sym("riser", 6), ca.SX.sym("x"), ca.SX.sym("c", n), ca.SX.sym("d", n)
+        arm = ca.SX.sym("arm", 1 if self.has_arm else 0)
+        string = ca.SX.sym("string", 0 if attached else 3)
+        q = ca.vertcat(riser, g.beta, g.theta, g.lean, x, c, d, arm, string)
+        self.size = q.shape[0]
+        qd = ca.SX.sym("qd", self.size)
+        self.index = {"x": 12, "c": slice(13, 13 + n), "d": slice(13 + n, 13 + 2 * n), "arm": 13 + 2 * n}
+        self.string_index = slice(self.size - 3, self.size)
+        turn = rot_y(riser[4]) @ rot_x(riser[5]) @ rot_z(riser[3])
+        spin = ca.vertcat(0, qd[4], 0) + rot_y(riser[4]) @ (
+            ca.vertcat(qd[5], 0, 0) + rot_x(riser[5]) @ ca.vertcat(0, 0, qd[3])
+        )
+        place = riser[0:3]
+
+        def world(sign: int, point: Any) -> Any:
+            return place + turn @ mirrored(point, sign)
+
+        def speed(point: Any) -> Any:
+            return ca.jtimes(point, q, qd)
+
+        # kinetic energy
+        r = setup["riser"]
+        riser_cm = place + turn @ ca.DM([r["center_of_mass_x"], r["center_of_mass_y"], 0])
+        body = turn.T @ spin
+        inertia = ca.DM([r["roll_inertia"], r["yaw_inertia"], r["pitch_inertia"]])
+        kinetic = 0.5 * r["mass"] * ca.sumsqr(speed(riser_cm)) + 0.5 * ca.dot(inertia, body**2)
+        for i, h in enumerate(HALVES):
+            own = g.halves[h]
+            kinetic += 0.5 * own.limb["effective_mass"] * ca.sumsqr(speed(world(own.sign, own.axle)))
+            kinetic += 0.5 * own.cam["mass"] * ca.sumsqr(speed(world(own.sign, own.cam_cm)))
+            axis, along = (turn @ (own.sign * mirrored(v, own.sign)) for v in (own.axis, own.along))  # axial vectors
+            about_axis = ca.dot(spin, axis) + qd[8 + i] - qd[6 + i] * (1 - ca.cos(own.lean))
+            about_limb = ca.dot(spin, along) + qd[10 + i]
+            kinetic += 0.5 * own.cam["inertia"] * about_axis**2 + 0.5 * own.limb["twist_inertia"] * about_limb**2
+        H = ca.DM(shaft.shortening) / shaft.mass
+        phi0 = ca.DM(shaft.modes[0])
+        arrow_nock = ca.vertcat(x + 0.5 * (c.T @ H @ c + d.T @ H @ d), ca.dot(phi0, c), ca.dot(phi0, d))
+        nock = arrow_nock if attached else string
+        lump = setup["string"]["mass"] / 3 + setup["string"]["serving_and_loop_mass"]
+        kinetic += 0.5 * shaft.mass * qd[12] ** 2 + 0.5 * ca.sumsqr(qd[13 : 13 + 2 * n]) + 0.5 * lump * ca.sumsqr(speed(nock))
+        if self.has_arm:
+            kinetic += 0.5 * setup["rest"]["arm"]["inertia"] * qd[self.index["arm"]] ** 2
+
+        # smooth potential energy
+        g0, preload, hand = setup["surroundings"]["gravity"], ca.SX.sym("preload", 6), setup["grip"]
+        potential = g.mechanism_potential(lambda h, p: world(SIGN[h], p)[1])
+        gravity = g0 * (r["mass"] * riser_cm[1] + shaft.mass * c[0] / np.sqrt(shaft.mass) + lump * nock[1])
+        hand_names = ("stiffness_x", "stiffness_y", "stiffness_z", "pitch_stiffness", "yaw_stiffness", "roll_stiffness")
+        hand_energy = 0.5 * ca.dot(ca.DM([hand[k] for k in hand_names]), riser**2) - ca.dot(preload, riser)
+        omega = ca.DM(shaft.omega**2)
+        bending = 0.5 * ca.dot(omega, c**2) + 0.5 * ca.dot(omega, d**2)
+        potential = potential + gravity + hand_energy + bending
+        if self.has_arm:
+            a = setup["rest"]["arm"]
+            potential += -a["spring_torque"] * (arm - a["up_angle"]) + 0.5 * a["spring_rate"] * (arm - a["up_angle"]) ** 2
+
+        # one-sided elements
+        in_riser = turn.T @ (nock - place)
+        lengths = ca.substitute(g.lengths, g.nock, in_riser)
+        elements = [lengths, *(-g.halves[h].stop_gap for h in HALVES)]
+        shape = shaft_symbols(n)
+        cradle, ahead = ca.SX(0), ca.SX(1)
+        if self.has_rest:
+            rest = setup["rest"]
+            on_riser = ca.vertcat(rest["position_x"], rest["height"], rest["center_shot"])
+            if self.has_arm:
+                a = rest["arm"]
+                on_riser = on_riser + a["length"] * ca.vertcat(
+                    ca.cos(arm) - np.cos(a["up_angle"]), ca.sin(arm) - np.sin(a["up_angle"]), 0
+                )
+            launcher = place + turn @ on_riser
+            ahead = launcher[0] - x  # of the nock
+            t = ahead - shape[0]
+            powers = ca.vertcat(1, t, t**2, t**3)
+            coefficients = ca.reshape(shape[1:], 4, n)
+            values = (powers.T @ coefficients).T
+            off = turn.T @ ca.vertcat(0, ca.dot(values, c) - launcher[1], ca.dot(values, d) - launcher[2])
+            elements.append(-off[1])
+            cradle = off[2]
+            if self.has_arm:
+                half = g.halves[a["cord_side"]]
+                tied = mirrored(half.pivot + a["cord_attachment"] * half.along, half.sign)[0:2]
+                drum = ca.DM([rest["position_x"], rest["height"]])
+                elements.append(ca.norm_2(tied - drum) + a["cord_lever"] * (arm - a["up_angle"]))
+                elements.extend([arm - a["up_angle"], a["down_angle"] - arm])
+        e = ca.vertcat(*elements)
+        momentum = ca.gradient(kinetic, qd)
+        bias = ca.jtimes(momentum, q, qd) - ca.gradient(kinetic, q) + ca.gradient(potential, q)
+        mass = ca.jacobian(momentum, qd)
+        j_nock = ca.jacobian(nock, q)
+        nock_bias = ca.jtimes(speed(nock), q, qd)
+        dense = lambda m: ca.densify(m)  # noqa: E731
+        inputs = [q, qd, g.w, g.locals, shape, preload]
+        self.main = ca.Function(
+            "main",
+            inputs,
+            [dense(v) for v in (mass, bias, e, ca.jacobian(e, q), cradle, ca.jacobian(cradle, q), ahead, j_nock, nock_bias)],
+        )
+        inner = ca.gradient(ca.sum1(lengths), g.w)
+        self.inner = ca.Function("inner", [q, g.w, g.locals], [dense(inner), dense(ca.jacobian(inner, g.w))])
+        self.energy = ca.Function("energy", inputs, [kinetic, potential])
+        self.arrow_nock = ca.Function("nock", [q, qd], [arrow_nock, speed(arrow_nock)])
+        self.ahead = ca.Function("ahead", [q], [ahead])
+        self.lump = lump
+        self._laws()
+
+    def _laws(self) -> None:
+        """Stiffness and damping of the elements, linear dampers of the coordinates."""
+        g, setup, s = self.geometry, self.geometry.setup, self.shaft
+        stops = [setup["cams"][h]["stop"] for h in HALVES]
+        self.natural = np.array([line.length for line in g.lines])
+        stiffness = [line.stiffness for line in g.lines] + [stop["stiffness"] for stop in stops]
+        damping = [line.damping for line in g.lines] + [stop["damping"] for stop in stops]
+        zero = [0.0] * 6
+        if self.has_rest:
+            rest = setup["rest"]
+            stiffness.append(rest["vertical_stiffness"])
+            damping.append(rest["vertical_damping"])
+            zero.append(0.0)
+            if self.has_arm:
+                a = rest["arm"]
+                stiffness += [a["cord_stiffness"], a["stop_stiffness"], a["stop_stiffness"]]
+                damping += [a["cord_damping"], a["stop_damping"], a["stop_damping"]]
+                zero += [0.0, 0.0, 0.0]
+        self.stiffness, self.damping, self.zero = np.array(stiffness), np.array(damping), np.array(zero)
+        self.zero[:4] = self.natural
+        hand = setup["grip"]
+        d = np.zeros(self.size)
+        d[:6] = [
+            hand[k] for k in ("damping_x", "damping_y", "damping_z", "pitch_damping", "yaw_damping", "roll_damping")
+        ]
+        d[6:8] = [setup["limbs"][h]["damping"] for h in HALVES]
+        d[8:10] = [setup["cams"][h]["bearing_damping"] for h in HALVES]
+        d[10:12] = [setup["limbs"][h]["twist_damping"] for h in HALVES]
+        d[self.index["c"]] = d[self.index["d"]] = s.tau * s.omega**2
+        if self.has_arm:
+            d[self.index["arm"]] = setup["rest"]["arm"]["damping"]
+        self.dampers = d
+
+    def undamped(self) -> None:
+        """Take every damper away."""
+        self.dampers = np.zeros(self.size)
+        self.damping = np.zeros_like(self.damping)
+        self.no_damping = True
+
+    def set_natural(self, cables: np.ndarray) -> None:
+        """As Statics.set_natural."""
+        for i, length in enumerate(cables):
+            self.zero[2 + i] = length
+            self.stiffness[2 + i] = self.geometry.lines[2 + i].axial_rigidity / length
