@@ -122,11 +122,13 @@ class Geometry:
     """Lengths of all lines as functions of the mechanism, the nock in the riser's frame, and inner variables.
 
     The inner variables `w` (directions of runs, the place at the guard's rod, the turn of a yoke about its axle) are those
-    in which the lengths are stationary.
+    in which the lengths are stationary. Lateral places and the size of yokes are symbols, `places`, so that one compiled
+    geometry serves every case of a bow.
     """
 
-    def __init__(self, setup: dict[str, Any], *, planar: bool = False) -> None:
-        self.setup, self.planar = setup, planar
+    def __init__(self, setup: dict[str, Any]) -> None:
+        self.setup = setup
+        self.places = ca.SX.sym("places", 12)  # of guard, string, take-up, let-out; yoke height and junction; each u, l
         self.beta, self.theta, self.lean = ca.SX.sym("beta", 2), ca.SX.sym("theta", 2), ca.SX.sym("lean", 2)
         self.nock = ca.SX.sym("nock", 3)  # in the riser's frame
         self.w = ca.SX.sym("w", 8)
@@ -138,12 +140,11 @@ class Geometry:
             self._check(h)
         self.tracks: list[tuple[Track, int, int, float]] = []  # track, index of its u in w, half, constant of the normal
         self.track_symbols: list[Any] = []
-        self.yokes: dict[str, YokeTriangle | None] = {h: yoke_triangle(setup["cables"][h]) for h in HALVES}
         lengths = [self._string(h, i) for i, h in enumerate(HALVES)]
         lengths += [self._cable(h, 2 + 3 * i) for i, h in enumerate(HALVES)]
         self.lengths = ca.vertcat(*lengths)
         self.locals = ca.vertcat(*self.track_symbols) if self.track_symbols else ca.SX(0, 1)
-        self.lines: list[Line] = [string_half(setup, SIGN[h]) for h in HALVES] + [cable_line(setup["cables"][h]) for h in HALVES]
+        self._statics: Any = None
 
     def _check(self, half: str) -> None:
         limb, cam = self.setup["limbs"][half], self.setup["cams"][half]
@@ -157,8 +158,7 @@ class Geometry:
         sigma = 1 if outlet else -1
         track = Track(cam[f"{name}_track"])
         constant = 1.5 * np.pi if outlet else 0.5 * np.pi
-        offset_name = "string_track_offset" if name == "string" else f"{name}_offset"
-        offset = 0.0 if self.planar else cam["shim"] + cam[offset_name]
+        offset = self.places[{"string": 2, "take_up": 4, "let_out": 6}[name] + HALVES.index(half)]
         if not track.circle:
             self.tracks.append((track, u, HALVES.index(half), constant))
             self.track_symbols.append(track.symbols)
@@ -174,25 +174,19 @@ class Geometry:
             half, "string", u, mirrored(self.nock, SIGN[half]), self.setup["cams"][half]["string_anchor_angle"]
         )
 
-    def guard_aside(self, half: str) -> float:
-        """Where the guard holds the cable of a cam [m]."""
-        guard = self.setup["cable_guard"]
-        return 0.0 if self.planar else guard["offset"] + SIGN[half] * 0.5 * guard["spacing"]
-
     def _cable(self, half: str, first: int) -> Any:
         other = "lower" if half == "upper" else "upper"
         own_sign, far = SIGN[half], self.halves[other]
-        guard = ca.vertcat(self.w[first + 1], self.setup["cable_guard"]["height"], self.guard_aside(half))  # riser's frame
+        guard = ca.vertcat(self.w[first + 1], self.setup["cable_guard"]["height"], self.places[HALVES.index(half)])  # riser's frame
         cam = self.setup["cams"][half]
         near = self._groove(half, "take_up", first, mirrored(guard, own_sign), cam["take_up_anchor_angle"])
-        triangle = self.yokes[half]
-        if triangle is None:
+        if self.setup["cables"][half]["end"] != "yoke":
             anchor = self.setup["cams"][other]["let_out_anchor_angle"]
             return near + self._groove(other, "let_out", first + 2, mirrored(guard, -own_sign), anchor)
         turn = self.w[first + 2]
-        aside = 0.0 if self.planar else triangle.aside
-        junction = far.axle + far.tip @ ca.vertcat(triangle.height * ca.cos(turn), triangle.height * ca.sin(turn), aside)
-        return near + ca.norm_2(mirrored(guard, -own_sign) - junction) + triangle.height
+        height, aside = self.places[8 + HALVES.index(half)], self.places[10 + HALVES.index(half)]
+        junction = far.axle + far.tip @ ca.vertcat(height * ca.cos(turn), height * ca.sin(turn), aside)
+        return near + ca.norm_2(mirrored(guard, -own_sign) - junction) + height
 
     def local_values(self, w: np.ndarray, theta: np.ndarray) -> np.ndarray:
         """Numbers for `locals` at the present contact normals."""
@@ -218,35 +212,60 @@ class Geometry:
         return total
 
 
+def lines_of(setup: dict[str, Any]) -> list[Line]:
+    """The four lines, in the order of LINES."""
+    return [string_half(setup, SIGN[h]) for h in HALVES] + [cable_line(setup["cables"][h]) for h in HALVES]
+
+
+def places_of(setup: dict[str, Any], *, planar: bool = False) -> np.ndarray:
+    """Numbers for `Geometry.places`; planar: all of it in the plane of the string."""
+    guard, cams = setup["cable_guard"], [setup["cams"][h] for h in HALVES]
+    triangles = [yoke_triangle(setup["cables"][h]) for h in HALVES]
+    lateral = [guard["offset"] + SIGN[h] * 0.5 * guard["spacing"] for h in HALVES]
+    for groove in ("string_track_offset", "take_up_offset", "let_out_offset"):
+        lateral += [cam["shim"] + cam[groove] for cam in cams]
+    heights = [t.height if t else 0.0 for t in triangles]
+    asides = [t.aside if t else 0.0 for t in triangles]
+    return np.array([0.0 if planar else x for x in lateral] + heights + [0.0 if planar else x for x in asides])
+
+
 class Statics:
     """Values and derivatives of the potential with the riser held at zero. Order of `v`: STATIC."""
 
-    def __init__(self, geometry: Geometry) -> None:
-        g = self.geometry = geometry
+    def __init__(self, geometry: Geometry, setup: dict[str, Any], *, planar: bool = False) -> None:
+        self.geometry, self.setup, self.planar = geometry, setup, planar
+        self.places = places_of(setup, planar=planar)
+        self.lines = lines_of(setup)
+        self.yokes = {h: yoke_triangle(setup["cables"][h]) for h in HALVES}
+        if geometry._statics is None:
+            geometry._statics = self._functions()
+        inner, evaluate = geometry._statics
+        self.inner = lambda v, w, local: inner(v, w, local, self.places)
+        self.evaluate = lambda v, w, local, tension: evaluate(v, w, local, tension, self.places)
+        self.natural = np.array([line.length for line in self.lines])
+        self.stiffness = np.array([line.stiffness for line in self.lines])
+        self.stop_stiffness = np.array([setup["cams"][h]["stop"]["stiffness"] for h in HALVES])
+        self.stops_active = True
+
+    def _functions(self) -> tuple[Any, Any]:
+        g = self.geometry
         v = ca.vertcat(g.beta, g.theta, g.lean, g.nock)
         tension = ca.SX.sym("tension", 6)  # of the four lines; push of the two stops
         e = ca.vertcat(g.lengths, *(-g.halves[h].stop_gap for h in HALVES))
         smooth = g.mechanism_potential(lambda h, p: SIGN[h] * p[1])
         work = ca.dot(tension, e) + smooth
         both = ca.vertcat(v, g.w)
-        inner = ca.gradient(ca.sum1(g.lengths), g.w)
-        hessian = ca.jacobian(ca.gradient(work, v), both)
-        self.inner = ca.Function("inner", [v, g.w, g.locals], [inner, ca.jacobian(inner, g.w)])
-        self.evaluate = ca.Function(
-            "statics",
-            [v, g.w, g.locals, tension],
-            [e, ca.jacobian(e, v), smooth, ca.gradient(smooth, v), hessian, inner, ca.jacobian(inner, both), ca.jacobian(e, g.w)],
-        )
-        self.natural = np.array([line.length for line in g.lines])
-        self.stiffness = np.array([line.stiffness for line in g.lines])
-        self.stop_stiffness = np.array([g.setup["cams"][h]["stop"]["stiffness"] for h in HALVES])
-        self.stops_active = True
+        gradient = ca.gradient(ca.sum1(g.lengths), g.w)
+        inner = ca.Function("inner", [v, g.w, g.locals, g.places], [gradient, ca.jacobian(gradient, g.w)])
+        outputs = [e, ca.jacobian(e, v), smooth, ca.gradient(smooth, v), ca.jacobian(ca.gradient(work, v), both)]
+        outputs += [gradient, ca.jacobian(gradient, both), ca.jacobian(e, g.w)]
+        return inner, ca.Function("statics", [v, g.w, g.locals, tension, g.places], outputs)
 
     def set_natural(self, cables: np.ndarray) -> None:
         """Give the two cables other natural lengths [m], and the stiffness of lines that long."""
         for i, length in enumerate(cables):
             self.natural[2 + i] = length
-            self.stiffness[2 + i] = self.geometry.lines[2 + i].axial_rigidity / length
+            self.stiffness[2 + i] = self.lines[2 + i].axial_rigidity / length
 
     def solve_inner(self, v: np.ndarray, w: np.ndarray) -> np.ndarray:
         """The inner variables at which every length is stationary."""
@@ -391,27 +410,32 @@ class Dynamics:
         j_nock = ca.jacobian(nock, q)
         nock_bias = ca.jtimes(speed(nock), q, qd)
         dense = lambda m: ca.densify(m)  # noqa: E731
-        inputs = [q, qd, g.w, g.locals, shape, preload]
+        inputs = [q, qd, g.w, g.locals, shape, preload, g.places]
         self.main = ca.Function(
-            "main",
+            "f_main",
             inputs,
             [dense(v) for v in (mass, bias, e, ca.jacobian(e, q), cradle, ca.jacobian(cradle, q), ahead, j_nock, nock_bias)],
         )
         inner = ca.gradient(ca.sum1(lengths), g.w)
-        self.inner = ca.Function("inner", [q, g.w, g.locals], [dense(inner), dense(ca.jacobian(inner, g.w))])
-        self.energy = ca.Function("energy", inputs, [kinetic, potential])
+        self.inner = ca.Function("f_inner", [q, g.w, g.locals, g.places], [dense(inner), dense(ca.jacobian(inner, g.w))])
+        self.energy = ca.Function("f_energy", inputs, [kinetic, potential])
         self.arrow_nock = ca.Function("nock", [q, qd], [arrow_nock, speed(arrow_nock)])
-        self.ahead = ca.Function("ahead", [q], [ahead])
+        self.ahead = ca.Function("f_ahead", [q], [ahead])
         self.lump = lump
-        self._laws()
 
-    def _laws(self) -> None:
-        """Stiffness and damping of the elements, linear dampers of the coordinates."""
-        g, setup, s = self.geometry, self.geometry.setup, self.shaft
+
+class Laws:
+    """Numbers of one case: stiffness and damping of the one-sided elements, dampers of the coordinates, lateral places."""
+
+    def __init__(self, dynamics: Dynamics, setup: dict[str, Any], *, damped: bool = True) -> None:
+        self.dynamics, self.setup, s = dynamics, setup, dynamics.shaft
+        self.places, self.lines = places_of(setup), lines_of(setup)
+        self.size, self.index = dynamics.size, dynamics.index
+        self.has_rest, self.has_arm = dynamics.has_rest, dynamics.has_arm
         stops = [setup["cams"][h]["stop"] for h in HALVES]
-        self.natural = np.array([line.length for line in g.lines])
-        stiffness = [line.stiffness for line in g.lines] + [stop["stiffness"] for stop in stops]
-        damping = [line.damping for line in g.lines] + [stop["damping"] for stop in stops]
+        self.natural = np.array([line.length for line in self.lines])
+        stiffness = [line.stiffness for line in self.lines] + [stop["stiffness"] for stop in stops]
+        damping = [line.damping for line in self.lines] + [stop["damping"] for stop in stops]
         zero = [0.0] * 6
         if self.has_rest:
             rest = setup["rest"]
@@ -438,14 +462,13 @@ class Dynamics:
             d[self.index["arm"]] = setup["rest"]["arm"]["damping"]
         self.dampers = d
 
-    def undamped(self) -> None:
-        """Take every damper away."""
-        self.dampers = np.zeros(self.size)
-        self.damping = np.zeros_like(self.damping)
-        self.no_damping = True
+        rest = setup["rest"]
+        self.cradle = np.array([rest["cradle_depth"], rest["lateral_stiffness"], rest["lateral_damping"]])
+        if not damped:
+            self.dampers, self.damping, self.cradle[2] = np.zeros(self.size), np.zeros_like(self.damping), 0.0
 
     def set_natural(self, cables: np.ndarray) -> None:
         """As Statics.set_natural."""
         for i, length in enumerate(cables):
             self.zero[2 + i] = length
-            self.stiffness[2 + i] = self.geometry.lines[2 + i].axial_rigidity / length
+            self.stiffness[2 + i] = self.lines[2 + i].axial_rigidity / length

@@ -17,23 +17,24 @@ import numpy as np
 
 from bow import HERE, STANDARD_PULL, read_setup
 from cases import LEAN, LEAN_KNOB, find_lean, simple_cases
-from energies import LINES, SIGN, Geometry, Statics
-from statics import NoEquilibriumError, State, Walker, bow_statics, detours, full_draw, reference_lengths
+from energies import LINES, SIGN, Geometry, Statics, lines_of
+from shot import Launcher, launch_record
+from statics import NoEquilibriumError, State, Walker, bow_statics, detours, full_draw, planar_walker, reference_lengths
 
 INCH = 0.0254
 
 
 def leg_shares(walker: Walker, state: State) -> dict[str, dict[str, float]] | None:
     """Share of a cable's pull that each yoke leg carries; a leg that would have to push has a negative one."""
-    g = walker.statics.geometry
+    g, statics = walker.statics.geometry, walker.statics
     out: dict[str, dict[str, float]] = {}
     for i, half in enumerate(("upper", "lower")):
-        triangle = g.yokes[half]
+        triangle = statics.yokes[half]
         if triangle is None:
             return None
         other = g.halves["lower" if half == "upper" else "upper"]
         first = 2 + 3 * i
-        guard = ca.vertcat(float(state.w[first + 1]), -SIGN[half] * g.setup["cable_guard"]["height"], g.guard_aside(half))
+        guard = ca.vertcat(float(state.w[first + 1]), -SIGN[half] * g.setup["cable_guard"]["height"], statics.places[i])
         seen = ca.Function("s", [g.beta, g.theta, g.lean], [other.seen(guard)])(state.v[0:2], state.v[2:4], state.v[4:6])
         turn = float(state.w[first + 2])
         along = math.cos(turn) * float(seen[0]) + math.sin(turn) * float(seen[1]) - triangle.height
@@ -64,10 +65,10 @@ def state_record(walker: Walker, planar: Statics, state: State) -> dict[str, Any
     return record
 
 
-def statics_record(setup: dict[str, Any], natural: np.ndarray, guess: State) -> tuple[dict[str, Any], Walker, dict[str, Any]]:
+def statics_record(geometry: Geometry, setup: dict[str, Any], natural: np.ndarray, guess: State) -> tuple[dict[str, Any], Walker, dict[str, Any]]:
     """Brace, touch and full draw of one setup."""
-    walker = bow_statics(setup, natural)
-    planar = Statics(Geometry(setup, planar=True))
+    walker = bow_statics(geometry, setup, natural)
+    planar = Statics(geometry, setup, planar=True)
     brace = walker.brace(guess)
     drawn = full_draw(walker, setup["hold"]["wall_pull"], setup["hold"]["grip_torque"])
     touch, full = drawn["touch"], drawn["full"]
@@ -88,9 +89,9 @@ def statics_record(setup: dict[str, Any], natural: np.ndarray, guess: State) -> 
     return record, walker, drawn
 
 
-def planar_record(setup: dict[str, Any]) -> dict[str, Any]:
+def planar_record(geometry: Geometry, setup: dict[str, Any]) -> dict[str, Any]:
     """The same bow with every lateral place at zero and the lengths of the file."""
-    walker = Walker(Statics(Geometry(setup, planar=True)), planar=True)
+    walker = planar_walker(geometry, setup)
     brace = walker.brace()
     drawn = full_draw(walker, setup["hold"]["wall_pull"])
     touch, full = drawn["touch"], drawn["full"]
@@ -107,18 +108,18 @@ def planar_record(setup: dict[str, Any]) -> dict[str, Any]:
 
 def kept_lengths(setup: dict[str, Any], changed: dict[str, Any], natural: np.ndarray) -> np.ndarray:
     """Natural lengths of the reference's cables on a changed bow; what yoke twists do to a length by themselves stays."""
-    before, after = (np.array([line.length for line in Geometry(s).lines[2:]]) for s in (setup, changed))
+    before, after = (np.array([line.length for line in lines_of(s)[2:]]) for s in (setup, changed))
     return np.asarray(natural + (after - before))
 
 
-def all_cases(bow: str, natural: np.ndarray, guess: State) -> Iterator[tuple[str, dict[str, float]]]:
+def all_cases(bow: str, geometry: Geometry, natural: np.ndarray, guess: State) -> Iterator[tuple[str, dict[str, float]]]:
     """Cases with their changes; the leans are found last."""
     setup = read_setup(bow)
     yield from simple_cases(bow, setup).items()
 
     def leans(changes: dict[str, float]) -> np.ndarray:
         changed = read_setup(bow, changes)
-        walker = bow_statics(changed, kept_lengths(setup, changed, natural))
+        walker = bow_statics(geometry, changed, kept_lengths(setup, changed, natural))
         walker.brace(guess)
         return np.asarray(full_draw(walker, changed["hold"]["wall_pull"])["full"].v[4:6])
 
@@ -129,9 +130,11 @@ def all_cases(bow: str, natural: np.ndarray, guess: State) -> Iterator[tuple[str
 def run(bow: str, *, launches: bool) -> None:
     """All of one bow; the file is written anew after every case."""
     setup = read_setup(bow)
-    natural, reference = reference_lengths(setup)
-    lines = reference.statics.geometry.lines[2:]
-    planar = Statics(Geometry(setup, planar=True))
+    geometry = Geometry(setup)
+    launcher = Launcher(geometry, setup) if launches else None
+    natural, reference = reference_lengths(geometry, setup)
+    lines = reference.statics.lines[2:]
+    planar = Statics(geometry, setup, planar=True)
     base = detours(reference.states[0], planar)
     loaded = [float(n) * (1 + STANDARD_PULL / line.axial_rigidity) for n, line in zip(natural, lines, strict=True)]
     document: dict[str, Any] = {
@@ -147,19 +150,18 @@ def run(bow: str, *, launches: bool) -> None:
             "reference_detour_at_brace_mm": (1e3 * base[2:]).tolist(),
         },
         "lean_cases": LEAN_KNOB,
-        "planar_with_the_lengths_of_the_file": planar_record(setup),
+        "planar_with_the_lengths_of_the_file": planar_record(geometry, setup),
         "cases": {},
     }
-    for name, changes in all_cases(bow, natural, reference.states[0]):
+    for name, changes in all_cases(bow, geometry, natural, reference.states[0]):
         began = time.perf_counter()
         changed = read_setup(bow, changes)
         record: dict[str, Any] = {"changes": changes}
         try:
-            record["statics"], walker, drawn = statics_record(changed, kept_lengths(setup, changed, natural), reference.states[0])
-            if launches:
-                from shot import launch_record
-
-                record["launch"] = launch_record(changed, walker, drawn)
+            kept = kept_lengths(setup, changed, natural)
+            record["statics"], walker, drawn = statics_record(geometry, changed, kept, reference.states[0])
+            if launcher is not None:
+                record["launch"] = launch_record(launcher, changed, walker, drawn)
         except (NoEquilibriumError, RuntimeError) as error:
             record["error"] = str(error)
         record["seconds"] = round(time.perf_counter() - began, 1)

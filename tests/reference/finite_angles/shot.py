@@ -2,16 +2,23 @@
 
 from __future__ import annotations
 
+import ctypes
+import shutil
+import subprocess
+import tempfile
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Any, Callable
+from pathlib import Path
+from typing import Any
 
+import casadi as ca
 import numpy as np
 from scipy.integrate import DOP853, solve_ivp
 from scipy.interpolate import CubicSpline
 from scipy.optimize import brentq
 
-from bow import INCH, Shaft
-from energies import Dynamics, Geometry
+from bow import HERE, INCH, Shaft
+from energies import Dynamics, Geometry, Laws
 from statics import State, Walker
 
 RELATIVE_TOLERANCE, ABSOLUTE_TOLERANCE = 1e-9, 1e-11
@@ -20,140 +27,127 @@ TIME_LIMIT = 0.1
 LAUNCHER, CORD = 6, 7  # elements behind the lines and stops
 
 
-class Buffered:
-    """A CasADi function on fixed arrays, without conversions."""
+class CBow(ctypes.Structure):
+    """`Bow` of launch.c."""
 
-    def __init__(self, function: Any) -> None:
-        self.function = function
-        flat_in = [np.zeros(max(1, function.numel_in(i))) for i in range(function.n_in())]
-        flat_out = [np.zeros(max(1, function.numel_out(i))) for i in range(function.n_out())]
-        self.buffer, self.trigger = function.buffer()
-        for i, a in enumerate(flat_in):
-            self.buffer.set_arg(i, memoryview(a))
-        for i, a in enumerate(flat_out):
-            self.buffer.set_res(i, memoryview(a))
-        self.inputs = flat_in
-        self.outputs = [a[: function.numel_out(i)].reshape(function.size_out(i), order="F") for i, a in enumerate(flat_out)]
-
-    def __call__(self, *values: np.ndarray) -> list[np.ndarray]:
-        """Evaluate; the arrays that come back are overwritten by the next call."""
-        for a, v in zip(self.inputs, values, strict=True):
-            if len(v):
-                a[:] = v
-        self.trigger()
-        return self.outputs
+    _fields_ = (
+        [(k, ctypes.c_longlong) for k in ("n", "elements", "modes", "nodes", "tracks", "has_rest", "x_index")]
+        + [(k, ctypes.c_double) for k in ("spacing", "shaft_length", "lump")]
+        + [(k, ctypes.c_void_p) for k in ("places", "zero", "stiffness", "damping", "dampers", "preload", "cradle")]
+        + [(k, ctypes.c_void_p) for k in ("shapes", "track_table", "track_meta", "track_first", "w")]
+    )
 
 
-@dataclass
-class Evaluation:
-    """The right-hand side at one state."""
+class CValues(ctypes.Structure):
+    """`Values` of launch.c."""
 
-    acceleration: np.ndarray
-    elements: np.ndarray  # stretches and penetrations, natural lengths taken off
-    forces: np.ndarray
-    jacobian: np.ndarray
-    ahead: float
-    nock_acceleration: np.ndarray
-    cradle: float
+    _fields_ = [
+        (name, ctypes.c_double * size)
+        for name, size in (
+            ("mass", 1600), ("bias", 40), ("e", 16), ("je", 640), ("cradle", 1), ("jc", 40), ("ahead", 1), ("jn", 120),
+            ("nb", 3), ("elements", 16), ("forces", 16), ("acceleration", 40), ("nock", 3), ("local", 32),
+        )
+    ] + [("shape", ctypes.c_void_p)]  # fmt: skip
+
+
+class Compiled:
+    """The functions of one bow and phase as a shared library."""
+
+    def __init__(self, geometry: Geometry, shaft: Shaft, *, attached: bool) -> None:
+        self.d = Dynamics(geometry, shaft, attached=attached)
+        folder = Path(tempfile.mkdtemp(prefix="finite_angles_"))
+        generator = ca.CodeGenerator("generated.c")
+        for function in (self.d.main, self.d.inner, self.d.ahead, self.d.energy):
+            generator.add(function)
+        source = folder / "whole.c"
+        source.write_text(generator.dump() + (HERE / "launch.c").read_text())
+        subprocess.run(["gcc", "-O1", "-fPIC", "-shared", str(source), "-o", str(folder / "whole.so"), "-lm"], check=True)
+        self.library = ctypes.CDLL(str(folder / "whole.so"))
+        if max(f.sz_w() for f in (self.d.main, self.d.energy)) > 200000:
+            raise RuntimeError("launch.c: work too small")
+        shutil.rmtree(folder)
 
 
 class Motion:
-    """Equations of motion of one bow, with or without the arrow on the string."""
+    """Equations of motion of one case, with or without the arrow on the string."""
 
-    def __init__(self, dynamics: Dynamics) -> None:
-        self.d = dynamics
-        self.main, self.inner, self.ahead = (Buffered(f) for f in (dynamics.main, dynamics.inner, dynamics.ahead))
-        self.energy_function = Buffered(dynamics.energy)
-        self.preload = np.zeros(6)
-        self.w = dynamics.geometry.first_guess()
-        shaft = dynamics.shaft
+    def __init__(self, compiled: Compiled, setup: dict[str, Any], *, damped: bool = True) -> None:
+        self.setup, self.library, self.d = setup, compiled.library, compiled.d
+        self.laws = Laws(compiled.d, setup, damped=damped)
+        d, laws, shaft = self.d, self.laws, self.d.shaft
+        self.preload, self.w = np.zeros(6), d.geometry.first_guess()
         spline = CubicSpline(shaft.nodes, shaft.modes, bc_type="natural")
-        self.spacing = shaft.nodes[1]
-        self.shapes = np.array(
-            [np.concatenate([[shaft.nodes[i]], spline.c[::-1, i, :].T.ravel()]) for i in range(len(shaft.nodes) - 1)]
-        )
-        self.damped = True
+        shapes = [np.concatenate([[shaft.nodes[i]], spline.c[::-1, i, :].T.ravel()]) for i in range(len(shaft.nodes) - 1)]
+        tracks = d.geometry.tracks
+        tables = [t.local(x) for t, *_ in tracks for x in 0.5 * (t.spline.x[1:] + t.spline.x[:-1])]
+        self.keep = {
+            "places": laws.places, "zero": laws.zero, "stiffness": laws.stiffness, "damping": laws.damping,
+            "dampers": laws.dampers, "preload": self.preload, "cradle": laws.cradle, "w": self.w,
+            "shapes": np.array(shapes).ravel(),
+            "track_table": np.array(tables).ravel(),
+            "track_meta": np.array([[u, h, len(t.spline.x) - 1] for t, u, h, _ in tracks], dtype=np.int64).ravel(),
+            "track_first": np.array([[t.spline.x[0], t.spline.x[1] - t.spline.x[0], c] for t, _, _, c in tracks]).ravel(),
+        }  # fmt: skip
+        self.c = CBow(
+            n=d.size, elements=len(laws.zero), modes=shaft.modes.shape[1], nodes=len(shaft.nodes), tracks=len(tracks),
+            has_rest=int(d.has_rest), x_index=12, spacing=shaft.nodes[1], shaft_length=shaft.nodes[-1], lump=d.lump,
+            **{k: v.ctypes.data for k, v in self.keep.items()},
+        )  # fmt: skip
+        self.values = CValues()
+        n, ne, v = d.size, len(laws.zero), self.values
+
+        def view(name: str, *shape: int) -> np.ndarray:
+            flat = np.frombuffer(getattr(v, name), dtype=np.float64)
+            return flat[: int(np.prod(shape))].reshape(shape, order="F")
+
+        self.bias, self.je, self.elements = view("bias", n), view("je", ne, n), view("elements", ne)
+        self.forces, self.acceleration, self.nock = view("forces", ne), view("acceleration", n), view("nock", 3)
+        self.ahead, self.cradle = view("ahead", 1), view("cradle", 1)
+        self.out = np.zeros(2 * n)
         self.evaluations = 0
+        self.refer = (ctypes.byref(self.c), ctypes.byref(self.values))
 
-    def tangents(self, q: np.ndarray) -> np.ndarray:
-        """Solve for the inner variables, from the last ones; returns the tracks' local polynomials."""
-        g = self.d.geometry
-        for _ in range(40):
-            local = g.local_values(self.w, q[8:10])
-            residual, jacobian = self.inner(q, self.w, local)
-            step = np.linalg.solve(jacobian, residual[:, 0])
-            size = float(np.max(np.abs(step)))
-            self.w = self.w - step * min(1.0, 0.3 / max(size, 1e-300))
-            if size < 1e-10:  # quadratic: what is left is rounding
-                return g.local_values(self.w, q[8:10])
-        raise RuntimeError("no tangents found")
-
-    def shape(self, q: np.ndarray) -> np.ndarray:
-        """Local polynomials of the modes where the launcher is."""
-        ahead = float(self.ahead(q)[0][0, 0])
-        return self.shapes[min(max(int(ahead / self.spacing), 0), len(self.shapes) - 1)]
-
-    def evaluate(self, q: np.ndarray, qd: np.ndarray) -> Evaluation:
-        """Accelerations and forces."""
-        d = self.d
+    def evaluate(self, y: np.ndarray) -> None:
+        """Accelerations and forces of a state, into the views."""
+        y = np.ascontiguousarray(y)
         self.evaluations += 1
-        local, shape = self.tangents(q), self.shape(q)
-        mass, bias, e, je, cradle, jc, ahead, jn, nb = self.main(q, qd, self.w, local, shape, self.preload)
-        elements = e[:, 0] - d.zero
-        rate = je @ qd
-        forces = np.where(elements > 0, np.maximum(0.0, d.stiffness * elements + d.damping * rate), 0.0)
-        f = -bias[:, 0] - d.dampers * qd
-        over = 0.0 < ahead[0, 0] < d.shaft.nodes[-1] and d.has_rest
-        if d.has_rest and not over:
-            forces[LAUNCHER] = 0.0
-        f -= je.T @ forces
-        if over:
-            rest = d.geometry.setup["rest"]
-            depth, k = rest["cradle_depth"], rest["lateral_stiffness"]
-            share = min(1.0, max(0.0, 1.0 + elements[LAUNCHER] / depth))
-            off = cradle[0, 0]
-            c = rest["lateral_damping"] if self.damped else 0.0
-            f -= share * (k * off + c * float(jc[0] @ qd)) * jc[0]
-            if 0.0 < share < 1.0:  # the energy share k off^2 / 2 also pushes along the gap
-                f -= 0.5 * k * off**2 / depth * je[LAUNCHER]
-        acceleration = np.linalg.solve(mass, f)
-        nock = jn @ acceleration + nb[:, 0]
-        return Evaluation(acceleration, elements, forces, je, float(ahead[0, 0]), nock, float(cradle[0, 0]))
+        bow, values = self.refer
+        pointer = ctypes.c_void_p(y.ctypes.data)
+        failed = self.library.slope(bow, pointer, values, ctypes.c_void_p(self.out.ctypes.data))
+        if failed:
+            raise RuntimeError(f"right-hand side failed ({failed})")
 
     def slope(self, _: float, y: np.ndarray) -> np.ndarray:
         """dy/dt."""
-        n = self.d.size
-        return np.concatenate([y[n:], self.evaluate(y[:n], y[n:]).acceleration])
+        self.evaluate(y)
+        return self.out.copy()
 
     def axial_push(self, y: np.ndarray) -> float:
         """Axial force of the string on the arrow [N]: what is left of the lines' pull after the lump."""
-        n = self.d.size
-        at = self.evaluate(y[:n], y[n:])
-        pull = -float(at.forces[:2] @ at.jacobian[:2, self.d.index["x"]])
-        return pull - self.d.lump * float(at.nock_acceleration[0])
+        self.evaluate(y)
+        pull = -float(self.forces[:2] @ self.je[:2, self.d.index["x"]])
+        return pull - self.d.lump * float(self.nock[0])
 
     def energy(self, y: np.ndarray) -> float:
         """All energy, hand included [J]."""
-        n, d = self.d.size, self.d
-        q, qd = y[:n], y[n:]
-        at = self.evaluate(q, qd)
-        kinetic, potential = self.energy_function(q, qd, self.w, self.d.geometry.local_values(self.w, q[8:10]), self.shape(q), self.preload)
-        total = float(kinetic[0, 0] + potential[0, 0])
-        active = np.where(at.elements > 0, at.elements, 0.0)
-        over = d.has_rest and 0.0 < at.ahead < d.shaft.nodes[-1]
+        self.evaluate(y)
+        y = np.ascontiguousarray(y)
+        out = np.zeros(2)
+        bow, values = self.refer
+        address = y.ctypes.data
+        self.library.energies(
+            bow, ctypes.c_void_p(address), ctypes.c_void_p(address + 8 * self.d.size), values, ctypes.c_void_p(out.ctypes.data)
+        )
+        total, d = float(out.sum()), self.d
+        active = np.maximum(self.elements, 0.0)
+        over = d.has_rest and 0.0 < self.ahead[0] < d.shaft.nodes[-1]
         if d.has_rest and not over:
             active[LAUNCHER] = 0.0
-        total += 0.5 * float(d.stiffness @ active**2)
+        total += 0.5 * float(self.laws.stiffness @ active**2)
         if over:
-            rest = d.geometry.setup["rest"]
-            share = min(1.0, max(0.0, 1.0 + at.elements[LAUNCHER] / rest["cradle_depth"]))
-            total += 0.5 * share * rest["lateral_stiffness"] * at.cradle**2
+            share = min(1.0, max(0.0, 1.0 + self.elements[LAUNCHER] / self.laws.cradle[0]))
+            total += 0.5 * share * self.laws.cradle[1] * float(self.cradle[0]) ** 2
         return total
-
-    def undamp(self) -> None:
-        """No dampers anywhere."""
-        self.d.undamped()
-        self.damped = False
 
 
 def start_state(motion: Motion, brace: State, full: State) -> np.ndarray:
@@ -162,9 +156,9 @@ def start_state(motion: Motion, brace: State, full: State) -> np.ndarray:
     n = shaft.modes.shape[1]
     q = np.zeros(d.size)
     q[6:12] = full.v[0:6]
-    motion.w = full.w.copy()
+    motion.w[:] = full.w
     nock = full.v[6:9]
-    rest = d.geometry.setup["rest"]
+    rest = motion.setup["rest"]
     ic, id_ = d.index["c"], d.index["d"]
     if d.has_arm:
         arm = rest["arm"]
@@ -179,7 +173,7 @@ def start_state(motion: Motion, brace: State, full: State) -> np.ndarray:
             ]
         )
         run = np.linalg.norm(tied - [rest["position_x"], rest["height"]])
-        d.zero[CORD] = run + arm["cord_lever"] * (arm["down_angle"] - arm["up_angle"]) + arm["cord_slack"]
+        motion.laws.zero[CORD] = run + arm["cord_lever"] * (arm["down_angle"] - arm["up_angle"]) + arm["cord_slack"]
 
     def lay(slope_y: float, slope_z: float) -> None:
         q[ic] = 0.0
@@ -203,13 +197,10 @@ def start_state(motion: Motion, brace: State, full: State) -> np.ndarray:
         def residual(z: np.ndarray) -> np.ndarray:
             q[free] = z[:-1]
             shorten()
-            zero = np.zeros(d.size)
-            local, shape = motion.tangents(q), motion.shape(q)
-            _, bias, e, je, *_ = motion.main(q, zero, motion.w, local, shape, motion.preload)
-            elements = e[:, 0] - d.zero
-            forces = np.where(elements > 0, d.stiffness * elements, 0.0)
+            motion.evaluate(np.concatenate([q, np.zeros(d.size)]))
+            forces = motion.forces.copy()
             forces[:LAUNCHER] = 0.0
-            f = -bias[:, 0] - je.T @ forces
+            f = -motion.bias - motion.je.T @ forces
             out = f[free]
             out[:n] += z[-1] * phi0
             return np.append(out, 1e3 * (phi0 @ q[ic] - nock[1]))
@@ -225,14 +216,11 @@ def start_state(motion: Motion, brace: State, full: State) -> np.ndarray:
     else:
         lay(0.0, 0.0)
         shorten()
-    motion.preload = np.zeros(6)
-    zero = np.zeros(d.size)
-    local, shape = motion.tangents(q), motion.shape(q)
-    _, bias, e, je, *_ = motion.main(q, zero, motion.w, local, shape, motion.preload)
-    elements = e[:, 0] - d.zero
-    forces = np.where(elements > 0, d.stiffness * elements, 0.0)
-    motion.preload = (bias[:, 0] + je.T @ forces)[:6].copy()
-    return np.concatenate([q, zero])
+    motion.preload[:] = 0.0
+    state = np.concatenate([q, np.zeros(d.size)])
+    motion.evaluate(state)
+    motion.preload[:] = (motion.bias + motion.je.T @ motion.forces)[:6]
+    return state
 
 
 @dataclass
@@ -273,27 +261,31 @@ def integrate(
         if watch_energy and steps % 10 == 0:
             energies.append((solver.t, motion.energy(solver.y)))
         if motion.d.has_rest:
-            n = motion.d.size
-            at = motion.evaluate(solver.y[:n], solver.y[n:])
-            if at.forces[LAUNCHER] > 0:
+            motion.evaluate(solver.y)
+            if motion.forces[LAUNCHER] > 0:
                 marks["last_contact"] = float(solver.t)
     raise RuntimeError("time limit")
 
 
-def launch(setup: dict[str, Any], walker: Walker, drawn: dict[str, Any], **options: Any) -> dict[str, Any]:
+class Launcher:
+    """Both phases of one bow, compiled once, for launches of its cases (which differ in places, lengths and hold)."""
+
+    def __init__(self, geometry: Geometry, setup: dict[str, Any]) -> None:
+        self.shaft = Shaft(setup)
+        self.held, self.free = (Compiled(geometry, self.shaft, attached=a) for a in (True, False))
+
+
+def launch(launcher: Launcher, setup: dict[str, Any], walker: Walker, drawn: dict[str, Any], **options: Any) -> dict[str, Any]:
     """From release until the nock has left the string and the tail has passed the rest."""
-    geometry, shaft = Geometry(setup), Shaft(setup)
     undamped = options.pop("undamped", False)
-    held, free = (Motion(Dynamics(geometry, shaft, attached=a)) for a in (True, False))
+    held, free = (Motion(c, setup, damped=not undamped) for c in (launcher.held, launcher.free))
     for motion in (held, free):
-        motion.d.set_natural(walker.statics.natural[2:])
-        if undamped:
-            motion.undamp()
+        motion.laws.set_natural(walker.statics.natural[2:])
     state = start_state(held, drawn["brace"], drawn["full"])
-    free.preload, free.d.zero = held.preload, held.d.zero
+    free.preload[:], free.laws.zero[:] = held.preload, held.laws.zero
     hold = setup["arrow"]["nock_hold"]
     start_energy = held.energy(state)
-    rest_at_start = float(np.max(np.abs(held.evaluate(state[: held.d.size], state[held.d.size :]).acceleration[6:12])))
+    rest_at_start = float(np.max(np.abs(held.acceleration[:12])))
     first = integrate(held, 0.0, state, lambda y: held.axial_push(y) + hold, **options)
     n = held.d.size
     exit_q, exit_qd = first.state[:n], first.state[n:]
@@ -313,7 +305,7 @@ def launch(setup: dict[str, Any], walker: Walker, drawn: dict[str, Any], **optio
     if not held.d.has_rest:
         result["free"] = first.state
         return result
-    free.w = held.w.copy()
+    free.w[:] = held.w
     second_start = np.concatenate([exit_q, nock, exit_qd, nock_rate])
     m = free.d.size
 
@@ -380,9 +372,9 @@ def paper(setup: dict[str, Any], shaft: Shaft, index: dict[str, Any], state: np.
     return {"up": tail[1] - point[1], "right": tail[2] - point[2], "point_y": point[1], "point_z": point[2]}
 
 
-def launch_record(setup: dict[str, Any], walker: Walker, drawn: dict[str, Any]) -> dict[str, Any]:
+def launch_record(launcher: Launcher, setup: dict[str, Any], walker: Walker, drawn: dict[str, Any]) -> dict[str, Any]:
     """Launch, flight and paper of one case."""
-    shot = launch(setup, walker, drawn)
+    shot = launch(launcher, setup, walker, drawn)
     motion: Motion = shot["motion"]
     shaft, n = motion.d.shaft, motion.d.size
     exit_q, exit_qd = shot["exit"][:n], shot["exit"][n:]
@@ -413,8 +405,8 @@ def launch_record(setup: dict[str, Any], walker: Walker, drawn: dict[str, Any]) 
         "tear_right_in": tear["right"] / INCH,
         "point_hole": [tear["point_y"], tear["point_z"]],
         "efficiency": float(0.5 * shaft.mass * exit_qd[12] ** 2 / stored),
-        "energy_start": shot["start_energy"],
-        "energy_exit": shot["exit_energy"],
+        "energy_start": float(shot["start_energy"]),
+        "energy_exit": float(shot["exit_energy"]),
         "exit": arrow(exit_q, exit_qd),
         "free": arrow(free_q, free_qd),
         "riser_exit": exit_q[:6].tolist(),

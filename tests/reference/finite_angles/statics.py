@@ -225,23 +225,29 @@ def detours(state: State, planar: Statics) -> np.ndarray:
     return state.info["lengths"] - planar.at(v, w)["lengths"]
 
 
-def bow_statics(setup: dict[str, Any], natural: np.ndarray | None = None) -> Walker:
+def bow_statics(geometry: Geometry, setup: dict[str, Any], natural: np.ndarray | None = None) -> Walker:
     """Walker of a setup; `natural`: natural lengths of the two cables instead of the setup's."""
-    statics = Statics(Geometry(setup))
+    statics = Statics(geometry, setup)
     if natural is not None:
         statics.set_natural(natural)
     return Walker(statics, (setup["grip"]["pressure_point_x"], setup["grip"]["pressure_point_y"]))
 
 
-def reference_lengths(setup: dict[str, Any]) -> tuple[np.ndarray, Walker]:
+def planar_walker(geometry: Geometry, setup: dict[str, Any]) -> Walker:
+    """The same bow with everything in the plane of the string."""
+    point = (setup["grip"]["pressure_point_x"], setup["grip"]["pressure_point_y"])
+    return Walker(Statics(geometry, setup, planar=True), point, planar=True)
+
+
+def reference_lengths(geometry: Geometry, setup: dict[str, Any]) -> tuple[np.ndarray, Walker]:
     """Natural lengths of the cables along their true path, and the walker with its brace.
 
     So that at brace under load each cable has the tension that its planar length in the file gives it at the same angles
     of limbs and cams: the strain is the same, natural = planar natural * (true length / planar length).
     """
-    walker, planar = bow_statics(setup), Statics(Geometry(setup, planar=True))
-    filed = np.array([line.length for line in walker.statics.geometry.lines[2:]])
-    flat = Walker(planar, walker.pressure_point, planar=True).brace()
+    walker, planar = bow_statics(geometry, setup), Statics(geometry, setup, planar=True)
+    filed = np.array([line.length for line in walker.statics.lines[2:]])
+    flat = planar_walker(geometry, setup).brace()
     state = State(flat.v.copy(), flat.w.copy(), flat.info, 0.0)
     natural = filed + 0.0025
     for _ in range(30):
