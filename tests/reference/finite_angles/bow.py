@@ -16,7 +16,7 @@ HERE = Path(__file__).resolve().parent
 SETUPS = HERE.parents[2] / "examples" / "setups"
 
 INCH, POUND_FORCE, GRAIN = 0.0254, 4.4482216152605, 6.479891e-5
-STANDARD_PULL = 444.8  # N; lengths of lines are stated under this tension
+STANDARD_PULL = 100 * POUND_FORCE  # N; lengths of lines are stated under this tension
 SPINE_LOAD, SPINE_SPAN = 1.94 * POUND_FORCE, 28 * INCH  # ASTM F2031
 
 UNITS = {

@@ -7,8 +7,13 @@ from typing import Any, Callable
 import numpy as np
 
 LEAN = np.radians(3.0)  # asked of both cams at full draw in the lean cases
-LEAN_KNOB = "the cable grooves of each cam (take-up, and let-out where there is one) moved along its axle, each cam by its own amount"
-KNOB_SCALE = 3e-3  # m
+GROOVES = "the cable grooves of each cam (take-up, and let-out where there is one) moved along its axle, each cam by its own amount"
+YOKES = "twists in one leg of each yoke and out of the other; the lower cam's yoke sits on the upper axle"
+
+
+def lean_knob(bow: str, sign: int) -> tuple[str, float]:
+    """How a bow is made to lean, and a small turn of that knob."""
+    return (YOKES, 3.0) if bow == "larkspur" and sign < 0 else (GROOVES, 3e-3)
 
 
 def yoke(half: str, twists: float) -> dict[str, float]:
@@ -16,8 +21,10 @@ def yoke(half: str, twists: float) -> dict[str, float]:
     return {f"cables.{half}.yoke.left_twists": twists, f"cables.{half}.yoke.right_twists": -twists}
 
 
-def lean_changes(bow: str, setup: dict[str, Any], knobs: np.ndarray) -> dict[str, float]:
+def lean_changes(bow: str, setup: dict[str, Any], sign: int, knobs: np.ndarray) -> dict[str, float]:
     """The setup with the knobs for the upper and the lower cam's lean turned."""
+    if lean_knob(bow, sign)[0] == YOKES:
+        return {**yoke("lower", float(knobs[0])), **yoke("upper", float(knobs[1]))}
     out = {}
     for half, move in zip(("upper", "lower"), knobs, strict=True):
         for groove in ("take_up_offset", "let_out_offset") if bow == "alder" else ("take_up_offset",):
@@ -48,24 +55,25 @@ def simple_cases(bow: str, setup: dict[str, Any]) -> dict[str, dict[str, float]]
 
 
 def find_lean(
-    bow: str, setup: dict[str, Any], target: float, leans: Callable[[dict[str, float]], np.ndarray]
+    bow: str, setup: dict[str, Any], sign: int, leans: Callable[[dict[str, float]], np.ndarray]
 ) -> dict[str, float]:
-    """Turn the knobs until both cams lean by `target` [rad] at full draw: secant steps on a matrix of differences."""
+    """Turn the knobs until both cams lean by LEAN with a sign at full draw: secant steps on a matrix of differences."""
+    target, scale = sign * LEAN, lean_knob(bow, sign)[1]
     knobs = np.zeros(2)
-    value = leans(lean_changes(bow, setup, knobs))
+    value = leans(lean_changes(bow, setup, sign, knobs))
     slope = np.zeros((2, 2))
     for i in range(2):
         probe = knobs.copy()
-        probe[i] += 0.3 * KNOB_SCALE
-        slope[:, i] = (leans(lean_changes(bow, setup, probe)) - value) / (0.3 * KNOB_SCALE)
+        probe[i] += 0.3 * scale
+        slope[:, i] = (leans(lean_changes(bow, setup, sign, probe)) - value) / (0.3 * scale)
     for _ in range(12):
         error = value - target
         if np.max(np.abs(error)) < 1e-7:
             break
         step = -np.linalg.solve(slope, error)
-        step *= min(1.0, 1.0 / float(np.max(np.abs(step) / KNOB_SCALE)))
+        step *= min(1.0, 1.0 / float(np.max(np.abs(step) / scale)))
         knobs = knobs + step
-        new = leans(lean_changes(bow, setup, knobs))
+        new = leans(lean_changes(bow, setup, sign, knobs))
         slope += np.outer(new - value - slope @ step, step) / float(step @ step)  # Broyden
         value = new
-    return lean_changes(bow, setup, knobs)
+    return lean_changes(bow, setup, sign, knobs)

@@ -20,7 +20,6 @@ SIGN = {"upper": 1, "lower": -1}
 LINES = ("string_upper", "string_lower", "cable_upper", "cable_lower")
 STATIC = ("beta_u", "beta_l", "theta_u", "theta_l", "lean_u", "lean_l", "nock_x", "nock_y", "nock_z")
 RISER = ("X", "Y", "Z", "pitch", "yaw", "roll")
-LATERAL = ("cable_guard.offset", "cable_guard.spacing")
 
 
 def rot_x(angle: Any) -> Any:
@@ -126,9 +125,9 @@ class Geometry:
     geometry serves every case of a bow.
     """
 
-    def __init__(self, setup: dict[str, Any]) -> None:
-        self.setup = setup
-        self.places = ca.SX.sym("places", 12)  # of guard, string, take-up, let-out; yoke height and junction; each u, l
+    def __init__(self, setup: dict[str, Any], *, second_order: bool = False) -> None:
+        self.setup, self.second_order = setup, second_order
+        self.places = ca.SX.sym("places", 13)  # guard, string, take-up, let-out, yoke height, junction, each u, l; launcher
         self.beta, self.theta, self.lean = ca.SX.sym("beta", 2), ca.SX.sym("theta", 2), ca.SX.sym("lean", 2)
         self.nock = ca.SX.sym("nock", 3)  # in the riser's frame
         self.w = ca.SX.sym("w", 8)
@@ -167,7 +166,11 @@ class Geometry:
         seen = own.seen(target)
         straight = ca.cos(self.w[u]) * seen[0] + ca.sin(self.w[u]) * seen[1] - sigma * slope
         aside = seen[2] - offset
-        return sigma * (area + slope - track.wrapped(anchor)) + ca.sqrt(straight**2 + aside**2)
+        return sigma * (area + slope - track.wrapped(anchor)) + self._slanted(straight, aside)
+
+    def _slanted(self, along: Any, aside: Any) -> Any:
+        """Length of a straight line of which `aside` is out of the plane [m]; or what the second order leaves of it."""
+        return along + 0.5 * aside**2 / along if self.second_order else ca.sqrt(along**2 + aside**2)
 
     def _string(self, half: str, u: int) -> Any:
         return self._groove(
@@ -185,8 +188,8 @@ class Geometry:
             return near + self._groove(other, "let_out", first + 2, mirrored(guard, -own_sign), anchor)
         turn = self.w[first + 2]
         height, aside = self.places[8 + HALVES.index(half)], self.places[10 + HALVES.index(half)]
-        junction = far.axle + far.tip @ ca.vertcat(height * ca.cos(turn), height * ca.sin(turn), aside)
-        return near + ca.norm_2(mirrored(guard, -own_sign) - junction) + height
+        run = far.seen(mirrored(guard, -own_sign)) - ca.vertcat(height * ca.cos(turn), height * ca.sin(turn), aside)
+        return near + self._slanted(ca.norm_2(run[0:2]), run[2]) + height
 
     def local_values(self, w: np.ndarray, theta: np.ndarray) -> np.ndarray:
         """Numbers for `locals` at the present contact normals."""
@@ -226,6 +229,7 @@ def places_of(setup: dict[str, Any], *, planar: bool = False) -> np.ndarray:
         lateral += [cam["shim"] + cam[groove] for cam in cams]
     heights = [t.height if t else 0.0 for t in triangles]
     asides = [t.aside if t else 0.0 for t in triangles]
+    asides.append(setup["rest"]["center_shot"])
     return np.array([0.0 if planar else x for x in lateral] + heights + [0.0 if planar else x for x in asides])
 
 
@@ -382,7 +386,7 @@ class Dynamics:
         cradle, ahead = ca.SX(0), ca.SX(1)
         if self.has_rest:
             rest = setup["rest"]
-            on_riser = ca.vertcat(rest["position_x"], rest["height"], rest["center_shot"])
+            on_riser = ca.vertcat(rest["position_x"], rest["height"], g.places[12])
             if self.has_arm:
                 a = rest["arm"]
                 on_riser = on_riser + a["length"] * ca.vertcat(
@@ -420,7 +424,7 @@ class Dynamics:
         self.inner = ca.Function("f_inner", [q, g.w, g.locals, g.places], [dense(inner), dense(ca.jacobian(inner, g.w))])
         self.energy = ca.Function("f_energy", inputs, [kinetic, potential])
         self.arrow_nock = ca.Function("nock", [q, qd], [arrow_nock, speed(arrow_nock)])
-        self.ahead = ca.Function("f_ahead", [q], [ahead])
+        self.ahead = ca.Function("f_ahead", [q, g.places], [ahead])
         self.lump = lump
 
 

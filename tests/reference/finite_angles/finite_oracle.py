@@ -1,6 +1,9 @@
 """Every case on both bows, written to larkspur.json and alder.json.
 
 Run: python finite_oracle.py [larkspur] [alder] [--statics]
+
+With --second-order the lines' lengths are taken to the second order in their slope out of the plane, and nothing is
+written: it shows what such a truncation costs.
 """
 
 from __future__ import annotations
@@ -16,7 +19,7 @@ import casadi as ca
 import numpy as np
 
 from bow import HERE, STANDARD_PULL, read_setup
-from cases import LEAN, LEAN_KNOB, find_lean, simple_cases
+from cases import find_lean, lean_knob, simple_cases
 from energies import LINES, SIGN, Geometry, Statics, lines_of
 from shot import Launcher, launch_record
 from statics import NoEquilibriumError, State, Walker, bow_statics, detours, full_draw, planar_walker, reference_lengths
@@ -62,6 +65,7 @@ def state_record(walker: Walker, planar: Statics, state: State) -> dict[str, Any
     shares = leg_shares(walker, state)
     if shares is not None:
         record["share_of_yoke_legs"] = shares
+        record["yoke_legs_pull"] = min(min(legs.values()) for legs in shares.values()) > 0
     return record
 
 
@@ -124,13 +128,13 @@ def all_cases(bow: str, geometry: Geometry, natural: np.ndarray, guess: State) -
         return np.asarray(full_draw(walker, changed["hold"]["wall_pull"])["full"].v[4:6])
 
     for sign, word in ((1, "plus"), (-1, "minus")):
-        yield f"lean_{word}_3deg", find_lean(bow, setup, sign * LEAN, leans)
+        yield f"lean_{word}_3deg", find_lean(bow, setup, sign, leans)
 
 
-def run(bow: str, *, launches: bool) -> None:
+def run(bow: str, *, launches: bool, second_order: bool) -> None:
     """All of one bow; the file is written anew after every case."""
     setup = read_setup(bow)
-    geometry = Geometry(setup)
+    geometry = Geometry(setup, second_order=second_order)
     launcher = Launcher(geometry, setup) if launches else None
     natural, reference = reference_lengths(geometry, setup)
     lines = reference.statics.lines[2:]
@@ -149,7 +153,7 @@ def run(bow: str, *, launches: bool) -> None:
             "cables.lower.length": loaded[1],
             "reference_detour_at_brace_mm": (1e3 * base[2:]).tolist(),
         },
-        "lean_cases": LEAN_KNOB,
+        "lean_cases": {f"lean_{word}_3deg": lean_knob(bow, sign)[0] for sign, word in ((1, "plus"), (-1, "minus"))},
         "planar_with_the_lengths_of_the_file": planar_record(geometry, setup),
         "cases": {},
     }
@@ -166,7 +170,8 @@ def run(bow: str, *, launches: bool) -> None:
             record["error"] = str(error)
         record["seconds"] = round(time.perf_counter() - began, 1)
         document["cases"][name] = record
-        (HERE / f"{bow}.json").write_text(json.dumps(document, indent=1) + "\n")
+        if not second_order:
+            (HERE / f"{bow}.json").write_text(json.dumps(document, indent=1) + "\n")
         print(line_of(name, record), flush=True)
 
 
@@ -187,4 +192,4 @@ def line_of(name: str, record: dict[str, Any]) -> str:
 if __name__ == "__main__":
     bows = [a for a in sys.argv[1:] if not a.startswith("-")] or ["larkspur", "alder"]
     for one in bows:
-        run(one, launches="--statics" not in sys.argv)
+        run(one, launches="--statics" not in sys.argv, second_order="--second-order" in sys.argv)

@@ -91,7 +91,7 @@ int evaluate(const Bow* b, const double* q, const double* qd, Values* v) {
   if (failed) return failed;
   int n = (int)b->n, ne = (int)b->elements;
   double ahead;
-  arg[0] = q; res[0] = &ahead;
+  arg[0] = q; arg[1] = b->places; res[0] = &ahead;
   f_ahead(arg, res, iwork, work, 0);
   long long i0 = (long long)floor(ahead / b->spacing);
   if (i0 < 0) i0 = 0;

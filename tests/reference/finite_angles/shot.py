@@ -310,7 +310,7 @@ def launch(launcher: Launcher, setup: dict[str, Any], walker: Walker, drawn: dic
     m = free.d.size
 
     def ahead(y: np.ndarray) -> float:
-        return float(free.d.ahead(y[:m])[0])
+        return float(free.d.ahead(y[:m], free.laws.places)[0])
 
     second = integrate(free, first.time, second_start, ahead, **options)
     result["energies"] = first.energies + second.energies
