@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any, Callable
+from collections.abc import Callable
+from typing import Any
 
 import numpy as np
 
 LEAN = np.radians(3.0)  # asked of both cams at full draw in the lean cases
-GROOVES = "the cable grooves of each cam (take-up, and let-out where there is one) moved along its axle, each cam by its own amount"
-YOKES = "twists in one leg of each yoke and out of the other; the lower cam's yoke sits on the upper axle"
+GROOVES = "the cable grooves of each cam (take-up, and let-out where there is one) moved along its axle, each by its own amount"
+YOKES = "three twists out of the left leg of each yoke and into the right one, for the rest "
+KNOB_STEP = 3e-3  # m
 
 
-def lean_knob(bow: str, sign: int) -> tuple[str, float]:
-    """How a bow is made to lean, and a small turn of that knob."""
-    return (YOKES, 3.0) if bow == "larkspur" and sign < 0 else (GROOVES, 3e-3)
+def lean_means(bow: str, sign: int) -> str:
+    """How a bow is made to lean."""
+    return YOKES + GROOVES if bow == "larkspur" and sign < 0 else GROOVES
 
 
 def yoke(half: str, twists: float) -> dict[str, float]:
@@ -23,9 +25,9 @@ def yoke(half: str, twists: float) -> dict[str, float]:
 
 def lean_changes(bow: str, setup: dict[str, Any], sign: int, knobs: np.ndarray) -> dict[str, float]:
     """The setup with the knobs for the upper and the lower cam's lean turned."""
-    if lean_knob(bow, sign)[0] == YOKES:
-        return {**yoke("lower", float(knobs[0])), **yoke("upper", float(knobs[1]))}
     out = {}
+    if bow == "larkspur" and sign < 0:
+        out = {**yoke("lower", -3.0), **yoke("upper", -3.0)}
     for half, move in zip(("upper", "lower"), knobs, strict=True):
         for groove in ("take_up_offset", "let_out_offset") if bow == "alder" else ("take_up_offset",):
             out[f"cams.{half}.{groove}"] = setup["cams"][half][groove] + float(move)
@@ -51,14 +53,13 @@ def simple_cases(bow: str, setup: dict[str, Any]) -> dict[str, dict[str, float]]
                 cases[f"yoke_{half}_cable_{word}_3"] = yoke(half, sign * 3.0)
     for sign, word in ((1, "plus"), (-1, "minus")):
         cases[f"grip_torque_{word}_1Nm"] = {"hold.grip_torque": sign * 1.0}
+        cases[f"grip_torque_{word}_1Nm_at_touch"] = {"hold.grip_torque": sign * 1.0}
     return cases
 
 
-def find_lean(
-    bow: str, setup: dict[str, Any], sign: int, leans: Callable[[dict[str, float]], np.ndarray]
-) -> dict[str, float]:
+def find_lean(bow: str, setup: dict[str, Any], sign: int, leans: Callable[[dict[str, float]], np.ndarray]) -> dict[str, float]:
     """Turn the knobs until both cams lean by LEAN with a sign at full draw: secant steps on a matrix of differences."""
-    target, scale = sign * LEAN, lean_knob(bow, sign)[1]
+    target, scale = sign * LEAN, KNOB_STEP
     knobs = np.zeros(2)
     value = leans(lean_changes(bow, setup, sign, knobs))
     slope = np.zeros((2, 2))

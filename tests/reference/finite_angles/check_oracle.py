@@ -142,7 +142,7 @@ def test_rotation() -> None:
 @pytest.mark.parametrize("name", ["larkspur", "alder"])
 def test_gradient_by_differences(name: str) -> None:
     """The gradient with stationary inner variables is that of the energy with them solved anew."""
-    _, geometry, _, natural, walker = bow(name)
+    walker = bow(name)[4]
     statics: Statics = walker.statics
     rng = np.random.default_rng(3)
     state = walker.at(-0.5)

@@ -71,10 +71,10 @@ def row(name: str, record: dict[str, Any], ours: dict[str, Any] | str) -> str:
     if isinstance(ours, str):
         return text + f"{ours} |"
     launched, tear = ours["launch"], ours["paper"]
-    first = 1 if ours["draw"]["first_stop"] == "lower" else -1
+    sign = 1 if ours["draw"]["first_stop"] == "lower" else -1
     lean, its = s["lean_full_draw_deg"], np.degrees(launched["lean_full_draw"])
     return (
-        text + f"{1e3 * first * ours['draw']['late_stop_gap']:+.3f} | {lean[0]:.2f}, {lean[1]:.2f} | {its[0]:.2f}, {its[1]:.2f} | "
+        text + f"{1e3 * sign * ours['draw']['late_stop_gap']:+.3f} | {lean[0]:.2f}, {lean[1]:.2f} | {its[0]:.2f}, {its[1]:.2f} | "
         f"{shot['exit_speed']:.3f} | {launched['exit_speed']:.3f} | {shot['tear_up_in']:+.4f}, {shot['tear_right_in']:+.4f} | "
         f"{tear['up'] / INCH:+.4f}, {tear['right'] / INCH:+.4f} |"
     )
@@ -88,7 +88,8 @@ def main() -> None:
         lengths = {}
         if "--true-lengths" in sys.argv:
             lengths = {k: document["cables"][k] for k in ("cables.upper.length", "cables.lower.length")}
-        print(f"\n{bow}\n\n| case | gap [mm] | library | leans [deg] | library | speed [m/s] | library | tear up, right [in] | library |")
+        print(f"\n{bow}\n\n| case | gap [mm] | library | leans [deg] | library | speed [m/s] | library ", end="")
+        print("| tear up, right [in] | library |")
         print("|---|---|---|---|---|---|---|---|---|")
         changes, record = in_the_plane(bow)
         print(row("in the plane", record, library(program, bow, changes)))

@@ -13,7 +13,7 @@ import casadi as ca
 import numpy as np
 from scipy.interpolate import CubicSpline
 
-from bow import Line, Shaft, YokeTriangle, cable_line, string_half, yoke_triangle
+from bow import Line, Shaft, cable_line, string_half, yoke_triangle
 
 HALVES = ("upper", "lower")
 SIGN = {"upper": 1, "lower": -1}
@@ -76,7 +76,7 @@ class Track:
     def wrapped(self, angle: float) -> float:
         """(P + p')(angle), a number."""
         if self.circle:
-            p, slope, area = self.support(angle)
+            _, slope, area = self.support(angle)
             return float(area + slope)
         return float(self.integral(angle) + self.spline(angle, 1))
 
@@ -173,14 +173,13 @@ class Geometry:
         return along + 0.5 * aside**2 / along if self.second_order else ca.sqrt(along**2 + aside**2)
 
     def _string(self, half: str, u: int) -> Any:
-        return self._groove(
-            half, "string", u, mirrored(self.nock, SIGN[half]), self.setup["cams"][half]["string_anchor_angle"]
-        )
+        return self._groove(half, "string", u, mirrored(self.nock, SIGN[half]), self.setup["cams"][half]["string_anchor_angle"])
 
     def _cable(self, half: str, first: int) -> Any:
         other = "lower" if half == "upper" else "upper"
         own_sign, far = SIGN[half], self.halves[other]
-        guard = ca.vertcat(self.w[first + 1], self.setup["cable_guard"]["height"], self.places[HALVES.index(half)])  # riser's frame
+        height = self.setup["cable_guard"]["height"]
+        guard = ca.vertcat(self.w[first + 1], height, self.places[HALVES.index(half)])  # in the riser's frame
         cam = self.setup["cams"][half]
         near = self._groove(half, "take_up", first, mirrored(guard, own_sign), cam["take_up_anchor_angle"])
         if self.setup["cables"][half]["end"] != "yoke":
@@ -243,9 +242,7 @@ class Statics:
         self.yokes = {h: yoke_triangle(setup["cables"][h]) for h in HALVES}
         if geometry._statics is None:
             geometry._statics = self._functions()
-        inner, evaluate = geometry._statics
-        self.inner = lambda v, w, local: inner(v, w, local, self.places)
-        self.evaluate = lambda v, w, local, tension: evaluate(v, w, local, tension, self.places)
+        self._inner, self._evaluate = geometry._statics
         self.natural = np.array([line.length for line in self.lines])
         self.stiffness = np.array([line.stiffness for line in self.lines])
         self.stop_stiffness = np.array([setup["cams"][h]["stop"]["stiffness"] for h in HALVES])
@@ -274,7 +271,7 @@ class Statics:
     def solve_inner(self, v: np.ndarray, w: np.ndarray) -> np.ndarray:
         """The inner variables at which every length is stationary."""
         for _ in range(60):
-            residual, jacobian = self.inner(v, w, self.geometry.local_values(w, v[2:4]))
+            residual, jacobian = self._inner(v, w, self.geometry.local_values(w, v[2:4]), self.places)
             step = np.linalg.solve(np.asarray(jacobian), np.asarray(residual).ravel())
             step *= min(1.0, 0.3 / max(1e-300, float(np.max(np.abs(step)))))
             w = w - step
@@ -285,12 +282,14 @@ class Statics:
     def at(self, v: np.ndarray, w: np.ndarray) -> dict[str, Any]:
         """Elements, tensions, energy, gradient and the Jacobian of (gradient, inner) by (v, w)."""
         local = self.geometry.local_values(w, v[2:4])
-        e0 = np.asarray(self.evaluate(v, w, local, np.zeros(6))[0]).ravel()
+        e0 = np.asarray(self._evaluate(v, w, local, np.zeros(6), self.places)[0]).ravel()
         e = e0.copy()
         e[:4] -= self.natural
         k = np.concatenate([self.stiffness, self.stop_stiffness if self.stops_active else np.zeros(2)])
         tension = k * np.maximum(e, 0.0)
-        _, je, smooth, gradient, hessian, inner, inner_j, jw = (np.asarray(x) for x in self.evaluate(v, w, local, tension))
+        _, je, smooth, gradient, hessian, inner, inner_j, jw = (
+            np.asarray(x) for x in self._evaluate(v, w, local, tension, self.places)
+        )
         active = np.where(e > 0, k, 0.0)
         full = hessian + (je.T * active) @ np.hstack([je, jw])
         energy = float(smooth.ravel()[0]) + 0.5 * float(np.sum(k * np.maximum(e, 0.0) ** 2))
@@ -331,9 +330,7 @@ class Dynamics:
         self.index = {"x": 12, "c": slice(13, 13 + n), "d": slice(13 + n, 13 + 2 * n), "arm": 13 + 2 * n}
         self.string_index = slice(self.size - 3, self.size)
         turn = rot_y(riser[4]) @ rot_x(riser[5]) @ rot_z(riser[3])
-        spin = ca.vertcat(0, qd[4], 0) + rot_y(riser[4]) @ (
-            ca.vertcat(qd[5], 0, 0) + rot_x(riser[5]) @ ca.vertcat(0, 0, qd[3])
-        )
+        spin = ca.vertcat(0, qd[4], 0) + rot_y(riser[4]) @ (ca.vertcat(qd[5], 0, 0) + rot_x(riser[5]) @ ca.vertcat(0, 0, qd[3]))
         place = riser[0:3]
 
         def world(sign: int, point: Any) -> Any:
@@ -413,15 +410,16 @@ class Dynamics:
         mass = ca.jacobian(momentum, qd)
         j_nock = ca.jacobian(nock, q)
         nock_bias = ca.jtimes(speed(nock), q, qd)
-        dense = lambda m: ca.densify(m)  # noqa: E731
         inputs = [q, qd, g.w, g.locals, shape, preload, g.places]
         self.main = ca.Function(
             "f_main",
             inputs,
-            [dense(v) for v in (mass, bias, e, ca.jacobian(e, q), cradle, ca.jacobian(cradle, q), ahead, j_nock, nock_bias)],
+            [ca.densify(v) for v in (mass, bias, e, ca.jacobian(e, q), cradle, ca.jacobian(cradle, q), ahead, j_nock, nock_bias)],
         )
         inner = ca.gradient(ca.sum1(lengths), g.w)
-        self.inner = ca.Function("f_inner", [q, g.w, g.locals, g.places], [dense(inner), dense(ca.jacobian(inner, g.w))])
+        self.inner = ca.Function(
+            "f_inner", [q, g.w, g.locals, g.places], [ca.densify(inner), ca.densify(ca.jacobian(inner, g.w))]
+        )
         self.energy = ca.Function("f_energy", inputs, [kinetic, potential])
         self.arrow_nock = ca.Function("nock", [q, qd], [arrow_nock, speed(arrow_nock)])
         self.ahead = ca.Function("f_ahead", [q, g.places], [ahead])
@@ -455,9 +453,7 @@ class Laws:
         self.zero[:4] = self.natural
         hand = setup["grip"]
         d = np.zeros(self.size)
-        d[:6] = [
-            hand[k] for k in ("damping_x", "damping_y", "damping_z", "pitch_damping", "yaw_damping", "roll_damping")
-        ]
+        d[:6] = [hand[k] for k in ("damping_x", "damping_y", "damping_z", "pitch_damping", "yaw_damping", "roll_damping")]
         d[6:8] = [setup["limbs"][h]["damping"] for h in HALVES]
         d[8:10] = [setup["cams"][h]["bearing_damping"] for h in HALVES]
         d[10:12] = [setup["limbs"][h]["twist_damping"] for h in HALVES]

@@ -19,7 +19,7 @@ import casadi as ca
 import numpy as np
 
 from bow import HERE, STANDARD_PULL, read_setup
-from cases import find_lean, lean_knob, simple_cases
+from cases import find_lean, lean_means, simple_cases
 from energies import LINES, SIGN, Geometry, Statics, lines_of
 from shot import Launcher, launch_record
 from statics import NoEquilibriumError, State, Walker, bow_statics, detours, full_draw, planar_walker, reference_lengths
@@ -69,19 +69,21 @@ def state_record(walker: Walker, planar: Statics, state: State) -> dict[str, Any
     return record
 
 
-def statics_record(geometry: Geometry, setup: dict[str, Any], natural: np.ndarray, guess: State) -> tuple[dict[str, Any], Walker, dict[str, Any]]:
+def statics_record(
+    geometry: Geometry, setup: dict[str, Any], natural: np.ndarray, guess: State, *, touch_under_torque: bool
+) -> tuple[dict[str, Any], Walker, dict[str, Any]]:
     """Brace, touch and full draw of one setup."""
     walker = bow_statics(geometry, setup, natural)
     planar = Statics(geometry, setup, planar=True)
     brace = walker.brace(guess)
-    drawn = full_draw(walker, setup["hold"]["wall_pull"], setup["hold"]["grip_torque"])
+    hold = setup["hold"]
+    drawn = full_draw(walker, hold["wall_pull"], hold["grip_torque"], touch_under_torque=touch_under_torque)
     touch, full = drawn["touch"], drawn["full"]
     late = int(np.argmax(touch.gaps))
     record = {
         "late_stop_gap_mm": 1e3 * float(touch.gaps[late]),
         "late_stop": ("upper", "lower")[late],
         "signed_gap_mm": 1e3 * float(touch.gaps[0] - touch.gaps[1]),
-        "late_stop_gap_without_grip_torque_mm": 1e3 * float(np.max(drawn["neutral_touch"].gaps)),
         "lean_full_draw_deg": np.degrees(full.v[4:6]).tolist(),
         "nock_z_full_draw_mm": 1e3 * float(full.v[8]),
         "stored_energy": float(full.info["energy"] - brace.info["energy"]),
@@ -153,7 +155,7 @@ def run(bow: str, *, launches: bool, second_order: bool) -> None:
             "cables.lower.length": loaded[1],
             "reference_detour_at_brace_mm": (1e3 * base[2:]).tolist(),
         },
-        "lean_cases": {f"lean_{word}_3deg": lean_knob(bow, sign)[0] for sign, word in ((1, "plus"), (-1, "minus"))},
+        "lean_cases": {f"lean_{word}_3deg": lean_means(bow, sign) for sign, word in ((1, "plus"), (-1, "minus"))},
         "planar_with_the_lengths_of_the_file": planar_record(geometry, setup),
         "cases": {},
     }
@@ -163,7 +165,9 @@ def run(bow: str, *, launches: bool, second_order: bool) -> None:
         record: dict[str, Any] = {"changes": changes}
         try:
             kept = kept_lengths(setup, changed, natural)
-            record["statics"], walker, drawn = statics_record(geometry, changed, kept, reference.states[0])
+            record["statics"], walker, drawn = statics_record(
+                geometry, changed, kept, reference.states[0], touch_under_torque=name.endswith("_at_touch")
+            )
             if launcher is not None:
                 record["launch"] = launch_record(launcher, changed, walker, drawn)
         except (NoEquilibriumError, RuntimeError) as error:

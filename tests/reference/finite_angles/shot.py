@@ -98,7 +98,7 @@ class Motion:
 
         def view(name: str, *shape: int) -> np.ndarray:
             flat = np.frombuffer(getattr(v, name), dtype=np.float64)
-            return flat[: int(np.prod(shape))].reshape(shape, order="F")
+            return np.asarray(flat[: int(np.prod(shape))].reshape(shape, order="F"))
 
         self.bias, self.je, self.elements = view("bias", n), view("je", ne, n), view("elements", ne)
         self.forces, self.acceleration, self.nock = view("forces", ne), view("acceleration", n), view("nock", 3)
@@ -126,7 +126,7 @@ class Motion:
         """Axial force of the string on the arrow [N]: what is left of the lines' pull after the lump."""
         self.evaluate(y)
         pull = -float(self.forces[:2] @ self.je[:2, self.d.index["x"]])
-        return pull - self.d.lump * float(self.nock[0])
+        return pull - float(self.d.lump) * float(self.nock[0])
 
     def energy(self, y: np.ndarray) -> float:
         """All energy, hand included [J]."""
@@ -246,7 +246,9 @@ def integrate(
 ) -> Leg:
     """Step until the event function, positive at first, has gone through zero."""
     solver = DOP853(motion.slope, time, state, TIME_LIMIT, rtol=tolerance, atol=ABSOLUTE_TOLERANCE, max_step=longest)
-    energies, marks, steps = [], {}, 0
+    energies: list[tuple[float, float]] = []
+    marks: dict[str, float] = {}
+    steps = 0
     if watch_energy:
         energies.append((time, motion.energy(state)))
     while solver.status == "running":
@@ -256,7 +258,7 @@ def integrate(
         steps += 1
         if event(solver.y) <= 0:
             dense = solver.dense_output()
-            root = brentq(lambda t: event(dense(t)), solver.t_old, solver.t, xtol=1e-13)
+            root = brentq(lambda t, at=dense: event(at(t)), solver.t_old, solver.t, xtol=1e-13)
             return Leg(root, dense(root), energies, steps, marks)
         if watch_energy and steps % 10 == 0:
             energies.append((solver.t, motion.energy(solver.y)))
@@ -357,7 +359,8 @@ def paper(setup: dict[str, Any], shaft: Shaft, index: dict[str, Any], state: np.
         if np.any(zeta >= 1):
             raise ValueError("an overcritical mode")
         slow = omega * np.sqrt(1 - zeta**2)
-        return np.exp(-zeta * omega * t) * (a * np.cos(slow * t) + (b + zeta * omega * a) / slow * np.sin(slow * t))
+        swing = a * np.cos(slow * t) + (b + zeta * omega * a) / slow * np.sin(slow * t)
+        return np.asarray(np.exp(-zeta * omega * t) * swing)
 
     def crossing(section: float) -> tuple[float, float, float]:
         t = brentq(lambda t: float(flight.sol(t)[0]) - (plane + shaft.balance - section), 0.0, 0.2, xtol=1e-14)

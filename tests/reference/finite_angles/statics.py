@@ -32,7 +32,7 @@ class State:
     @property
     def gaps(self) -> np.ndarray:
         """Gaps of the upper and the lower stop [m]."""
-        return -self.info["e"][4:6]
+        return -np.asarray(self.info["e"])[4:6]
 
     @property
     def yaw_moment(self) -> float:
@@ -113,10 +113,7 @@ class Walker:
 
     def brace(self, guess: State | None = None) -> State:
         """The bow at rest, riser clamped, nock free."""
-        if guess is not None:
-            state = self.newton(guess.v, guess.w, held=False)
-        else:
-            state = self._brace_from_scratch()
+        state = self._brace_from_scratch() if guess is None else self.newton(guess.v, guess.w, held=False)
         self.states = [state]
         return state
 
@@ -174,8 +171,12 @@ class Walker:
             before, state = state, found
 
 
-def full_draw(walker: Walker, wall_pull: float, torque: float = 0.0) -> dict[str, Any]:
-    """First touch of a stop and full draw, `wall_pull` behind it; with a grip torque [N m] both are taken under it."""
+def full_draw(walker: Walker, wall_pull: float, torque: float = 0.0, *, touch_under_torque: bool = False) -> dict[str, Any]:
+    """First touch of a stop and full draw, `wall_pull` behind it.
+
+    A grip torque [N m] is put on at full draw, where it shifts the nock sideways at the same x and everything else follows.
+    With `touch_under_torque` the wall is felt under it: the nock is then `wall_pull` behind a touch with the torque on.
+    """
     statics = walker.statics
     statics.stops_active = False
     x = float(walker.states[-1].v[X])
@@ -183,38 +184,27 @@ def full_draw(walker: Walker, wall_pull: float, torque: float = 0.0) -> dict[str
         x -= 0.01
         if x < -0.9:
             raise NoEquilibriumError("no stop touches")
-
-    def gap(at: float) -> float:
-        return float(np.min(walker.at(at).gaps))
-
-    touch_x = brentq(gap, x, x + 0.01, xtol=1e-12, rtol=1e-13)
+    touch_x = brentq(lambda at: float(np.min(walker.at(at).gaps)), x, x + 0.01, xtol=1e-12, rtol=1e-13)
     touch = walker.at(touch_x)
-    neutral_touch = touch
 
-    def under_torque(at: float) -> State:
+    def twisted(at: float) -> State:
         base = walker.at(at)
-        if torque == 0.0:
-            return base
         return walker.newton(base.v, base.w, held=True, moment=base.yaw_moment - torque)
 
-    if torque != 0.0:
-        touch_x = brentq(lambda at: float(np.min(under_torque(at).gaps)), touch_x - 0.003, touch_x + 0.003, xtol=1e-12)
-        touch = under_torque(touch_x)
-    statics.stops_active = True
-    states = walker.states
-    walker.states = [*states, neutral_touch]
     full_x = touch_x - wall_pull
-    # into the wall in small steps, from the touch
-    base = neutral_touch
-    for share in np.linspace(0.0, 1.0, 9)[1:]:
-        v = base.v.copy()
-        v[X] = float(neutral_touch.v[X]) + share * (full_x - float(neutral_touch.v[X]))
-        base = walker.newton(v, base.w, held=True)
-    full = base
+    if torque != 0.0 and touch_under_torque:
+        full_x = -wall_pull + brentq(lambda at: float(np.min(twisted(at).gaps)), touch_x - 3e-3, touch_x + 3e-3, xtol=1e-12)
+    statics.stops_active = True
+    full = touch
+    for share in np.linspace(0.0, 1.0, 9)[1:]:  # into the wall in small steps
+        v = full.v.copy()
+        v[X] = touch_x + share * (full_x - touch_x)
+        full = walker.newton(v, full.w, held=True)
     if torque != 0.0:
-        full = walker.newton(base.v, base.w, held=True, moment=base.yaw_moment - torque)
-    walker.states = states
-    return {"touch": touch, "neutral_touch": neutral_touch, "full": full, "neutral_full": base}
+        neutral = full.yaw_moment
+        for share in np.linspace(0.0, 1.0, 5)[1:]:
+            full = walker.newton(full.v, full.w, held=True, moment=neutral - share * torque)
+    return {"touch": touch, "full": full}
 
 
 def detours(state: State, planar: Statics) -> np.ndarray:
@@ -222,7 +212,8 @@ def detours(state: State, planar: Statics) -> np.ndarray:
     v = state.v.copy()
     v[[4, 5, 8]] = 0.0
     w = planar.solve_inner(v, state.w)
-    return state.info["lengths"] - planar.at(v, w)["lengths"]
+    extra: np.ndarray = state.info["lengths"] - planar.at(v, w)["lengths"]
+    return extra
 
 
 def bow_statics(geometry: Geometry, setup: dict[str, Any], natural: np.ndarray | None = None) -> Walker:
