@@ -13,8 +13,9 @@ from typing import Any
 import casadi as ca
 import numpy as np
 import pytest
+from scipy.optimize import minimize
 
-from bow import HERE, INCH, STANDARD_PULL, read_setup
+from bow import HERE, INCH, STANDARD_PULL, read_setup, yoke_triangle
 from cases import yoke
 from energies import Geometry, Statics, places_of, rot_x, rot_y, rot_z
 from shot import Launcher, Motion, launch, paper
@@ -24,17 +25,19 @@ WHEELWRIGHT = HERE.parent / "wheelwright"
 
 
 @lru_cache
-def bow(name: str) -> tuple[dict[str, Any], Geometry, Launcher, np.ndarray, Walker]:
+def bow(name: str, legs: bool = False) -> tuple[dict[str, Any], Geometry, Launcher, np.ndarray, Walker]:
     """A demo bow, compiled."""
     setup = read_setup(name)
-    geometry = Geometry(setup)
+    geometry = Geometry(setup, legs_only_pull=legs)
     natural, walker = reference_lengths(geometry, setup)
     return setup, geometry, Launcher(geometry, setup), natural, walker
 
 
-def shoot(name: str, changes: dict[str, float], setup: dict[str, Any] | None = None, **options: Any) -> dict[str, Any]:
+def shoot(
+    name: str, changes: dict[str, float], setup: dict[str, Any] | None = None, *, legs: bool = False, **options: Any
+) -> dict[str, Any]:
     """A changed demo bow (or `setup` in its stead), drawn, launched and through the paper."""
-    _, geometry, launcher, natural, reference = bow(name)
+    _, geometry, launcher, natural, reference = bow(name, legs)
     changed = setup or read_setup(name, changes)
     walker = bow_statics(geometry, changed, natural)
     brace = walker.brace(reference.states[0])
@@ -50,10 +53,12 @@ MIXED = {"cable_guard.offset": 0.036, "cams.upper.shim": 0.002, "cams.lower.shim
 MIXED_YOKES = {**MIXED, **yoke("upper", 0.5), **yoke("lower", 1.5), "hold.grip_torque": 0.3}
 
 
-@pytest.mark.parametrize(("name", "changes"), [("larkspur", MIXED_YOKES), ("alder", MIXED)])
-def test_energy_without_damping(name: str, changes: dict[str, float]) -> None:
-    """Nothing is lost where nothing dissipates, in both planes together."""
-    shot = shoot(name, changes, undamped=True, watch_energy=True, tolerance=1e-11, longest=1e-5)
+@pytest.mark.parametrize(
+    ("name", "changes", "legs"), [("larkspur", MIXED_YOKES, False), ("larkspur", MIXED_YOKES, True), ("alder", MIXED, False)]
+)
+def test_energy_without_damping(name: str, changes: dict[str, float], legs: bool) -> None:
+    """Nothing is lost where nothing dissipates, in both planes together; with legs that go slack neither."""
+    shot = shoot(name, changes, legs=legs, undamped=True, watch_energy=True, tolerance=1e-11, longest=1e-5)
     stored = shot["drawn"]["full"].info["energy"] - shot["drawn"]["brace"].info["energy"]
     held = np.array([e for t, e in shot["energies"] if t <= shot["exit_time"]])
     freed = np.array([e for t, e in shot["energies"] if t > shot["exit_time"]])
@@ -170,6 +175,30 @@ def test_detour_against_triangles() -> None:
         near, far = heights[i] - sign * guard, heights[1 - i] + sign * guard - leg
         rough = (places[i] - places[4 + i]) ** 2 / (2 * near) + places[i] ** 2 / (2 * far)
         assert extra[i] == pytest.approx(rough, rel=0.06)  # upright lines, no lean
+
+
+def test_slack_legs() -> None:
+    """The way from guard to axle over two legs is the shortest that their lengths allow, found by brute force."""
+    setup = read_setup("larkspur", yoke("upper", 1.0))
+    geometry = Geometry(setup, legs_only_pull=True)
+    triangle, b = yoke_triangle(setup["cables"]["upper"]), setup["cables"]["upper"]["yoke"]["half_width"]
+    assert triangle is not None
+    guard = ca.SX.sym("guard", 3)
+    function = ca.Function("legs", [guard, geometry.places], [geometry._legs("upper", guard)])
+    legs = [np.hypot(triangle.height, triangle.aside - side * b) for side in (-1, 1)]
+    for aside in (-0.08, -0.05, 0.0, 0.03, 0.05, 0.08):
+        point = np.array([0.02, -0.35, aside])
+
+        def way(junction: np.ndarray, to: np.ndarray = point) -> float:
+            return float(np.linalg.norm(to - junction))
+
+        limits = [
+            {"type": "ineq", "fun": lambda j, k=k, side=side: legs[k] ** 2 - np.sum((j - [0, 0, side * b]) ** 2)}
+            for k, side in ((0, -1), (1, 1))
+        ]
+        found = minimize(way, [0.0, -0.1, 0.0], constraints=limits, method="SLSQP", options={"ftol": 1e-14, "maxiter": 500})
+        value = float(function(point, places_of(setup))) - triangle.height
+        assert value == pytest.approx(float(found.fun), abs=1e-7)
 
 
 def wheelwright_setup(variant: str) -> tuple[dict[str, Any], np.ndarray]:

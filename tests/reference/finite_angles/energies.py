@@ -125,8 +125,9 @@ class Geometry:
     geometry serves every case of a bow.
     """
 
-    def __init__(self, setup: dict[str, Any], *, second_order: bool = False) -> None:
-        self.setup, self.second_order = setup, second_order
+    def __init__(self, setup: dict[str, Any], *, second_order: bool = False, legs_only_pull: bool = False) -> None:
+        self.setup, self.second_order, self.legs_only_pull = setup, second_order, legs_only_pull
+        self.idle: Any = 0  # keeps inner variables that nothing depends on where they are
         self.places = ca.SX.sym("places", 13)  # guard, string, take-up, let-out, yoke height, junction, each u, l; launcher
         self.beta, self.theta, self.lean = ca.SX.sym("beta", 2), ca.SX.sym("theta", 2), ca.SX.sym("lean", 2)
         self.nock = ca.SX.sym("nock", 3)  # in the riser's frame
@@ -185,10 +186,29 @@ class Geometry:
         if self.setup["cables"][half]["end"] != "yoke":
             anchor = self.setup["cams"][other]["let_out_anchor_angle"]
             return near + self._groove(other, "let_out", first + 2, mirrored(guard, -own_sign), anchor)
+        if self.legs_only_pull:
+            self.idle += 0.5 * (self.w[first + 2] + 0.5 * np.pi) ** 2
+            return near + self._legs(half, far.seen(mirrored(guard, -own_sign)))
         turn = self.w[first + 2]
         height, aside = self.places[8 + HALVES.index(half)], self.places[10 + HALVES.index(half)]
         run = far.seen(mirrored(guard, -own_sign)) - ca.vertcat(height * ca.cos(turn), height * ca.sin(turn), aside)
         return near + self._slanted(ca.norm_2(run[0:2]), run[2]) + height
+
+    def _legs(self, half: str, guard: Any) -> Any:
+        """From the guard to the axle over a yoke whose legs do not stretch and cannot push.
+
+        A leg that would have to push is slack: the cable and the other leg are then straight from guard to loop.
+        """
+        height, aside = self.places[8 + HALVES.index(half)], self.places[10 + HALVES.index(half)]
+        b = self.setup["cables"][half]["yoke"]["half_width"]
+        along = ca.norm_2(guard[0:2]) - height
+        lean = 0.5 * (aside - height * (guard[2] - aside) / along) / b  # of the pull to the right leg
+        both = self._slanted(along, guard[2] - aside) + height
+        alone = [
+            self._slanted(ca.norm_2(guard[0:2]), guard[2] - side * b) - ca.sqrt(height**2 + (aside - side * b) ** 2) + height
+            for side in (-1, 1)
+        ]
+        return ca.if_else(lean < -0.5, alone[0], ca.if_else(lean > 0.5, alone[1], both))
 
     def local_values(self, w: np.ndarray, theta: np.ndarray) -> np.ndarray:
         """Numbers for `locals` at the present contact normals."""
@@ -256,7 +276,7 @@ class Statics:
         smooth = g.mechanism_potential(lambda h, p: SIGN[h] * p[1])
         work = ca.dot(tension, e) + smooth
         both = ca.vertcat(v, g.w)
-        gradient = ca.gradient(ca.sum1(g.lengths), g.w)
+        gradient = ca.gradient(ca.sum1(g.lengths) + g.idle, g.w)
         inner = ca.Function("inner", [v, g.w, g.locals, g.places], [gradient, ca.jacobian(gradient, g.w)])
         outputs = [e, ca.jacobian(e, v), smooth, ca.gradient(smooth, v), ca.jacobian(ca.gradient(work, v), both)]
         outputs += [gradient, ca.jacobian(gradient, both), ca.jacobian(e, g.w)]
@@ -416,7 +436,7 @@ class Dynamics:
             inputs,
             [ca.densify(v) for v in (mass, bias, e, ca.jacobian(e, q), cradle, ca.jacobian(cradle, q), ahead, j_nock, nock_bias)],
         )
-        inner = ca.gradient(ca.sum1(lengths), g.w)
+        inner = ca.gradient(ca.sum1(lengths) + g.idle, g.w)
         self.inner = ca.Function(
             "f_inner", [q, g.w, g.locals, g.places], [ca.densify(inner), ca.densify(ca.jacobian(inner, g.w))]
         )

@@ -36,11 +36,9 @@ def leg_shares(walker: Walker, state: State) -> dict[str, dict[str, float]] | No
         if triangle is None:
             return None
         other = g.halves["lower" if half == "upper" else "upper"]
-        first = 2 + 3 * i
-        guard = ca.vertcat(float(state.w[first + 1]), -SIGN[half] * g.setup["cable_guard"]["height"], statics.places[i])
+        guard = ca.vertcat(float(state.w[3 + 3 * i]), -SIGN[half] * g.setup["cable_guard"]["height"], statics.places[i])
         seen = ca.Function("s", [g.beta, g.theta, g.lean], [other.seen(guard)])(state.v[0:2], state.v[2:4], state.v[4:6])
-        turn = float(state.w[first + 2])
-        along = math.cos(turn) * float(seen[0]) + math.sin(turn) * float(seen[1]) - triangle.height
+        along = math.hypot(float(seen[0]), float(seen[1])) - triangle.height
         slope = (float(seen[2]) - triangle.aside) / along
         right = 0.5 + 0.5 * (triangle.aside - triangle.height * slope) / triangle.half_width
         out[f"{half}_cable"] = {"left": 1.0 - right, "right": right}
@@ -133,17 +131,35 @@ def all_cases(bow: str, geometry: Geometry, natural: np.ndarray, guess: State) -
         yield f"lean_{word}_3deg", find_lean(bow, setup, sign, leans)
 
 
-def run(bow: str, *, launches: bool, second_order: bool) -> None:
-    """All of one bow; the file is written anew after every case."""
-    setup = read_setup(bow)
-    geometry = Geometry(setup, second_order=second_order)
-    launcher = Launcher(geometry, setup) if launches else None
-    natural, reference = reference_lengths(geometry, setup)
+class Bench:
+    """One bow with one idea of its lines, compiled; solves and shoots its cases with the reference's cables."""
+
+    def __init__(self, setup: dict[str, Any], natural: np.ndarray, guess: State, *, launches: bool, **ideas: bool) -> None:
+        self.setup, self.natural, self.guess = setup, natural, guess
+        self.geometry = Geometry(setup, **ideas)
+        self.launcher = Launcher(self.geometry, setup) if launches else None
+
+    def record(self, name: str, changed: dict[str, Any]) -> dict[str, Any]:
+        """Statics and launch of a case, or why there is none."""
+        out: dict[str, Any] = {}
+        kept = kept_lengths(self.setup, changed, self.natural)
+        try:
+            out["statics"], walker, drawn = statics_record(
+                self.geometry, changed, kept, self.guess, touch_under_torque=name.endswith("_at_touch")
+            )
+            if self.launcher is not None:
+                out["launch"] = launch_record(self.launcher, changed, walker, drawn)
+        except (NoEquilibriumError, RuntimeError) as error:
+            out["error"] = str(error)
+        return out
+
+
+def header(bow: str, geometry: Geometry, setup: dict[str, Any], natural: np.ndarray, reference: Walker) -> dict[str, Any]:
+    """What the cases of a bow have in common."""
     lines = reference.statics.lines[2:]
-    planar = Statics(geometry, setup, planar=True)
-    base = detours(reference.states[0], planar)
+    base = detours(reference.states[0], Statics(geometry, setup, planar=True))
     loaded = [float(n) * (1 + STANDARD_PULL / line.axial_rigidity) for n, line in zip(natural, lines, strict=True)]
-    document: dict[str, Any] = {
+    return {
         "oracle": "energies at finite angles in three dimensions, derivatives by CasADi; see README.md",
         "units": "SI unless a name says otherwise; pairs are [upper, lower]; signs and frames as lib/README.md",
         "setup": f"examples/setups/{bow}.toml",
@@ -159,24 +175,32 @@ def run(bow: str, *, launches: bool, second_order: bool) -> None:
         "planar_with_the_lengths_of_the_file": planar_record(geometry, setup),
         "cases": {},
     }
-    for name, changes in all_cases(bow, geometry, natural, reference.states[0]):
+
+
+def run(bow: str, *, launches: bool, second_order: bool) -> None:
+    """All of one bow; the file is written anew after every case."""
+    setup = read_setup(bow)
+    geometry = Geometry(setup, second_order=second_order)
+    natural, reference = reference_lengths(geometry, setup)
+    guess = reference.states[0]
+    rigid = Bench(setup, natural, guess, launches=launches, second_order=second_order)
+    pulling: Bench | None = None
+    document = header(bow, geometry, setup, natural, reference)
+    for name, changes in all_cases(bow, geometry, natural, guess):
         began = time.perf_counter()
         changed = read_setup(bow, changes)
-        record: dict[str, Any] = {"changes": changes}
-        try:
-            kept = kept_lengths(setup, changed, natural)
-            record["statics"], walker, drawn = statics_record(
-                geometry, changed, kept, reference.states[0], touch_under_torque=name.endswith("_at_touch")
-            )
-            if launcher is not None:
-                record["launch"] = launch_record(launcher, changed, walker, drawn)
-        except (NoEquilibriumError, RuntimeError) as error:
-            record["error"] = str(error)
+        record: dict[str, Any] = {"changes": changes, **rigid.record(name, changed)}
+        if setup["cables"]["upper"]["end"] == "yoke":
+            if pulling is None:
+                pulling = Bench(setup, natural, guess, launches=launches, second_order=second_order, legs_only_pull=True)
+            record["with_legs_that_only_pull"] = pulling.record(name, changed)
         record["seconds"] = round(time.perf_counter() - began, 1)
         document["cases"][name] = record
         if not second_order:
             (HERE / f"{bow}.json").write_text(json.dumps(document, indent=1) + "\n")
         print(line_of(name, record), flush=True)
+        if "with_legs_that_only_pull" in record:
+            print(line_of("  (legs that only pull)", record["with_legs_that_only_pull"]), flush=True)
 
 
 def line_of(name: str, record: dict[str, Any]) -> str:
@@ -190,7 +214,7 @@ def line_of(name: str, record: dict[str, Any]) -> str:
     if "launch" in record:
         shot = record["launch"]
         text += f" speed {shot['exit_speed']:9.5f} m/s tear {shot['tear_up_in']:8.4f} {shot['tear_right_in']:8.4f} in"
-    return text + f"  ({record['seconds']} s)"
+    return text + (f"  ({record['seconds']} s)" if "seconds" in record else "")
 
 
 if __name__ == "__main__":
