@@ -17,7 +17,7 @@ from scipy.optimize import minimize
 
 from bow import HERE, INCH, STANDARD_PULL, read_setup, yoke_triangle
 from cases import yoke
-from energies import Geometry, Statics, places_of, rot_x, rot_y, rot_z
+from energies import Geometry, Statics, lines_of, places_of, rot_x, rot_y, rot_z
 from shot import Launcher, Motion, launch, paper
 from statics import Walker, bow_statics, detours, full_draw, reference_lengths
 
@@ -175,6 +175,26 @@ def test_detour_against_triangles() -> None:
         near, far = heights[i] - sign * guard, heights[1 - i] + sign * guard - leg
         rough = (places[i] - places[4 + i]) ** 2 / (2 * near) + places[i] ** 2 / (2 * far)
         assert extra[i] == pytest.approx(rough, rel=0.06)  # upright lines, no lean
+
+
+@pytest.mark.parametrize(("name", "lever"), [("larkspur", 8.8), ("alder", 0.92)])
+def test_lengths_and_timing(name: str, lever: float) -> None:
+    """The gap that a cable's length makes, and how little two ways to add the detour to a length differ."""
+    setup, geometry, _, natural, reference = bow(name)
+
+    def gap(lengths: np.ndarray) -> float:
+        walker = bow_statics(geometry, setup, lengths)
+        walker.brace(reference.states[0])
+        gaps = full_draw(walker, setup["hold"]["wall_pull"])["touch"].gaps
+        return float(gaps[0] - gaps[1])
+
+    base, step = gap(natural), 1e-5
+    assert (gap(natural - [step, 0]) - base) / step == pytest.approx(lever, rel=0.02)
+    assert (gap(natural + np.array([0.0, step])) - base) / step == pytest.approx(lever, rel=0.02)
+    added = np.array([line.length for line in lines_of(setup)[2:]])
+    added += detours(reference.states[0], Statics(geometry, setup, planar=True))[2:]
+    assert np.max(np.abs(added - natural)) < 4.1e-6
+    assert abs(gap(added) - base) < 7e-6
 
 
 def test_slack_legs() -> None:
