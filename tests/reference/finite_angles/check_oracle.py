@@ -18,7 +18,8 @@ from scipy.optimize import minimize
 from bow import HERE, INCH, STANDARD_PULL, read_setup, yoke_triangle
 from cases import yoke
 from energies import Geometry, Statics, lines_of, places_of, rot_x, rot_y, rot_z
-from shot import Launcher, Motion, launch, paper
+from flight import paper
+from shot import Launcher, Motion, launch
 from statics import Walker, bow_statics, detours, full_draw, reference_lengths
 
 WHEELWRIGHT = HERE.parent / "wheelwright"

@@ -17,7 +17,8 @@ import numpy as np
 
 from bow import HERE, INCH, SETUPS, read_setup
 from energies import Geometry
-from shot import Launcher, launch, paper
+from flight import paper
+from shot import Launcher, launch
 from statics import bow_statics, full_draw
 
 UNIT = {"twists": "twist", "torque": "N·m"}
