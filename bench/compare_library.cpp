@@ -5,6 +5,7 @@
 #include "launch/single_launch.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
+#include "statics/model_access.hpp"
 #include "wheelwright_bow.hpp"
 
 #ifdef NOCKWISE_HAS_SUNDIALS
@@ -76,7 +77,8 @@ struct Shot {
   explicit Shot(const Setup& of)
       : setup(of),
         model(of),
-        release(detail::prepare_release(model.data(), std::get<kernel::Constants<double, 1>>(model.data().constants))),
+        release(detail::prepare_release(detail::data_of(model),
+                                        std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants))),
         system{release, release.run_directions} {
     const int n = L{release.topology.modes}.size();
     x.resize(2 * n);
@@ -170,7 +172,7 @@ double shot_batch(void* shot, int count, double step) {
       static_cast<std::size_t>(count), [&](std::size_t i) { return bench::shared_draw_sample(s.setup, i); },
       [&](const SweepSample& each) {
         if (each.launch != nullptr) {
-          (void)paper_tear(*each.model, *each.launch, -1.0, 2);
+          (void)paper_tear(*each.model, *each.launch, {}, 2);
         }
       },
       options);

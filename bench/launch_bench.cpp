@@ -3,6 +3,7 @@
 #include "launch/initial_state.hpp"
 #include "nockwise/nockwise.hpp"
 #include "source_folder.hpp"
+#include "statics/model_access.hpp"
 
 #include <benchmark/benchmark.h>
 
@@ -15,7 +16,7 @@ nockwise::Setup larkspur() { return nockwise::read_setup(nockwise::source_folder
 
 void right_hand_side(benchmark::State& state) {
   const nockwise::Model model(larkspur());
-  const auto& data = model.data();
+  const auto& data = nockwise::detail::data_of(model);
   const auto& constants = std::get<nockwise::kernel::Constants<double, 1>>(data.constants);
   const auto release = nockwise::detail::prepare_release(data, constants);
   auto run_directions = release.run_directions;
@@ -63,9 +64,9 @@ BENCHMARK(full_launch)->Arg(225)->Arg(100)->Arg(50)->ArgName("step_us")->Unit(be
 
 void full_draw_alone(benchmark::State& state) {
   const nockwise::Model model(larkspur());
-  const auto& constants = std::get<nockwise::kernel::Constants<double, 1>>(model.data().constants);
+  const auto& constants = std::get<nockwise::kernel::Constants<double, 1>>(nockwise::detail::data_of(model).constants);
   for (auto _ : state) {
-    benchmark::DoNotOptimize(nockwise::detail::prepare_release(model.data(), constants));
+    benchmark::DoNotOptimize(nockwise::detail::prepare_release(nockwise::detail::data_of(model), constants));
   }
 }
 BENCHMARK(full_draw_alone)->Unit(benchmark::kMicrosecond);

@@ -3,12 +3,14 @@
 #include "launch/single_launch.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
+#include "statics/model_access.hpp"
 #include "sweep/run.hpp"
 
 #include <benchmark/benchmark.h>
 
 #include <atomic>
 #include <cmath>
+#include <optional>
 #include <stdexcept>
 #include <string>
 #include <variant>
@@ -24,7 +26,7 @@ constexpr int point_and_tail = 2;
 
 /// Compile, draw, shoot and fly every sample; throws when a shot fails. Returns a sum of tears, so that none is idle.
 double shoot(const detail::LaneBackend& machine, const Setup& bow, Sample sample, std::size_t count, int threads,
-             double distance) {
+             std::optional<double> distance) {
   std::atomic<double> sum{0.0};
   SweepOptions options;
   options.threads = threads;
@@ -41,7 +43,7 @@ double shoot(const detail::LaneBackend& machine, const Setup& bow, Sample sample
 }
 
 void sweep_of(benchmark::State& state, const detail::LaneBackend& machine, const Setup& bow, Sample sample, int threads,
-              double distance) {
+              std::optional<double> distance) {
   const std::size_t count = bench::sample_count(512);
   for (auto _ : state) {
     benchmark::DoNotOptimize(shoot(machine, bow, sample, count, threads, distance));
@@ -81,7 +83,7 @@ const int registered = [] {
 
 /// The setup's own distance, 12 ft: what the longer flight costs.
 void sweep_to_twelve_feet(benchmark::State& state) {
-  sweep_of(state, detail::lane_backend(), bench::demo_bow("larkspur"), bench::shared_draw_sample, 1, -1.0);
+  sweep_of(state, detail::lane_backend(), bench::demo_bow("larkspur"), bench::shared_draw_sample, 1, {});
 }
 BENCHMARK(sweep_to_twelve_feet)->Unit(benchmark::kMillisecond);
 
@@ -89,13 +91,13 @@ BENCHMARK(sweep_to_twelve_feet)->Unit(benchmark::kMillisecond);
 void one_launch_from_full_draw(benchmark::State& state) {
   const Setup bow = bench::demo_bow("larkspur");
   const Model model(bow);
-  const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto draw = detail::run_to_end(detail::draw_to_the_wall(model.data(), constants));
+  const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
+  const auto draw = detail::run_to_end(detail::draw_to_the_wall(detail::data_of(model), constants));
   const auto vanes = detail::vanes_of(bow.arrow);
   const LaunchOptions options;
   std::size_t evaluations = 0;
   for (auto _ : state) {
-    const auto release = detail::prepare_release(model.data(), constants, draw);
+    const auto release = detail::prepare_release(detail::data_of(model), constants, draw);
     const Launch shot = detail::SingleLaunch<1>(release, options, vanes).run();
     evaluations = shot.evaluations;
   }

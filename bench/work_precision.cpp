@@ -13,6 +13,7 @@
 #include "launch/single_launch.hpp"
 #include "methods.hpp"
 #include "nockwise/paper.hpp"
+#include "statics/model_access.hpp"
 
 #include <Eigen/Eigenvalues>
 
@@ -57,7 +58,8 @@ struct Bench {
   Bench(const Case& which_case, const Setup& setup, int how_often)
       : which(which_case),
         model(setup),
-        release(detail::prepare_release(model.data(), std::get<kernel::Constants<double, 1>>(model.data().constants))),
+        release(detail::prepare_release(detail::data_of(model),
+                                        std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants))),
         repeats(how_often) {
     LaunchOptions fine;
     fine.step = reference_step;

@@ -199,7 +199,7 @@ void tell(const BuiltBow& bow) {
     std::cout << "  " << check.path << ": wanted " << check.wanted << ", achieved " << check.achieved << " (SI)\n";
   }
   for (const auto& caution : bow.report.cautions) {
-    std::cout << "  caution: " << caution << '\n';
+    std::cout << "  caution: " << caution.words << '\n';
   }
 }
 

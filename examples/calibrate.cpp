@@ -9,16 +9,18 @@
 #include <nockwise/text.hpp>
 
 #include <iostream>
+#include <optional>
 #include <string>
 
 int main(int argc, char** argv) {
   std::string measurements_file;
   std::string setup_file;
-  int threads = 0;
+  std::optional<int> threads;
   CLI::App app{"Fit a bow's uncertain parameters to draw forces, speeds, holes and checks."};
   app.add_option("measurements", measurements_file, "file of measurements (TOML)")->required();
   app.add_option("--write", setup_file, "write the calibrated setup")->type_name("FILE");
-  app.add_option("--threads", threads, "threads to launch on; 0: all")->check(CLI::NonNegativeNumber);
+  app.add_option("--threads", threads, "threads to launch on; as many as the machine runs at once, if not given")
+      ->check(CLI::PositiveNumber);
   CLI11_PARSE(app, argc, argv);
   try {
     const auto measured = nockwise::read_calibration_case(measurements_file);

@@ -21,7 +21,7 @@ struct Arguments {
   std::vector<std::string> hidden;
   bool json = false;
   bool no_arrow_steps = false;
-  int threads = 0;
+  std::optional<int> threads;
 };
 
 std::string tear_words(const nockwise::Shot& shot) {
@@ -88,7 +88,9 @@ int main(int argc, char** argv) {
       ->type_name("PATH=VALUE");
   app.add_flag("--json", arguments.json, "print one JSON object, SI units, instead of Markdown");
   app.add_flag("--no-arrow-steps", arguments.no_arrow_steps, "plan without another arrow");
-  app.add_option("--threads", arguments.threads, "threads to launch on; 0: all")->check(CLI::NonNegativeNumber);
+  app.add_option("--threads", arguments.threads,
+                 "threads to launch on; as many as the machine runs at once, if not given")
+      ->check(CLI::PositiveNumber);
   CLI11_PARSE(app, argc, argv);
   try {
     return run(arguments);

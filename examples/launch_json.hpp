@@ -22,12 +22,37 @@ struct Shot {
   bool flew = false;
 };
 
+/// null for none.
+inline nlohmann::json optional_json(const std::optional<double>& value) {
+  return value ? nlohmann::json(*value) : nlohmann::json();
+}
+
+inline nlohmann::json pair_json(const nockwise::UpperLower<std::optional<double>>& pair) {
+  return {optional_json(pair.upper), optional_json(pair.lower)};
+}
+template <class Value>
+nlohmann::json pair_json(const nockwise::UpperLower<Value>& pair) {
+  return {pair.upper, pair.lower};
+}
+
+inline nlohmann::json cautions_json(const std::vector<nockwise::Caution>& cautions) {
+  nlohmann::json list = nlohmann::json::array();
+  for (const auto& each : cautions) {
+    list.push_back({{"kind", nockwise::name_of(each.kind)}, {"words", each.words}});
+  }
+  return list;
+}
+
 inline nlohmann::json brace_json(const nockwise::Model& model) {
   const auto b = model.brace();
-  return {{"brace_height", b.brace_height},   {"axle_to_axle", b.axle_to_axle},
-          {"nock_height", b.nock_height},     {"limb_angle", b.limb_angle},
-          {"cam_angle", b.cam_angle},         {"string_tension", b.string_tension},
-          {"cable_tension", b.cable_tension}, {"nock_above_arrow_rest", b.arrow_square}};
+  return {{"brace_height", b.brace_height},
+          {"axle_to_axle", b.axle_to_axle},
+          {"nock_height", b.nock_height},
+          {"limb_angle", pair_json(b.limb_angle)},
+          {"cam_angle", pair_json(b.cam_angle)},
+          {"string_tension", b.string_tension},
+          {"cable_tension", pair_json(b.cable_tension)},
+          {"nock_above_arrow_rest", b.arrow_square}};
 }
 
 inline nlohmann::json arrow_json(const nockwise::Model& model) {
@@ -46,12 +71,12 @@ inline nlohmann::json draw_json(const nockwise::DrawCycle& d) {
     points.push_back({{"nock_x", p.nock_x},
                       {"nock_y", p.nock_y},
                       {"draw_force", p.draw_force},
-                      {"limb_angle", p.limb_angle},
-                      {"cam_angle", p.cam_angle},
-                      {"string_tension", p.string_tension},
-                      {"cable_tension", p.cable_tension},
+                      {"limb_angle", pair_json(p.limb_angle)},
+                      {"cam_angle", pair_json(p.cam_angle)},
+                      {"string_tension", pair_json(p.string_tension)},
+                      {"cable_tension", pair_json(p.cable_tension)},
                       {"axle_to_axle", p.axle_to_axle},
-                      {"stop_gap", p.stop_gap},
+                      {"stop_gap", pair_json(p.stop_gap)},
                       {"stored_energy", p.stored_energy}});
   }
   return {{"peak_force", d.peak_force},
@@ -67,7 +92,7 @@ inline nlohmann::json draw_json(const nockwise::DrawCycle& d) {
           {"full_axle_to_axle", d.full_axle_to_axle},
           {"static_nock_travel", d.static_nock_travel},
           {"first_stop", d.first_stop == nockwise::Side::upper ? "upper" : "lower"},
-          {"late_stop_gap", d.late_stop_gap},
+          {"late_stop_gap", optional_json(d.late_stop_gap)},
           {"touch_index", d.touch_index},
           {"points", points}};
 }
@@ -96,7 +121,6 @@ inline nlohmann::json arrow_state_json(const nockwise::ArrowState& a) {
 }
 
 inline nlohmann::json trace_json(const nockwise::Trace& t) {
-  const auto pair = [](const std::vector<double>(&v)[2]) { return nlohmann::json{v[0], v[1]}; };
   return {{"time", t.time},
           {"nock_x", t.nock_x},
           {"nock_y", t.nock_y},
@@ -109,12 +133,12 @@ inline nlohmann::json trace_json(const nockwise::Trace& t) {
           {"riser_pitch", t.riser_pitch},
           {"riser_yaw", t.riser_yaw},
           {"riser_roll", t.riser_roll},
-          {"limb_angle", pair(t.limb_angle)},
-          {"cam_angle", pair(t.cam_angle)},
-          {"lean", pair(t.lean)},
-          {"string_tension", pair(t.string_tension)},
-          {"cable_tension", pair(t.cable_tension)},
-          {"stop_gap", pair(t.stop_gap)},
+          {"limb_angle", pair_json(t.limb_angle)},
+          {"cam_angle", pair_json(t.cam_angle)},
+          {"lean", pair_json(t.lean)},
+          {"string_tension", pair_json(t.string_tension)},
+          {"cable_tension", pair_json(t.cable_tension)},
+          {"stop_gap", pair_json(t.stop_gap)},
           {"rest_gap", t.rest_gap},
           {"rest_force", t.rest_force},
           {"rest_arm", t.rest_arm},
@@ -133,17 +157,17 @@ inline nlohmann::json launch_json(const nockwise::Launch& l) {
   nlohmann::json json{{"ended_by", nockwise::name_of(l.ended_by)},
                       {"events", events},
                       {"full_draw_nock_x", l.full_draw_nock_x},
-                      {"holding_force", l.holding_force},
+                      {"full_draw_force", l.full_draw_force},
                       {"stored_energy", l.stored_energy},
-                      {"late_stop_gap", l.late_stop_gap},
-                      {"cable_clearance", l.cable_clearance},
+                      {"late_stop_gap", optional_json(l.late_stop_gap)},
+                      {"cable_clearance", optional_json(l.cable_clearance)},
                       {"exit_time", l.exit_time},
                       {"exit_speed", l.exit_speed},
                       {"efficiency", l.efficiency},
                       {"peak_acceleration", l.peak_acceleration},
                       {"nock_travel_y", l.nock_travel_y},
                       {"nock_travel_z", l.nock_travel_z},
-                      {"lean_full_draw", l.lean_full_draw},
+                      {"lean_full_draw", pair_json(l.lean_full_draw)},
                       {"energy_start", energy_json(l.energy_start)},
                       {"energy_exit", energy_json(l.energy_exit)},
                       {"dissipated", l.dissipated},
@@ -151,14 +175,14 @@ inline nlohmann::json launch_json(const nockwise::Launch& l) {
                       {"free", arrow_state_json(l.free)},
                       {"steps", l.steps},
                       {"evaluations", l.evaluations},
-                      {"cautions", l.cautions},
+                      {"cautions", cautions_json(l.cautions)},
                       {"rest",
-                       {{"drop_start", l.rest.drop_start},
-                        {"drop_end", l.rest.drop_end},
-                        {"last_contact", l.rest.last_contact},
+                       {{"drop_start", optional_json(l.rest.drop_start)},
+                        {"drop_end", optional_json(l.rest.drop_end)},
+                        {"last_contact", optional_json(l.rest.last_contact)},
                         {"largest_force", l.rest.largest_force},
-                        {"shaft_clearance", l.rest.shaft_clearance},
-                        {"fletching_clearance", l.rest.fletching_clearance},
+                        {"shaft_clearance", optional_json(l.rest.shaft_clearance)},
+                        {"fletching_clearance", optional_json(l.rest.fletching_clearance)},
                         {"fletching_contact", l.rest.fletching_contact}}}};
   if (!l.trace.time.empty()) {
     json["trace"] = trace_json(l.trace);

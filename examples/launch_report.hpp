@@ -41,6 +41,21 @@ class Report {
     out_ << std::setw(11) << std::right << std::fixed << std::setprecision(2) << 1e3 * seconds << " ms\n";
   }
 
+  void length(const std::string& label, const std::optional<double>& value, int decimals) {
+    if (value) {
+      length(label, *value, decimals);
+    } else {
+      text(label, "none");
+    }
+  }
+  void milliseconds(const std::string& label, const std::optional<double>& seconds) {
+    if (seconds) {
+      milliseconds(label, *seconds);
+    } else {
+      text(label, "never");
+    }
+  }
+
  private:
   void pad(const std::string& label) { out_ << "  " << std::setw(38) << std::left << label; }
   std::ostream& out_;
@@ -133,7 +148,7 @@ inline void print_report(std::ostream& out, const nockwise::Model& model, const 
     r.heading("Cautions");
     for (const auto& list : {shot.launch.cautions, shot.draw.cautions}) {
       for (const auto& caution : list) {
-        out << "  ! " << caution << '\n';
+        out << "  ! " << caution.words << '\n';
       }
     }
   }

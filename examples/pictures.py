@@ -86,6 +86,8 @@ def cam_sync(runs: dict[str, Run], path: Path) -> None:
         angle.plot(length, difference, dash, color=colour, label=label)
         near = [i for i, value in enumerate(length) if value > length[-1] - 0.6]
         for half, width in ((0, 2.2), (1, 1.0)):
+            if points(run, "stop_gap")[0][half] is None:  # no stop
+                continue
             gap.plot([length[i] for i in near], [points(run, "stop_gap")[i][half] / INCH for i in near], dash, color=colour, linewidth=width,
                      label=f"{label}, {'upper' if half == 0 else 'lower'} stop")
     angle.set(xlabel="draw length [in]", ylabel="upper − lower cam angle [deg]", title="Cam sync over the draw")

@@ -18,7 +18,7 @@ ROOT = pathlib.Path(__file__).resolve().parent.parent
 
 # Lowest first; the public headers behind each room, whose sources are in lib/<room>/.
 ROOMS: dict[str, list[str]] = {
-    "base": ["error", "export", "files", "kinds", "text", "units", "version"],
+    "base": ["caution", "error", "export", "files", "kinds", "text", "units", "upper_lower", "version"],
     "numerics": [],
     "kernel": [],
     "setup": ["parameters", "setup", "track"],

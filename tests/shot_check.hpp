@@ -44,12 +44,14 @@ inline std::string not_finite(const DrawCycle& cycle) {
     check({{"draw.nock_x", p.nock_x}, {"draw.nock_y", p.nock_y}, {"draw.force", p.draw_force}});
     check({{"draw.force_x", p.force_x}, {"draw.force_y", p.force_y}, {"draw.energy", p.stored_energy}});
     for (int h = 0; h < 2; ++h) {
-      check({{"draw.limb", p.limb_angle[h]}, {"draw.cam", p.cam_angle[h]}, {"draw.gap", p.stop_gap[h]}});
+      check({{"draw.limb", p.limb_angle[h]}, {"draw.cam", p.cam_angle[h]}, {"draw.gap", p.stop_gap[h].value_or(0.0)}});
       check({{"draw.string", p.string_tension[h]}, {"draw.cable", p.cable_tension[h]}});
     }
   }
   check({{"peak", cycle.peak_force}, {"holding", cycle.holding_force}, {"let_off", cycle.let_off}});
-  check({{"energy", cycle.stored_energy}, {"draw_length", cycle.draw_length}, {"gap", cycle.late_stop_gap}});
+  check({{"energy", cycle.stored_energy},
+         {"draw_length", cycle.draw_length},
+         {"gap", cycle.late_stop_gap.value_or(0.0)}});
   check({{"nock_travel", cycle.static_nock_travel}, {"axle_to_axle", cycle.full_axle_to_axle}});
   return check.first();
 }
@@ -61,7 +63,7 @@ inline std::string not_finite(const Launch& shot) {
     check("event", event.time);
   }
   check({{"exit_time", shot.exit_time}, {"exit_speed", shot.exit_speed}, {"efficiency", shot.efficiency}});
-  check({{"stored_energy", shot.stored_energy}, {"holding_force", shot.holding_force}});
+  check({{"stored_energy", shot.stored_energy}, {"full_draw_force", shot.full_draw_force}});
   check({{"peak_acceleration", shot.peak_acceleration}, {"dissipated", shot.dissipated}});
   check({{"nock_travel_y", shot.nock_travel_y}, {"nock_travel_z", shot.nock_travel_z}});
   check({{"energy_start", shot.energy_start.total()}, {"energy_exit", shot.energy_exit.total()}});
@@ -78,8 +80,13 @@ inline std::string not_finite(const Launch& shot) {
     check("arrow.velocity_z_nodes", arrow->velocity_z_nodes);
   }
   const RestReport& rest = shot.rest;
-  check({{"rest.drop_start", rest.drop_start}, {"rest.drop_end", rest.drop_end}, {"rest.force", rest.largest_force}});
-  check({{"rest.shaft", rest.shaft_clearance}, {"rest.fletching", rest.fletching_clearance}});
+  check("rest.force", rest.largest_force);
+  for (const auto& [name, value] :
+       {std::pair{"rest.drop_start", rest.drop_start}, std::pair{"rest.drop_end", rest.drop_end},
+        std::pair{"rest.last_contact", rest.last_contact}, std::pair{"rest.shaft", rest.shaft_clearance},
+        std::pair{"rest.fletching", rest.fletching_clearance}, std::pair{"cable", shot.cable_clearance}}) {
+    check(name, value.value_or(0.0));
+  }
   return check.first();
 }
 

@@ -29,7 +29,7 @@ def to_json(value: Any) -> Any:
             return value if np.isfinite(value) else None
         case np.ndarray():
             if value.dtype.names:
-                return {name: value[name].tolist() for name in value.dtype.names}
+                return {name: to_json(value[name].tolist()) for name in value.dtype.names}
             return value.tolist()
         case tuple() if hasattr(value, "_fields"):
             return {"upper": to_json(value[0]), "lower": to_json(value[1])}
@@ -137,7 +137,7 @@ def shoot(options: argparse.Namespace) -> int:
     shot = _core.launch(model)
     data: dict[str, Any] = {"name": setup["name"], "launch": shot, "assumed": assumed}
     lines = [f"{setup['name']}: {shot.ended_by.replace('_', ' ')}"]
-    lines += _rows(shot, "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z cable_clearance")
+    lines += _rows(shot, "exit_speed efficiency exit_time full_draw_force nock_travel_y nock_travel_z cable_clearance")
     lines += ["events:", *(f"  {_describe.in_words(e.time, 's'):<24} {e.kind.replace('_', ' ')}" for e in shot.events)]
     lines += ["rest:", *_rows(shot.rest, "last_contact largest_force shaft_clearance fletching_clearance")]
     clean = shot.ended_by == "arrow_clear"

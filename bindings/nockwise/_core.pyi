@@ -9,6 +9,7 @@ import numpy.typing as npt
 from nockwise._enumerations import (
     AdjustmentGroup,
     CableEnd,
+    CautionKind,
     EventKind,
     LaunchEnd,
     Output,
@@ -430,7 +431,8 @@ class EquationsOfMotion:
         """Number of states (coordinates and their rates)."""
     @property
     def names(self) -> tuple[str, ...]:
-        """One name per state: "riser.x", "cams.upper", "arrow.y[3]", …, and "d/dt …" for the rates."""
+        """One name per state: "riser.x", "limbs.upper[0]", "cams.upper", "lean.upper", "arrow.x", "arrow.y.mode[3]",
+        "string.z", "rest.arm", …; then "d/dt riser.x" and so on for the rates, in the same order."""
     @property
     def initial_state(self) -> FloatArray:
         """State at full draw, just released [SI], shape (size,); a new array each time."""
@@ -500,7 +502,7 @@ def describe_cause(adjustment: Adjustment, steps: float) -> str:
 def describe_amount(adjustment: Adjustment, steps: float) -> str:
     """"half a twist", "1/16 in", "0.8 twist": an amount without its sign."""
 
-def general_cautions() -> tuple[str, ...]:
+def general_cautions() -> tuple[Caution, ...]:
     """What holds for every work on a bow, for the foot of every plan."""
 
 def output_descriptions() -> tuple[OutputDescription, ...]:
@@ -620,7 +622,7 @@ def calibrate(
 
     Argument parameters  empty: calibration_parameters()
 
-    Argument threads     0: as many as the machine has
+    Argument threads     at least 1; none: as many as the machine runs at once
 
     Argument stop        set it to true to break off
 
@@ -699,6 +701,26 @@ def parse_calibration_case(
 def calibration_markdown(calibration: Calibration, assumed: Sequence[AssumedValue] = ()) -> str:
     """The fit for people, as Markdown: what was fitted, how well the measurements are met, what they could not determine.
     `assumed` is what the setup's file did not give."""
+
+@final
+class Caution:
+    """One caution."""
+
+    @property
+    def kind(self) -> CautionKind:
+        """what it is about"""
+    @property
+    def words(self) -> str:
+        """one or two sentences for people"""
+    def __str__(self) -> str: ...
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Caution: ...
+    def __deepcopy__(self, memo: object) -> Caution: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
 
 @final
 class CircleTrack:
@@ -818,7 +840,7 @@ class TrackPoint:
 
 @final
 class DrawPoint:
-    """One equilibrium of the draw. Index 0 is the upper half, 1 the lower. Positions are relative to the grip pivot."""
+    """One equilibrium of the draw. Positions are relative to the grip pivot."""
 
     @property
     def nock_x(self) -> float:
@@ -828,16 +850,16 @@ class DrawPoint:
         """nock y [m]"""
     @property
     def draw_force(self) -> float:
-        """magnitude of the hold force [N]"""
+        """magnitude of the pull on the nock [N]"""
     @property
     def force_x(self) -> float:
-        """hold force on the nock [N]; negative: toward the archer"""
+        """of the draw force, on the nock [N]; negative: toward the archer"""
     @property
     def force_y(self) -> float:
         """force y [N]"""
     @property
     def limb_angle(self) -> UpperLower[float]:
-        """limb angle [rad]"""
+        """from the riser's vertical [rad]"""
     @property
     def cam_angle(self) -> UpperLower[float]:
         """cam angle [rad]"""
@@ -851,8 +873,8 @@ class DrawPoint:
     def axle_to_axle(self) -> float:
         """axle to axle [m]"""
     @property
-    def stop_gap(self) -> UpperLower[float]:
-        """stop gap [m]; negative: pressed; 1 m where there is no stop"""
+    def stop_gap(self) -> UpperLower[float | None]:
+        """stop gap [m]; negative: pressed; none where the cam has no stop"""
     @property
     def stored_energy(self) -> float:
         """since brace [J]"""
@@ -883,7 +905,7 @@ class DrawCycle:
         """peak nock x [m]"""
     @property
     def holding_force(self) -> float:
-        """lowest force between the peak and the wall [N]"""
+        """lowest draw force between the peak and the wall [N]"""
     @property
     def valley_nock_x(self) -> float:
         """where it is [m]"""
@@ -915,11 +937,11 @@ class DrawCycle:
     def first_stop(self) -> Side:
         """the half whose stop touches first"""
     @property
-    def late_stop_gap(self) -> float:
-        """gap of the other half's stop at that moment, at least 0 [m]; 0 where it has no stop"""
+    def late_stop_gap(self) -> float | None:
+        """gap of the other half's stop at that moment, at least 0 [m]; none without one"""
     @property
-    def cautions(self) -> tuple[str, ...]:
-        """for people"""
+    def cautions(self) -> tuple[Caution, ...]:
+        """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> DrawCycle: ...
@@ -975,16 +997,16 @@ class BraceState:
         """nocking point above the grip pivot [m]"""
     @property
     def limb_angle(self) -> UpperLower[float]:
-        """upper, lower; from the riser's vertical [rad]"""
+        """from the riser's vertical [rad]"""
     @property
     def cam_angle(self) -> UpperLower[float]:
-        """cam angle [rad]"""
+        """grows in the draw [rad]"""
     @property
     def string_tension(self) -> float:
         """string tension [N]"""
     @property
     def cable_tension(self) -> UpperLower[float]:
-        """cable tension [N]"""
+        """of the cable that the cam of this half takes up [N]"""
     @property
     def arrow_square(self) -> float:
         """height of the nock above the point of the shaft over the rest: + nock high [m]"""
@@ -1121,23 +1143,23 @@ class RestReport:
     """What the rest did."""
 
     @property
-    def drop_start(self) -> float:
-        """time at which the arm left its upper stop [s]; 0 for a fixed rest"""
+    def drop_start(self) -> float | None:
+        """time at which the arm left its upper stop [s]; none if it did not"""
     @property
-    def drop_end(self) -> float:
-        """time at which it first reached its lower stop [s]; 0 if it did not"""
+    def drop_end(self) -> float | None:
+        """time at which it first reached its lower stop [s]; none if it did not"""
     @property
-    def last_contact(self) -> float:
-        """last time the shaft was carried [s]"""
+    def last_contact(self) -> float | None:
+        """last time the shaft was carried [s]; none if it never was"""
     @property
     def largest_force(self) -> float:
         """vertical, on the shaft [N]"""
     @property
-    def shaft_clearance(self) -> float:
-        """smallest gap between launcher and shaft after the last contact [m]"""
+    def shaft_clearance(self) -> float | None:
+        """Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact."""
     @property
-    def fletching_clearance(self) -> float:
-        """smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike"""
+    def fletching_clearance(self) -> float | None:
+        """Smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike; none if they did not pass."""
     @property
     def fletching_contact(self) -> bool:
         """a vane that points at the launcher would strike it"""
@@ -1192,13 +1214,13 @@ class Trace:
         """riser roll [rad]; shape (samples,)"""
     @property
     def limb_angle(self) -> UpperLower[FloatArray]:
-        """upper, lower [rad]; shape (samples,)"""
+        """limb angle [rad]; shape (samples,)"""
     @property
     def cam_angle(self) -> UpperLower[FloatArray]:
-        """upper, lower [rad]; shape (samples,)"""
+        """cam angle [rad]; shape (samples,)"""
     @property
     def lean(self) -> UpperLower[FloatArray]:
-        """upper, lower [rad]; shape (samples,)"""
+        """lean [rad]; shape (samples,)"""
     @property
     def string_tension(self) -> UpperLower[FloatArray]:
         """string tension [N]; shape (samples,)"""
@@ -1207,7 +1229,7 @@ class Trace:
         """cable tension [N]; shape (samples,)"""
     @property
     def stop_gap(self) -> UpperLower[FloatArray]:
-        """stop gap [m]; shape (samples,)"""
+        """stop gap [m]; no samples where the cam has no stop; shape (samples,)"""
     @property
     def rest_gap(self) -> FloatArray:
         """rest gap [m]; shape (samples,)"""
@@ -1255,20 +1277,20 @@ class Launch:
     def full_draw_nock_x(self) -> float:
         """full draw nock x [m]"""
     @property
-    def holding_force(self) -> float:
-        """at full draw, wall pull included [N]"""
+    def full_draw_force(self) -> float:
+        """draw force at full draw, wall pull included [N]"""
     @property
     def stored_energy(self) -> float:
         """brace to full draw [J]"""
     @property
-    def late_stop_gap(self) -> float:
-        """of the other half when the first stop touched [m]"""
+    def late_stop_gap(self) -> float | None:
+        """of the other half when the first stop touched [m]; none if it has no stop"""
     @property
-    def cable_clearance(self) -> float:
-        """Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; about 1: no cable passes"""
+    def cable_clearance(self) -> float | None:
+        """Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; none where no cable passes."""
     @property
     def exit_time(self) -> float:
-        """nock leaves the string [s]"""
+        """nock leaves the string [s]; with all that follows from it 0 if it did not"""
     @property
     def exit_speed(self) -> float:
         """mass centre at that moment [m/s]"""
@@ -1286,7 +1308,7 @@ class Launch:
         """nock travel z [m]"""
     @property
     def lean_full_draw(self) -> UpperLower[float]:
-        """cam lean at full draw, upper and lower; positive: the string side of the cam stands to the archer's right [rad]"""
+        """cam lean at full draw; positive: the string side of the cam stands to the archer's right [rad]"""
     @property
     def energy_start(self) -> Energy:
         """at release and as the nock leaves the string"""
@@ -1315,7 +1337,7 @@ class Launch:
     def evaluations(self) -> int:
         """of the right-hand side"""
     @property
-    def cautions(self) -> tuple[str, ...]:
+    def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
@@ -1504,7 +1526,7 @@ class LimbGuess:
         effective_length: float = 0.3,
         brace_angle: float = 0.6,
         travel: float = 0.24,
-        torsion_stiffness: float | None = ...,
+        torsion_stiffness: float | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> LimbGuess: ...
     @property
@@ -1608,7 +1630,7 @@ class BowMeasurements:
         center_above_grip: float = 0.02,
         limb: LimbGuess = ...,
         cam: CamGuess = ...,
-        chronograph: ChronographReading | None = ...,
+        chronograph: ChronographReading | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> BowMeasurements: ...
     @property
@@ -1709,8 +1731,8 @@ class BuildReport:
     def assumptions(self) -> tuple[str, ...]:
         """in sentences"""
     @property
-    def cautions(self) -> tuple[str, ...]:
-        """in sentences"""
+    def cautions(self) -> tuple[Caution, ...]:
+        """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> BuildReport: ...
@@ -1808,8 +1830,8 @@ class Adjustment:
     def limit(self) -> str:
         """why there"""
     @property
-    def caution(self) -> str:
-        """empty if there is none beyond the general ones"""
+    def caution(self) -> Caution | None:
+        """beyond the general ones"""
     @property
     def needs_press(self) -> bool:
         """only with a bow press"""
@@ -1879,7 +1901,7 @@ class Shot:
     def vane_strike(self) -> bool:
         """a vane that points at the launcher would strike it"""
     @property
-    def cautions(self) -> tuple[str, ...]:
+    def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
@@ -2031,7 +2053,7 @@ class TearObservation:
         up: float = 0.0,
         right: float = 0.0,
         reading_error: float = ...,
-        distance: float = -1.0,
+        distance: float | None = None,
         label: str = "as found",
         changes: npt.ArrayLike | Sequence[ParameterChange] = ...,
     ) -> None: ...
@@ -2046,8 +2068,8 @@ class TearObservation:
     def reading_error(self) -> float:
         """the truth lies within ± this in 19 of 20 readings [m]"""
     @property
-    def distance(self) -> float:
-        """of the paper from the grip [m]; negative: the setup's"""
+    def distance(self) -> float | None:
+        """of the paper from the grip [m], above 0; none: the setup's"""
     @property
     def label(self) -> str:
         """label"""
@@ -2373,7 +2395,7 @@ class PlanStep:
     def side_effects(self) -> tuple[str, ...]:
         """side effects"""
     @property
-    def cautions(self) -> tuple[str, ...]:
+    def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
@@ -2474,7 +2496,7 @@ class Explanation:
     def plan(self) -> Plan:
         """plan"""
     @property
-    def cautions(self) -> tuple[str, ...]:
+    def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
     @property
     def assumptions(self) -> tuple[str, ...]:

@@ -77,7 +77,9 @@ def scalars(result: Any) -> list[tuple[str, float, str, str]]:
     for name in fields_of(kind):
         value = getattr(result, name, None)
         unit, text = comment(f"{kind}.{name}")
-        if isinstance(value, bool | int | float):
+        if value is None and unit:
+            rows.append((name, float("nan"), unit, text))
+        elif isinstance(value, bool | int | float):
             rows.append((name, float(value), unit, text))
         elif isinstance(value, tuple) and len(value) == 2 and all(isinstance(part, float) for part in value):
             rows.append((f"{name}.upper", value[0], unit, text))

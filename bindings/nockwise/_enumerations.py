@@ -131,6 +131,23 @@ class Output(StrEnum):
     brace_height = auto()
 
 
+class CautionKind(StrEnum):
+    """What a caution is about."""
+
+    general = auto()
+    bow_press = auto()
+    overdraw = auto()
+    limb_bolt = auto()
+    cam_lean = auto()
+    rest_cord = auto()
+    light_arrow = auto()
+    short_arrow = auto()
+    vane_strikes_rest = auto()
+    cable_strike = auto()
+    arrow_stays = auto()
+    unmet_measurement = auto()
+
+
 class Verdict(StrEnum):
     """What the observations say as a whole."""
 

@@ -18,7 +18,7 @@ ACCENT = "#b3541e"
 GLANCE = ("cables.upper.end", "rest.kind", "string.nocking_point", "arrow.length", "arrow.spine", "arrow.point_mass")
 SHOWN = {
     "DrawCycle": "peak_force holding_force let_off draw_length brace_height stored_energy late_stop_gap",
-    "Launch": "exit_speed efficiency exit_time holding_force nock_travel_y nock_travel_z peak_acceleration",
+    "Launch": "exit_speed efficiency exit_time full_draw_force nock_travel_y nock_travel_z peak_acceleration",
     "PaperTear": "up right speed",
 }
 
@@ -110,8 +110,8 @@ def _events(launch: _core.Launch) -> str:
     return f"<details><summary>{len(rows)} events</summary>{_table(rows)}</details>"
 
 
-def _cautions(cautions: tuple[str, ...]) -> str:
-    return "".join(f'<p style="color:{ACCENT}">Caution: {escape(text)}</p>' for text in cautions)
+def _cautions(cautions: tuple[_core.Caution, ...]) -> str:
+    return "".join(f'<p style="color:{ACCENT}">Caution: {escape(str(caution))}</p>' for caution in cautions)
 
 
 def _curve(cycle: _core.DrawCycle) -> str:

@@ -23,6 +23,8 @@ def describe(value: Any) -> str:
             return f"<Launch: {value.ended_by}, {words}>"
         case _core.PaperTear():
             return f"<PaperTear: {_core.describe_tear(value)}>"
+        case _core.Caution():
+            return f"<Caution {value.kind}: {value.words}>"
         case _core.Event():
             return f"<Event {value.kind} at {_describe.in_words(value.time, 's')}>"
         case _core.Trace():

@@ -23,13 +23,7 @@ Adjustment chosen(const Setup& setup, const NameOrAdjustment& which) {
 
 TearMatrixOptions make_options(const std::optional<double>& distance, double step_fraction,
                                const std::optional<int>& threads, bool statics) {
-  if (distance && !(*distance > 0.0)) {
-    throw InputError("distance", format_quantity(*distance, Quantity::length, "m"), "must be above 0 m");
-  }
-  if (threads && *threads < 1) {
-    throw InputError("threads", std::to_string(*threads), "must be at least 1");
-  }
-  return {distance.value_or(-1.0), step_fraction, threads.value_or(0), statics, nullptr};
+  return {distance, step_fraction, threads, statics, nullptr};
 }
 
 }  // namespace

@@ -43,10 +43,15 @@ void add_outputs(std::vector<BatchOutput>& all, const std::string& prefix, Outpu
       }
       output.value = [=](LaunchResults& r) { return static_cast<double>(static_cast<int>(reach(r).*member)); };
       all.push_back(output);
-    } else if constexpr (std::is_same_v<Value, double[2]>) {
-      for (const int half : {0, 1}) {
-        output.name = name + (half == 0 ? ".upper" : ".lower");
-        output.value = [=](LaunchResults& r) { return (reach(r).*member)[half]; };
+    } else if constexpr (std::is_same_v<Value, std::optional<double>>) {
+      output.value = [=](LaunchResults& r) {
+        return (reach(r).*member).value_or(std::numeric_limits<double>::quiet_NaN());
+      };
+      all.push_back(output);
+    } else if constexpr (std::is_same_v<Value, UpperLower<double>>) {
+      for (const Side side : {Side::upper, Side::lower}) {
+        output.name = name + (side == Side::upper ? ".upper" : ".lower");
+        output.value = [=](LaunchResults& r) { return (reach(r).*member)[side]; };
         all.push_back(output);
       }
     } else if constexpr (Described<Value> && !std::is_same_v<Value, Trace>) {

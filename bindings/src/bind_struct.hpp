@@ -46,14 +46,19 @@ inline py::dict versioned(py::dict fields) {
   return py::dict("format"_a = pickle_format, "fields"_a = std::move(fields));
 }
 
-/// The fields of a pickled state, after a look at its version.
+/// The fields of a pickled state, after a look at its version; those of an older one as they are meant today.
 inline py::dict checked_fields(const py::dict& state, const char* type) {
   const int format = state.contains("format") ? state["format"].cast<int>() : 0;
   if (format < 1 || format > pickle_format) {
     throw InputError(std::string(type) + ".format", std::to_string(format),
-                     "must be 1; this pickle was written by another version of nockwise");
+                     "must be from 1 to " + std::to_string(pickle_format) +
+                         "; this pickle was written by another version of nockwise");
   }
-  return state["fields"].cast<py::dict>();
+  const auto fields = state["fields"].cast<py::dict>();
+  if (format < pickle_format) {
+    return package_attribute("nockwise._pickles", "as_meant_today")(type, fields).cast<py::dict>();
+  }
+  return fields;
 }
 
 template <Described T>
@@ -63,8 +68,8 @@ template <class V>
 bool equal_values(const V& a, const V& b) {
   if constexpr (Described<V>) {
     return equal(a, b);
-  } else if constexpr (std::is_array_v<V>) {
-    return equal_values(a[0], b[0]) && equal_values(a[1], b[1]);
+  } else if constexpr (requires { a.upper; }) {
+    return equal_values(a.upper, b.upper) && equal_values(a.lower, b.lower);
   } else if constexpr (requires { a.begin(); } && !std::is_same_v<V, std::string>) {
     return std::equal(a.begin(), a.end(), b.begin(), b.end(),
                       [](const auto& x, const auto& y) { return equal_values(x, y); });

@@ -36,14 +36,10 @@ void bind_calibration(py::module_& module) {
       "calibrate",
       [](const Setup& setup, const Measurements& measurements, const std::vector<CalibrationParameter>& parameters,
          const std::optional<int>& threads) {
-        if (threads && *threads < 1) {
-          throw InputError("threads", std::to_string(*threads), "must be at least 1");
-        }
         const Setup own = setup;
         const Measurements seen = measurements;
-        return interruptible([&](const std::atomic<bool>& stop) {
-          return calibrate(own, seen, parameters, threads.value_or(0), &stop);
-        });
+        return interruptible(
+            [&](const std::atomic<bool>& stop) { return calibrate(own, seen, parameters, threads, &stop); });
       },
       py::arg("setup"), py::arg("measurements"), py::kw_only(),
       py::arg("parameters") = std::vector<CalibrationParameter>{}, py::arg("threads") = py::none(), doc("calibrate"));

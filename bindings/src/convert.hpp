@@ -6,6 +6,8 @@
 #include "header_fields.hpp"
 #include "python.hpp"
 
+#include <cmath>
+#include <limits>
 #include <optional>
 #include <type_traits>
 #include <utility>
@@ -35,25 +37,65 @@ E enumerator(std::string_view word, const std::string& path) {
   throw InputError(path, std::string(word), allowed);
 }
 
-/// Structs of doubles only, or of pairs of them: rows of a structured array.
+/// How many numbers a field of a row has; a missing one is NaN there, because an array of numbers has no None.
+inline constexpr std::size_t numbers_in(const double* /*field*/) { return 1; }
+inline constexpr std::size_t numbers_in(const UpperLower<double>* /*field*/) { return 2; }
+inline constexpr std::size_t numbers_in(const UpperLower<std::optional<double>>* /*field*/) { return 2; }
+
+inline double* put_numbers(double value, double* to) {
+  *to = value;
+  return to + 1;
+}
+inline double* put_numbers(const UpperLower<double>& value, double* to) {
+  return put_numbers(value.lower, put_numbers(value.upper, to));
+}
+inline double* put_numbers(const UpperLower<std::optional<double>>& value, double* to) {
+  constexpr double none = std::numeric_limits<double>::quiet_NaN();
+  return put_numbers(UpperLower<double>{value.upper.value_or(none), value.lower.value_or(none)}, to);
+}
+
+inline const double* take_numbers(double& value, const double* from) {
+  value = *from;
+  return from + 1;
+}
+inline const double* take_numbers(UpperLower<double>& value, const double* from) {
+  return take_numbers(value.lower, take_numbers(value.upper, from));
+}
+inline const double* take_numbers(UpperLower<std::optional<double>>& value, const double* from) {
+  const auto given = [](double number) { return std::isnan(number) ? std::optional<double>() : number; };
+  value = {given(from[0]), given(from[1])};
+  return from + 2;
+}
+
+/// Structs of numbers only, or of pairs of them: rows of a structured array, number after number.
 template <class T>
 py::dtype row_type() {
   py::list names;
   py::list formats;
   py::list offsets;
-  const T row{};
+  std::size_t numbers = 0;
   for_each_field<T>([&](const auto& field) {
-    const auto& value = row.*field.member;
+    using Value = std::remove_cvref_t<decltype(std::declval<T&>().*field.member)>;
+    constexpr std::size_t count = numbers_in(static_cast<const Value*>(nullptr));
     names.append(field.name);
-    if constexpr (std::is_array_v<std::remove_cvref_t<decltype(value)>>) {
-      formats.append(py::make_tuple("f8", 2));
-    } else {
-      static_assert(std::is_same_v<std::remove_cvref_t<decltype(value)>, double>);
-      formats.append("f8");
-    }
-    offsets.append(reinterpret_cast<const char*>(&value) - reinterpret_cast<const char*>(&row));
+    formats.append(count == 1 ? py::object(py::str("f8")) : py::make_tuple("f8", count));
+    offsets.append(numbers * sizeof(double));
+    numbers += count;
   });
-  return py::dtype(names, formats, offsets, sizeof(T));
+  return py::dtype(names, formats, offsets, static_cast<py::ssize_t>(numbers * sizeof(double)));
+}
+
+/// Whether the struct lies in memory as its row does, so that an array can be a view of it.
+template <class T>
+constexpr bool is_its_own_row() {
+  bool plain = true;
+  std::size_t numbers = 0;
+  for_each_field<T>([&](const auto& field) {
+    using Value = std::remove_cvref_t<decltype(std::declval<T&>().*field.member)>;
+    plain = plain && !std::is_same_v<Value, UpperLower<std::optional<double>>>;
+    numbers += numbers_in(static_cast<const Value*>(nullptr));
+  });
+  return plain && sizeof(T) == numbers * sizeof(double);
 }
 
 template <class T>
@@ -62,8 +104,19 @@ concept Row = std::is_same_v<T, DrawPoint> || std::is_same_v<T, FlightPoint> || 
 
 template <Row T>
 py::array rows(const std::vector<T>& values, py::handle owner) {
-  py::array array(row_type<T>(), {static_cast<py::ssize_t>(values.size())}, {static_cast<py::ssize_t>(sizeof(T))},
-                  values.data(), values.empty() ? py::handle{} : owner);
+  const auto count = static_cast<py::ssize_t>(values.size());
+  const std::vector<py::ssize_t> shape{count};
+  py::array array;
+  if constexpr (is_its_own_row<T>()) {
+    array = py::array(row_type<T>(), shape, {static_cast<py::ssize_t>(sizeof(T))}, values.data(),
+                      values.empty() ? py::handle{} : owner);
+  } else {
+    array = py::array(row_type<T>(), shape);
+    auto* to = static_cast<double*>(array.mutable_data());
+    for (const T& value : values) {
+      for_each_field<T>([&](const auto& field) { to = put_numbers(value.*field.member, to); });
+    }
+  }
   array.attr("flags").attr("writeable") = false;
   return array;
 }
@@ -128,13 +181,13 @@ struct Converter<std::optional<T>> {
 };
 
 template <class T>
-struct Converter<T[2]> {
-  static py::object to(const T (&value)[2], py::handle owner) {
-    return pair_in_python(Converter<T>::to(value[0], owner), Converter<T>::to(value[1], owner));
+struct Converter<UpperLower<T>> {
+  static py::object to(const UpperLower<T>& value, py::handle owner) {
+    return pair_in_python(Converter<T>::to(value.upper, owner), Converter<T>::to(value.lower, owner));
   }
-  static void from(py::handle source, T (&value)[2], const std::string& path) {
-    Converter<T>::from(source[py::int_(0)], value[0], path + ".upper");
-    Converter<T>::from(source[py::int_(1)], value[1], path + ".lower");
+  static void from(py::handle source, UpperLower<T>& value, const std::string& path) {
+    Converter<T>::from(source[py::int_(0)], value.upper, path + ".upper");
+    Converter<T>::from(source[py::int_(1)], value.lower, path + ".lower");
   }
 };
 
@@ -196,10 +249,12 @@ struct Converter<std::vector<T>> {
     if constexpr (Row<T>) {
       const auto array = py::array::ensure(source);
       if (array && !array.dtype().attr("names").is_none()) {
-        const std::vector<T> none;
         const auto same = array.attr("astype")(row_type<T>()).template cast<py::array>();
-        const T* data = static_cast<const T*>(same.data());
-        value.assign(data, data + same.size());
+        const auto* from = static_cast<const double*>(same.data());
+        value.resize(static_cast<std::size_t>(same.size()));
+        for (T& row : value) {
+          for_each_field<T>([&](const auto& field) { from = take_numbers(row.*field.member, from); });
+        }
         return;
       }
     }
@@ -226,6 +281,23 @@ struct Converter<std::vector<T>> {
       } else {
         Converter<T>::from(item, value.emplace_back(), at);
       }
+    }
+  }
+};
+
+/// Pickles of format 1 hold the sentence alone.
+template <>
+struct Converter<Caution> {
+  static py::object to(const Caution& value, py::handle owner) {
+    return py::cast(value, py::return_value_policy::reference_internal, owner);
+  }
+  static void from(py::handle source, Caution& value, const std::string& path) {
+    if (py::isinstance<py::str>(source)) {
+      value = {CautionKind::general, source.cast<std::string>()};
+    } else if (py::isinstance<Caution>(source)) {
+      value = source.cast<const Caution&>();
+    } else {
+      throw InputError(path, py::str(py::repr(source)), "must be a Caution");
     }
   }
 };

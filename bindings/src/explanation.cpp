@@ -40,9 +40,6 @@ void bind_explanation(py::module_& module) {
       "explain",
       [](const Case& observed, const std::optional<int>& threads, bool next_checks, bool plan, bool arrow_steps,
          const py::object& progress) {
-        if (threads && *threads < 1) {
-          throw InputError("threads", std::to_string(*threads), "must be at least 1");
-        }
         const Case own = observed;
         std::atomic<std::size_t> launched{0};
         const auto tell = [&] {
@@ -52,7 +49,7 @@ void bind_explanation(py::module_& module) {
         };
         return interruptible(
             [&](const std::atomic<bool>& stop) {
-              return explain(own, {threads.value_or(0), next_checks, plan, arrow_steps, &stop, &launched});
+              return explain(own, {threads, next_checks, plan, arrow_steps, &stop, &launched});
             },
             tell);
       },

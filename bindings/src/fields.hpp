@@ -47,7 +47,7 @@ struct Documented {
 
 /// Calls `act(field)` for every field of T.
 template <class T, class Act>
-void for_each_field(Act&& act) {
+constexpr void for_each_field(Act&& act) {
   std::apply([&](const auto&... field) { (act(field), ...); }, Fields<T>::list);
 }
 

@@ -22,14 +22,6 @@ Flight fly(const Model& model, const Launch& launch, double farthest_x) {
   return {model, std::make_shared<const Launch>(launch), farthest_x, FreeFlight(model, launch, farthest_x)};
 }
 
-/// None means the setup's distance.
-double distance_or_default(const std::optional<double>& distance) {
-  if (distance && !(*distance > 0.0)) {
-    throw InputError("distance", format_quantity(*distance, Quantity::length, "m"), "must be above 0 m");
-  }
-  return distance.value_or(-1.0);
-}
-
 }  // namespace
 
 void bind_flight(py::module_& module) {
@@ -42,6 +34,7 @@ void bind_flight(py::module_& module) {
       .def(
           "at",
           [](const Flight& f, const py::array_t<double, py::array::c_style | py::array::forcecast>& times) {
+            static_assert(is_its_own_row<FlightPoint>());
             const py::array points(row_type<FlightPoint>(),
                                    std::vector<py::ssize_t>(times.shape(), times.shape() + times.ndim()));
             auto* data = static_cast<FlightPoint*>(const_cast<void*>(points.data()));
@@ -65,7 +58,7 @@ void bind_flight(py::module_& module) {
   module.def(
       "target_impact",
       [](const Model& model, const Launch& launch, const std::optional<double>& distance) {
-        return target_impact(model, launch, distance_or_default(distance));
+        return target_impact(model, launch, distance);
       },
       py::arg("model"), py::arg("launch"), py::kw_only(), py::arg("distance") = py::none(), released(),
       doc("target_impact"));
@@ -74,7 +67,7 @@ void bind_flight(py::module_& module) {
   module.def(
       "paper_tear",
       [](const Model& model, const Launch& launch, const std::optional<double>& distance, int sections) {
-        return paper_tear(model, launch, distance_or_default(distance), sections);
+        return paper_tear(model, launch, distance, sections);
       },
       py::arg("model"), py::arg("launch"), py::kw_only(), py::arg("distance") = py::none(), py::arg("sections") = 41,
       released(), doc("paper_tear"));

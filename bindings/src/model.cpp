@@ -6,6 +6,7 @@
 namespace nockwise::python {
 
 void bind_results(py::module_& module) {
+  bind_struct<Caution>(module).def("__str__", [](const Caution& caution) { return caution.words; });
   bind_struct<DrawPoint>(module);
   bind_struct<DrawCycle>(module);
   bind_struct<ArrowProperties>(module);

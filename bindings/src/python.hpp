@@ -17,7 +17,7 @@ namespace nockwise::python {
 namespace py = pybind11;
 
 /// Version of what pickles of results hold; raised when a field changes its meaning, not when one is added.
-inline constexpr int pickle_format = 1;
+inline constexpr int pickle_format = 2;
 
 /// Comment of a public header by name ("draw_cycle", "DrawCycle.let_off"), or "" where there is none.
 [[nodiscard]] const char* doc(std::string_view name);

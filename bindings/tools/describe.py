@@ -18,6 +18,7 @@ from read_headers import Field, Headers, Struct, read_headers
 
 # Structs whose fields Python sees; one that holds another stands after it.
 BOUND = [
+    "Caution",
     "CircleTrack",
     "SplineTrack",
     "GrooveTrack",
@@ -97,6 +98,7 @@ MADE = {
     "CalibrationCase",
 }
 ENUMERATIONS = [
+    "CautionKind",
     "Verdict",
     "AdjustmentGroup",
     "TradeUnit",
@@ -128,6 +130,8 @@ PYTHON_TYPES = {
     "Setup": "Setup",
     "OutputValues": "dict[str, float]",
 }
+# What `str` gives is not `repr`.
+TEXTS = {"Caution"}
 
 
 def plain(doc: str) -> str:
@@ -230,6 +234,8 @@ def python_type(field: Field, headers: Headers, *, given: bool) -> str:
 def default_text(field: Field, headers: Headers) -> str:
     """Default of an argument, as a stub shows it."""
     value = field.default.strip()
+    if not value and field.type.startswith("std::optional<"):
+        return "None"
     if re.fullmatch(r"-?[\d.e+-]+|\"[^\"]*\"", value):
         return str(float(value)) if field.type == "double" else value
     if field.type in headers.enumerations and "::" in value:
@@ -252,6 +258,8 @@ def write_class(struct: Struct, headers: Headers) -> list[str]:
         lines.append(f'        """{field_doc(f, struct)}"""')
     for extra in sorted(set(struct.functions) & {"total", "met"}):
         lines += ["    @property", f"    def {extra}(self) -> {'float' if extra == 'total' else 'bool'}: ..."]
+    if struct.name in TEXTS:
+        lines.append("    def __str__(self) -> str: ...")
     lines += [
         "    def __eq__(self, other: object, /) -> bool: ...",
         "    __hash__: ClassVar[None]  # type: ignore[assignment]",

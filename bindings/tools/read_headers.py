@@ -17,7 +17,7 @@ class Field:
 
     name: str
     type: str
-    pair: bool  # an array of two: upper and lower
+    pair: bool  # an UpperLower of `type`
     default: str
     doc: str = ""
     unit: str = ""
@@ -207,10 +207,11 @@ class _Reader:
             if constant := re.search(r"(\w+)\s*(=|\{|$)", head):
                 self.found.values[constant[1]] = doc
         elif match := re.match(r"((?:const )?[\w:]+(?:<[^=]*?>)?)\s+(\w.*)$", head, re.DOTALL):
-            declarators = re.split(r",\s*(?=\w+(?:\[2\])?\s*(?:=|\{|,|$))", match[2])
+            declarators = re.split(r",\s*(?=\w+\s*(?:=|\{|,|$))", match[2])
+            halves = re.fullmatch(r"UpperLower<(.*)>", match[1])
             units = unit_in(doc)
             for index, declarator in enumerate(declarators):
                 # "[m, N, rad]" on three names, or "[m, m/s]" on two pairs of names, tells them apart by position.
                 unit = units[index * len(units) // len(declarators)] if units else ""
                 name, _, default = (part.strip() for part in declarator.removesuffix("{}").partition("="))
-                owner.fields.append(Field(name.removesuffix("[2]"), match[1], "[" in name, default, doc, unit))
+                owner.fields.append(Field(name, halves[1] if halves else match[1], bool(halves), default, doc, unit))

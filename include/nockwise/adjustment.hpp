@@ -7,9 +7,11 @@
 /// other.
 #pragma once
 
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -56,7 +58,7 @@ struct Adjustment {
   double least_steps = 0.0;               ///< farthest negative move from the bow as found [steps]
   double most_steps = 0.0;                ///< farthest positive move [steps]
   std::string limit;                      ///< why there
-  std::string caution;                    ///< empty if there is none beyond the general ones
+  std::optional<Caution> caution;         ///< beyond the general ones
   bool needs_press = false;               ///< only with a bow press
   bool plannable = true;                  ///< may stand in a plan as a turn of a wrench
   double prior = 0.0;  ///< how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation
@@ -86,6 +88,6 @@ struct Adjustment {
 [[nodiscard]] const char* name_of(AdjustmentGroup group);
 
 /// What holds for every work on a bow, for the foot of every plan.
-[[nodiscard]] const std::vector<std::string>& general_cautions();
+[[nodiscard]] const std::vector<Caution>& general_cautions();
 
 }  // namespace nockwise

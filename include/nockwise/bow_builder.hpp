@@ -8,6 +8,7 @@
 /// shoot like that. The bow is *a* bow with this draw, not *the* bow: what cannot be measured (limb geometry, the
 /// string's track) is a stated guess, and the report says which.
 
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
 
@@ -88,7 +89,7 @@ struct BuildReport {
   double curve_largest = 0.0;            ///< largest absolute difference [N]
   int corrections = 0;                   ///< passes of march and elastic draw
   std::vector<std::string> assumptions;  ///< in sentences
-  std::vector<std::string> cautions;     ///< in sentences
+  std::vector<Caution> cautions;
 };
 
 /// A setup that braces, draws and (with a chronograph) shoots as measured.

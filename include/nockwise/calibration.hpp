@@ -7,6 +7,7 @@
 
 #include <atomic>
 #include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -75,13 +76,13 @@ struct Calibration {
 
 /// Bounded least squares with full launches (Levenberg–Marquardt of Eigen; bounds by a smooth change of variables).
 /// @param parameters  empty: calibration_parameters()
-/// @param threads     0: as many as the machine has
+/// @param threads     at least 1; none: as many as the machine runs at once
 /// @param stop        set it to true to break off
 /// @throws InputError for a value that cannot be meant, or no measurement at all
 /// @throws SolverError when the setup as given cannot be shot
 /// @throws Interrupted when stopped
 [[nodiscard]] Calibration calibrate(const Setup& setup, const Measurements& measurements,
-                                    std::vector<CalibrationParameter> parameters = {}, int threads = 0,
+                                    std::vector<CalibrationParameter> parameters = {}, std::optional<int> threads = {},
                                     const std::atomic<bool>* stop = nullptr);
 
 /// A bow and what was measured on it.

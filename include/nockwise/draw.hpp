@@ -2,33 +2,35 @@
 /// The draw: from brace to the wall, one equilibrium after another.
 #pragma once
 
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/model.hpp"
 
+#include <optional>
 #include <vector>
 
 namespace NOCKWISE_EXPORT nockwise {
 
 /// Where the bow is held while it is drawn.
 enum class DrawHold {
-  archer,      ///< the line of the hold force passes through the hand's pressure point
+  archer,      ///< the line of the draw force passes through the hand's pressure point
   draw_board,  ///< it passes through the grip pivot
 };
 
-/// One equilibrium of the draw. Index 0 is the upper half, 1 the lower. Positions are relative to the grip pivot.
+/// One equilibrium of the draw. Positions are relative to the grip pivot.
 struct DrawPoint {
-  double nock_x = 0.0;            ///< [m], negative: behind the grip
-  double nock_y = 0.0;            ///< [m]
-  double draw_force = 0.0;        ///< magnitude of the hold force [N]
-  double force_x = 0.0;           ///< hold force on the nock [N]; negative: toward the archer
-  double force_y = 0.0;           ///< [N]
-  double limb_angle[2] = {};      ///< [rad]
-  double cam_angle[2] = {};       ///< [rad]
-  double string_tension[2] = {};  ///< [N]
-  double cable_tension[2] = {};   ///< [N]
-  double axle_to_axle = 0.0;      ///< [m]
-  double stop_gap[2] = {};        ///< [m]; negative: pressed; 1 m where there is no stop
-  double stored_energy = 0.0;     ///< since brace [J]
+  double nock_x = 0.0;                         ///< [m], negative: behind the grip
+  double nock_y = 0.0;                         ///< [m]
+  double draw_force = 0.0;                     ///< magnitude of the pull on the nock [N]
+  double force_x = 0.0;                        ///< of the draw force, on the nock [N]; negative: toward the archer
+  double force_y = 0.0;                        ///< [N]
+  UpperLower<double> limb_angle;               ///< from the riser's vertical [rad]
+  UpperLower<double> cam_angle;                ///< [rad]
+  UpperLower<double> string_tension;           ///< [N]
+  UpperLower<double> cable_tension;            ///< [N]
+  double axle_to_axle = 0.0;                   ///< [m]
+  UpperLower<std::optional<double>> stop_gap;  ///< [m]; negative: pressed; none where the cam has no stop
+  double stored_energy = 0.0;                  ///< since brace [J]
 };
 
 /// Options of draw_cycle().
@@ -43,7 +45,7 @@ struct DrawCycle {
   std::size_t touch_index = 0;      ///< the point at which the first stop touches
   double peak_force = 0.0;          ///< [N]
   double peak_nock_x = 0.0;         ///< [m]
-  double holding_force = 0.0;       ///< lowest force between the peak and the wall [N]
+  double holding_force = 0.0;       ///< lowest draw force between the peak and the wall [N]
   double valley_nock_x = 0.0;       ///< where it is [m]
   double let_off = 0.0;             ///< (peak − holding) / peak [fraction] (ASTM F1880)
   double stored_energy = 0.0;       ///< brace to the touch of the first stop [J]
@@ -54,8 +56,9 @@ struct DrawCycle {
   double full_axle_to_axle = 0.0;   ///< at the touch [m]
   double static_nock_travel = 0.0;  ///< highest less lowest nock, relative to the line from its brace to its touch [m]
   Side first_stop = Side::upper;    ///< the half whose stop touches first
-  double late_stop_gap = 0.0;  ///< gap of the other half's stop at that moment, at least 0 [m]; 0 where it has no stop
-  std::vector<std::string> cautions;  ///< for people
+  std::optional<double>
+      late_stop_gap;  ///< gap of the other half's stop at that moment, at least 0 [m]; none without one
+  std::vector<Caution> cautions;
 };
 
 /// Draw the bow with the riser clamped.

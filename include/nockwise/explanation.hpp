@@ -6,6 +6,7 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/tear_matrix.hpp"
@@ -13,6 +14,7 @@
 #include <array>
 #include <atomic>
 #include <filesystem>
+#include <optional>
 #include <span>
 #include <string>
 #include <string_view>
@@ -36,7 +38,7 @@ struct TearObservation {
   double up = 0.0;                             ///< [m]
   double right = 0.0;                          ///< [m]
   double reading_error = usual_reading_error;  ///< the truth lies within ± this in 19 of 20 readings [m]
-  double distance = -1.0;                      ///< of the paper from the grip [m]; negative: the setup's
+  std::optional<double> distance{};            ///< of the paper from the grip [m], above 0; none: the setup's
   std::string label = "as found";
   std::vector<ParameterChange> changes{};  ///< against the bow as found: none, an adjustment, or a bare shaft
 };
@@ -118,7 +120,7 @@ struct CaseRange {
 
 /// Options of explain().
 struct ExplanationOptions {
-  int threads = 0;                               ///< 0: as many as the machine has
+  std::optional<int> threads{};                  ///< at least 1; none: as many as the machine runs at once
   bool next_checks = true;                       ///< work them out
   bool plan = true;                              ///< work it out
   bool arrow_steps = true;                       ///< the plan may end with another arrow, when nothing else will do
@@ -195,7 +197,7 @@ struct PlanStep {
   std::string reason;
   OutputValues before, after;  ///< full launches of the bow as explained
   std::vector<std::string> side_effects;
-  std::vector<std::string> cautions;
+  std::vector<Caution> cautions;
 };
 
 /// What to do, in the order of work.
@@ -227,7 +229,7 @@ struct Explanation {
   std::vector<CausePair> pairs;        ///< the likeliest pairs, most probable first; empty if two faults are improbable
   std::vector<NextCheck> next_checks;  ///< most worthwhile first; what the plan needs before all others
   Plan plan;
-  std::vector<std::string> cautions;
+  std::vector<Caution> cautions;
   std::vector<std::string> assumptions;
   std::size_t launches = 0;  ///< that it took
 };

@@ -6,6 +6,7 @@
 #include "nockwise/launch.hpp"
 
 #include <array>
+#include <optional>
 #include <vector>
 
 namespace NOCKWISE_EXPORT nockwise {
@@ -93,7 +94,7 @@ struct Impact {
 
 /// Where the point strikes a target at `distance` [m] from the grip pivot (default: the setup's).
 /// @throws InputError as FreeFlight
-[[nodiscard]] Impact target_impact(const Model& model, const Launch& launch, double distance = -1.0);
+[[nodiscard]] Impact target_impact(const Model& model, const Launch& launch, std::optional<double> distance = {});
 
 /// Speed of the mass centre as its point passes x [m], as a chronograph sees it (the trade: 36 in ahead of the grip)
 /// [m/s].

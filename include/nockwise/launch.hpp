@@ -2,10 +2,13 @@
 /// The launch: from full draw until the arrow's tail has passed the rest.
 #pragma once
 
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/model.hpp"
 
 #include <cstddef>
+#include <memory>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -87,61 +90,63 @@ struct ArrowState {
 
 /// What the rest did.
 struct RestReport {
-  double drop_start = 0.0;       ///< time at which the arm left its upper stop [s]; 0 for a fixed rest
-  double drop_end = 0.0;         ///< time at which it first reached its lower stop [s]; 0 if it did not
-  double last_contact = 0.0;     ///< last time the shaft was carried [s]
-  double largest_force = 0.0;    ///< vertical, on the shaft [N]
-  double shaft_clearance = 0.0;  ///< smallest gap between launcher and shaft after the last contact [m]
-  double fletching_clearance =
-      0.0;  ///< smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike
+  std::optional<double> drop_start;    ///< time at which the arm left its upper stop [s]; none if it did not
+  std::optional<double> drop_end;      ///< time at which it first reached its lower stop [s]; none if it did not
+  std::optional<double> last_contact;  ///< last time the shaft was carried [s]; none if it never was
+  double largest_force = 0.0;          ///< vertical, on the shaft [N]
+  /// Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact.
+  std::optional<double> shaft_clearance;
+  /// Smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike; none if they did not
+  /// pass.
+  std::optional<double> fletching_clearance;
   bool fletching_contact = false;  ///< a vane that points at the launcher would strike it
 };
 
 /// The trajectory: one row per sample.
 struct Trace {
-  std::vector<double> time;                                  ///< [s]
-  std::vector<double> nock_x, nock_y, nock_z;                ///< arrow's nock [m]
-  std::vector<double> speed;                                 ///< arrow along x [m/s]
-  std::vector<double> acceleration;                          ///< arrow along x [m/s²]
-  std::vector<double> riser_x, riser_y, riser_z;             ///< grip pivot [m]
-  std::vector<double> riser_pitch, riser_yaw, riser_roll;    ///< [rad]
-  std::vector<double> limb_angle[2], cam_angle[2], lean[2];  ///< upper, lower [rad]
-  std::vector<double> string_tension[2], cable_tension[2];   ///< [N]
-  std::vector<double> stop_gap[2];                           ///< [m]
-  std::vector<double> rest_gap, rest_force, rest_arm;        ///< [m, N, rad]
-  std::vector<double> cord_tension;                          ///< [N]
-  std::vector<double> axial_push;                            ///< string on arrow [N]
-  std::size_t nodes = 0;                                     ///< columns of the next two
-  std::vector<double> arrow_y, arrow_z;                      ///< row-major, samples × nodes [m]
+  std::vector<double> time;                                       ///< [s]
+  std::vector<double> nock_x, nock_y, nock_z;                     ///< arrow's nock [m]
+  std::vector<double> speed;                                      ///< arrow along x [m/s]
+  std::vector<double> acceleration;                               ///< arrow along x [m/s²]
+  std::vector<double> riser_x, riser_y, riser_z;                  ///< grip pivot [m]
+  std::vector<double> riser_pitch, riser_yaw, riser_roll;         ///< [rad]
+  UpperLower<std::vector<double>> limb_angle, cam_angle, lean;    ///< [rad]
+  UpperLower<std::vector<double>> string_tension, cable_tension;  ///< [N]
+  UpperLower<std::vector<double>> stop_gap;                       ///< [m]; no samples where the cam has no stop
+  std::vector<double> rest_gap, rest_force, rest_arm;             ///< [m, N, rad]
+  std::vector<double> cord_tension;                               ///< [N]
+  std::vector<double> axial_push;                                 ///< string on arrow [N]
+  std::size_t nodes = 0;                                          ///< columns of the next two
+  std::vector<double> arrow_y, arrow_z;                           ///< row-major, samples × nodes [m]
 };
 
 /// Result of launch().
 struct Launch {
   LaunchEnd ended_by = LaunchEnd::arrow_clear;
   std::vector<Event> events;
-  double full_draw_nock_x = 0.0;  ///< [m]
-  double holding_force = 0.0;     ///< at full draw, wall pull included [N]
-  double stored_energy = 0.0;     ///< brace to full draw [J]
-  double late_stop_gap = 0.0;     ///< of the other half when the first stop touched [m]
-  /// Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; about 1: no cable passes
-  double cable_clearance = 0.0;
-  double exit_time = 0.0;            ///< nock leaves the string [s]
-  double exit_speed = 0.0;           ///< mass centre at that moment [m/s]
-  double efficiency = 0.0;           ///< kinetic energy of the arrow's advance / stored energy [fraction]
-  double peak_acceleration = 0.0;    ///< of the arrow along x [m/s²]
-  double nock_travel_y = 0.0;        ///< highest less lowest nock while on the string [m]
-  double nock_travel_z = 0.0;        ///< [m]
-  double lean_full_draw[2] = {};     ///< cam lean at full draw, upper and lower; positive: the string side of the cam
-                                     ///< stands to the archer's right [rad]
-  Energy energy_start, energy_exit;  ///< at release and as the nock leaves the string
-  double dissipated = 0.0;           ///< start total − exit total [J]
-  ArrowState exit;                   ///< as the nock leaves the string
-  ArrowState free;                   ///< as the tail passes the rest: where flight begins
+  double full_draw_nock_x = 0.0;        ///< [m]
+  double full_draw_force = 0.0;         ///< draw force at full draw, wall pull included [N]
+  double stored_energy = 0.0;           ///< brace to full draw [J]
+  std::optional<double> late_stop_gap;  ///< of the other half when the first stop touched [m]; none if it has no stop
+  /// Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; none where no cable passes.
+  std::optional<double> cable_clearance;
+  double exit_time = 0.0;             ///< nock leaves the string [s]; with all that follows from it 0 if it did not
+  double exit_speed = 0.0;            ///< mass centre at that moment [m/s]
+  double efficiency = 0.0;            ///< kinetic energy of the arrow's advance / stored energy [fraction]
+  double peak_acceleration = 0.0;     ///< of the arrow along x [m/s²]
+  double nock_travel_y = 0.0;         ///< highest less lowest nock while on the string [m]
+  double nock_travel_z = 0.0;         ///< [m]
+  UpperLower<double> lean_full_draw;  ///< cam lean at full draw; positive: the string side of the cam stands to the
+                                      ///< archer's right [rad]
+  Energy energy_start, energy_exit;   ///< at release and as the nock leaves the string
+  double dissipated = 0.0;            ///< start total − exit total [J]
+  ArrowState exit;                    ///< as the nock leaves the string
+  ArrowState free;                    ///< as the tail passes the rest: where flight begins
   RestReport rest;
   Trace trace;                  ///< empty unless asked for
   std::size_t steps = 0;        ///< integrator steps
   std::size_t evaluations = 0;  ///< of the right-hand side
-  std::vector<std::string> cautions;
+  std::vector<Caution> cautions;
 };
 
 /// Shoot the arrow.
@@ -160,7 +165,8 @@ class EquationsOfMotion {
   explicit EquationsOfMotion(const Model& model);
   /// Number of states (coordinates and their rates).
   [[nodiscard]] std::size_t size() const;
-  /// One name per state: "riser.x", "cams.upper", "arrow.y[3]", …, and "d/dt …" for the rates.
+  /// One name per state: "riser.x", "limbs.upper[0]", "cams.upper", "lean.upper", "arrow.x", "arrow.y.mode[3]",
+  /// "string.z", "rest.arm", …; then "d/dt riser.x" and so on for the rates, in the same order.
   [[nodiscard]] std::vector<std::string> names() const;
   /// State at full draw, just released.
   [[nodiscard]] std::vector<double> initial_state() const;

@@ -4,6 +4,7 @@
 
 #include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"
+#include "nockwise/upper_lower.hpp"
 
 #include <memory>
 #include <string>
@@ -12,8 +13,9 @@
 namespace NOCKWISE_EXPORT nockwise {
 
 namespace detail {
+struct ModelAccess;
 struct ModelData;
-}
+}  // namespace detail
 
 /// Mass, balance and stiffness of the whole arrow.
 struct ArrowProperties {
@@ -27,14 +29,14 @@ struct ArrowProperties {
 
 /// Brace: nobody holds the string.
 struct BraceState {
-  double brace_height = 0.0;     ///< grip pivot to string, along x [m]
-  double axle_to_axle = 0.0;     ///< [m]
-  double nock_height = 0.0;      ///< nocking point above the grip pivot [m]
-  double limb_angle[2] = {};     ///< upper, lower; from the riser's vertical [rad]
-  double cam_angle[2] = {};      ///< [rad]
-  double string_tension = 0.0;   ///< [N]
-  double cable_tension[2] = {};  ///< [N]
-  double arrow_square = 0.0;     ///< height of the nock above the point of the shaft over the rest: + nock high [m]
+  double brace_height = 0.0;         ///< grip pivot to string, along x [m]
+  double axle_to_axle = 0.0;         ///< [m]
+  double nock_height = 0.0;          ///< nocking point above the grip pivot [m]
+  UpperLower<double> limb_angle;     ///< from the riser's vertical [rad]
+  UpperLower<double> cam_angle;      ///< grows in the draw [rad]
+  double string_tension = 0.0;       ///< [N]
+  UpperLower<double> cable_tension;  ///< of the cable that the cam of this half takes up [N]
+  double arrow_square = 0.0;         ///< height of the nock above the point of the shaft over the rest: + nock high [m]
 };
 
 /// An immutable compiled bow, arrow and rest. Copies share the data; safe to use from many threads.
@@ -44,19 +46,14 @@ class Model {
   /// @throws InputError for a value or a combination that cannot be used
   /// @throws SolverError when the bow has no brace, or a line is slack in it
   explicit Model(const Setup& setup);
-  /// From compiled data; for the library's own use.
-  explicit Model(std::shared_ptr<const detail::ModelData> data);
-
   [[nodiscard]] const Setup& setup() const;
   [[nodiscard]] ArrowProperties arrow() const;
   [[nodiscard]] BraceState brace() const;
 
-  /// The compiled data; for the library's own use.
-  [[nodiscard]] const detail::ModelData& data() const { return *data_; }
-  /// The same, kept alive.
-  [[nodiscard]] const std::shared_ptr<const detail::ModelData>& shared_data() const { return data_; }
-
  private:
+  friend detail::ModelAccess;
+  explicit Model(std::shared_ptr<const detail::ModelData> data);
+
   std::shared_ptr<const detail::ModelData> data_;
 };
 

@@ -75,8 +75,9 @@ enum class OutputSource { brace, arrow, draw_cycle, launch, paper_tear, target_i
 class LaunchResults {
  public:
   /// Both must outlive it. `launch` may be null; then only sources before OutputSource::launch can be asked for.
-  /// `distance`: of the paper [m]; negative: the setup's
-  LaunchResults(const Model& model, const Launch* launch, const DrawOptions& draw = {}, double distance = -1.0)
+  /// `distance`: of the paper [m]; none: the setup's
+  LaunchResults(const Model& model, const Launch* launch, const DrawOptions& draw = {},
+                std::optional<double> distance = {})
       : model_(model), launch_(launch), draw_(draw), distance_(distance) {}
 
   [[nodiscard]] const BraceState& brace();
@@ -89,7 +90,7 @@ class LaunchResults {
   /// @throws InputError as paper_tear(); SolverError when it is not finite
   [[nodiscard]] const PaperTear& paper_tear() { return paper_tear(distance_); }
   /// The same at another distance [m]; the last one is kept.
-  [[nodiscard]] const PaperTear& paper_tear(double distance);
+  [[nodiscard]] const PaperTear& paper_tear(std::optional<double> distance);
   [[nodiscard]] const Impact& target_impact();
   [[nodiscard]] double chronograph_speed();
 
@@ -97,12 +98,12 @@ class LaunchResults {
   const Model& model_;
   const Launch* launch_;
   DrawOptions draw_;
-  double distance_;
+  std::optional<double> distance_;
   std::optional<BraceState> brace_;
   std::optional<ArrowProperties> arrow_;
   std::optional<DrawCycle> draw_cycle_;
   std::optional<PaperTear> paper_tear_;
-  double tear_distance_ = 0.0;  // of `paper_tear_`
+  std::optional<double> tear_distance_;  // of `paper_tear_`
   std::optional<Impact> target_impact_;
   std::optional<double> chronograph_speed_;
 };

@@ -5,6 +5,8 @@
 #include "nockwise/export.hpp"
 #include "nockwise/flight.hpp"
 
+#include <optional>
+#include <string>
 #include <vector>
 
 namespace NOCKWISE_EXPORT nockwise {
@@ -27,7 +29,8 @@ struct PaperTear {
 /// `sections` of the shaft are followed, two at least: the point and the tail, which alone make `up` and `right`.
 /// @throws InputError when the launch did not end with arrow_clear, the paper is nearer than the arrow's point, or
 /// there are fewer than two sections
-[[nodiscard]] PaperTear paper_tear(const Model& model, const Launch& launch, double distance = -1.0, int sections = 41);
+[[nodiscard]] PaperTear paper_tear(const Model& model, const Launch& launch, std::optional<double> distance = {},
+                                   int sections = 41);
 
 /// "clean", "tail-high 0.50 in", "tail-low 0.25 in, tail-left 0.13 in": a tear in words. Parts below `reading_error`
 /// [m] are left out.

@@ -8,13 +8,14 @@
 #include <atomic>
 #include <cstddef>
 #include <functional>
+#include <optional>
 #include <string>
 
 namespace NOCKWISE_EXPORT nockwise {
 
 /// How to run a sweep.
 struct SweepOptions {
-  int threads = 0;                          ///< 0: as many as the machine runs at once
+  std::optional<int> threads{};             ///< at least 1; none: as many as the machine runs at once
   LaunchOptions launch{};                   ///< of every launch; `trace` is not kept
   const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off, after what is under way
 };

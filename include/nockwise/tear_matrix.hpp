@@ -3,11 +3,14 @@
 #pragma once
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/caution.hpp"
 #include "nockwise/export.hpp"
 #include "nockwise/outputs.hpp"
 #include "nockwise/setup.hpp"
 
 #include <atomic>
+#include <cstddef>
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -20,15 +23,15 @@ struct Shot {
   std::string failure;       ///< why it did not
   OutputValues value;        ///< zero unless it flew
   bool vane_strike = false;  ///< a vane that points at the launcher would strike it
-  std::vector<std::string> cautions;
+  std::vector<Caution> cautions;
 };
 
 /// Options of tear_matrix() and shoot().
 struct TearMatrixOptions {
-  double distance = -1.0;      ///< of the paper [m]; negative: the setup's
-  double step_fraction = 1.0;  ///< of a trade step, for the differences; in (0, 4]
-  int threads = 0;             ///< 0: as many as the machine has
-  bool statics = true;         ///< compute stop_gap, draw_length, peak_force, let_off and impact; 0 otherwise
+  std::optional<double> distance{};  ///< of the paper [m]; none: the setup's
+  double step_fraction = 1.0;        ///< of a trade step, for the differences; in (0, 4]
+  std::optional<int> threads{};      ///< at least 1; none: as many as the machine runs at once
+  bool statics = true;               ///< compute stop_gap, draw_length, peak_force, let_off and impact; 0 otherwise
   const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off: Interrupted is thrown
 };
 

@@ -6,7 +6,7 @@
 #include <numeric>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -47,4 +47,4 @@ std::string nearest_name(std::string_view name, std::span<const std::string> can
   return nearest;
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

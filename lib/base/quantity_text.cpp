@@ -4,7 +4,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -57,4 +57,4 @@ std::string quantity_text(double value, Quantity quantity, const std::string& un
   return best;
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

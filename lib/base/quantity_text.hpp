@@ -7,7 +7,7 @@
 
 #include <string>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 /// The value in `unit`, or in another unit that is usual for the quantity if it has clearly fewer digits there;
 /// parse_quantity gives the same bits.
@@ -16,4 +16,4 @@ namespace nockwise {
 /// The number in front of the unit.
 [[nodiscard]] std::string number_of(const std::string& text);
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -39,14 +39,15 @@ void check_forces(const BowMeasurements& m, const detail::BowBuilder& builder, B
   }
   double squares = 0.0;
   for (const DrawForceReading& aim : aims) {
-    const double off = detail::force_at(cycle, aim.draw_length - draw_length_allowance) - aim.force;
+    const double off = detail::interpolated_draw_force(cycle, aim.draw_length - draw_length_allowance) - aim.force;
     squares += off * off;
     report.curve_largest = std::max(report.curve_largest, std::fabs(off));
   }
   report.curve_rms = std::sqrt(squares / static_cast<double>(aims.size()));
   if (report.curve_largest > curve_tolerance * peak) {
-    report.cautions.push_back("The draw force is up to " + display(report.curve_largest, Quantity::force, "lbf", 2) +
-                              " from what was wanted: a convex take-up track with these limbs comes no nearer.");
+    report.cautions.push_back({CautionKind::unmet_measurement,
+                               "The draw force is up to " + display(report.curve_largest, Quantity::force, "lbf", 2) +
+                                   " from what was wanted: a convex take-up track with these limbs comes no nearer."});
   }
 }
 
@@ -66,7 +67,7 @@ void list_assumptions(const BowMeasurements& m, const Setup& base, const Setup& 
     say("The draw-force curve between peak and let-off was drawn as a smooth cam would have it.");
   }
   if (m.center_above_grip != 0.0 || setup.string.nocking_point != 0.0) {
-    say("The hold force slants, because the nock stands above the grip. So that both cams stand at zero at brace and "
+    say("The draw force slants, because the nock stands above the grip. So that both cams stand at zero at brace and "
         "both "
         "stops touch together, upper less lower is " +
         display(setup.cables.upper.length - setup.cables.lower.length, Quantity::length, "mm", 3) +
@@ -82,7 +83,8 @@ void list_assumptions(const BowMeasurements& m, const Setup& base, const Setup& 
 void caution_unmet(BuildReport& report) {
   for (const MeasurementCheck& check : report.checks) {
     if (!check.met() && check.path != "measurements.chronograph.speed") {
-      report.cautions.push_back(check.path + " was not met within the builder's tolerance.");
+      report.cautions.push_back(
+          {CautionKind::unmet_measurement, check.path + " was not met within the builder's tolerance."});
     }
   }
 }

@@ -14,6 +14,16 @@ namespace nockwise {
 
 namespace {
 
+using detail::comment;
+using detail::entries_of;
+using detail::FileEntry;
+using detail::no_such_name;
+using detail::parse_document;
+using detail::parse_number;
+using detail::place_of;
+using detail::quantity_text;
+using detail::quoted;
+
 constexpr std::int64_t measurements_format = 1;
 const std::string root = "measurements";
 

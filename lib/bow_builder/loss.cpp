@@ -86,10 +86,10 @@ void fit_losses(const ChronographReading& reading, Setup& setup, BuildReport& re
   };
   if (with_inertia(lightest_cam) <= 0.0) {
     set_inertia(shot, lightest_cam);
-    report.cautions.emplace_back(
-        "The chronograph's speed is above what this bow reaches with the lightest plausible cams: check the draw "
-        "curve, "
-        "the arrow's mass, and the masses of limbs and string.");
+    report.cautions.push_back(
+        {CautionKind::unmet_measurement,
+         "The chronograph's speed is above what this bow reaches with the lightest plausible cams: check the draw "
+         "curve, the arrow's mass, and the masses of limbs and string."});
   } else if (with_inertia(heaviest_cam) < 0.0) {
     set_inertia(shot, meet(with_inertia, lightest_cam, heaviest_cam, close));
     report.assumptions.emplace_back("The cams' inertia was chosen so that the bow shoots as the chronograph says.");
@@ -99,9 +99,10 @@ void fit_losses(const ChronographReading& reading, Setup& setup, BuildReport& re
         "The cams were given the largest plausible inertia and their bearings a damping so that the bow shoots as the "
         "chronograph says.");
   } else {
-    report.cautions.emplace_back(
-        "The chronograph's speed is below what heavy cams and stiff bearings explain: check the draw curve and the "
-        "arrow's mass.");
+    report.cautions.push_back(
+        {CautionKind::unmet_measurement,
+         "The chronograph's speed is below what heavy cams and stiff bearings explain: check the draw curve and the "
+         "arrow's mass."});
   }
   setup.cams.upper.inertia = shot.cams.upper.inertia;
   setup.cams.lower.inertia = shot.cams.lower.inertia;

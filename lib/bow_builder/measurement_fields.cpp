@@ -138,7 +138,7 @@ namespace {
 
 [[noreturn]] void refuse(const char* path, double value, Quantity quantity, const char* unit,
                          const std::string& allowed) {
-  throw InputError(std::string("measurements.") + path, quantity_text(value, quantity, unit), allowed);
+  throw InputError(std::string("measurements.") + path, detail::quantity_text(value, quantity, unit), allowed);
 }
 
 void check_readings(const BowMeasurements& m) {

@@ -22,7 +22,7 @@ double& free_angle(Setup& setup, Side side) {
 
 }  // namespace
 
-double force_at(const DrawCycle& cycle, double distance) {
+double interpolated_draw_force(const DrawCycle& cycle, double distance) {
   const auto& p = cycle.points;
   const std::size_t last = cycle.touch_index;
   std::size_t i = 0;
@@ -94,7 +94,7 @@ bool BowBuilder::meet_draw_length(DrawCycle& cycle) {
   const auto gap_difference = [&] {
     cycle = draw_cycle(Model(setup_), {draw_positions, DrawHold::draw_board});
     const DrawPoint& touch = cycle.points[cycle.touch_index];
-    return touch.stop_gap[0] - touch.stop_gap[1];
+    return touch.stop_gap.upper.value() - touch.stop_gap.lower.value();  // both cams have stops here
   };
   for (int i = 0; i < 10; ++i) {
     double gap = gap_difference();
@@ -153,7 +153,7 @@ double BowBuilder::correct(const DrawCycle& cycle) {
   for (int i = 0; i <= DrawCurve::intervals; ++i) {
     const double distance = wanted_.knot(i);
     if (distance <= -cycle.points[cycle.touch_index].nock_x) {
-      lack = wanted_.force(distance) - force_at(cycle, distance);
+      lack = wanted_.force(distance) - interpolated_draw_force(cycle, distance);
       largest = std::max(largest, std::fabs(lack));
     }
     forces[static_cast<std::size_t>(i)] += lack;
@@ -175,7 +175,7 @@ void BowBuilder::design() {
   for (int i = 0; i <= DrawCurve::intervals; ++i) {
     const double distance = wanted_.knot(i);
     if (distance <= -cycle.points[cycle.touch_index].nock_x) {
-      last = force_at(cycle, distance);
+      last = interpolated_draw_force(cycle, distance);
     }
     const double over = (last - cycle.holding_force) / (cycle.peak_force - cycle.holding_force);
     forces.push_back(distance < -cycle.peak_nock_x ? last * peak / cycle.peak_force

@@ -82,6 +82,6 @@ class BowBuilder {
 };
 
 /// Draw force of a cycle at a nock distance, by cubic interpolation between its samples [N].
-double force_at(const DrawCycle& cycle, double distance);
+double interpolated_draw_force(const DrawCycle& cycle, double distance);
 
 }  // namespace nockwise::detail

@@ -182,7 +182,8 @@ std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
 }
 
 Calibration calibrate(const Setup& setup, const Measurements& measurements,
-                      std::vector<CalibrationParameter> parameters, int threads, const std::atomic<bool>* stop) {
+                      std::vector<CalibrationParameter> parameters, std::optional<int> threads,
+                      const std::atomic<bool>* stop) {
   check_measurements(setup, measurements);
   if (parameters.empty()) {
     parameters = calibration_parameters(setup);

@@ -8,6 +8,11 @@ namespace nockwise {
 
 namespace {
 
+using detail::entries_of;
+using detail::FileEntry;
+using detail::parse_document;
+using detail::parse_number;
+
 using detail::CaseReader;
 
 class DrawBoardReader {

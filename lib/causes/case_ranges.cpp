@@ -13,6 +13,8 @@ namespace nockwise {
 
 namespace {
 
+using detail::nearest_name;
+using detail::quantity_text;
 using enum Quantity;
 
 /// Tears, distances and readings first, then the checks, then what a calibration takes besides.
@@ -159,8 +161,8 @@ void check_tears(const Setup& setup, std::span<const TearObservation> tears) {
     case_range("tears.high").check("tears.up", tear.up);
     case_range("tears.high").check("tears.right", tear.right);
     case_range("tears.reading_error").check("tears.reading_error", tear.reading_error);
-    if (!(tear.distance < 0.0)) {
-      case_range("tears.distance").check("tears.distance", tear.distance);
+    if (tear.distance) {
+      case_range("tears.distance").check("tears.distance", *tear.distance);
     }
     check_changes(setup, tear.changes, "tears.changes");
   }

@@ -16,6 +16,9 @@ namespace nockwise {
 
 namespace {
 
+using detail::FileEntry;
+using detail::parse_document;
+
 constexpr double usual_touch_error = 0.0254 / 64.0;   // [m] stops that touch together, seen on a draw board
 constexpr double usual_square_error = 0.0254 / 32.0;  // [m] bow square, centre shot
 

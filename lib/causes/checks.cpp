@@ -33,12 +33,12 @@ class CheckList {
   void shoot_again() { keep(more_holes_check(model_)); }
 
   void shoot(const char* name, const char* instruction, double effort, const std::vector<ParameterChange>& changes,
-             double distance) {
+             std::optional<double> distance) {
     const Setup& setup = observed_.setup;
     const double usual = setup.surroundings.paper_distance;
-    const double wanted = distance > 0.0 ? distance : usual;
+    const double wanted = distance.value_or(usual);
     const bool made = std::any_of(observed_.tears.begin(), observed_.tears.end(), [&](const TearObservation& tear) {
-      return tear.changes == changes && std::fabs((tear.distance > 0.0 ? tear.distance : usual) - wanted) < 0.15;
+      return tear.changes == changes && std::fabs(tear.distance.value_or(usual) - wanted) < 0.15;
     });
     if (made) {
       return;
@@ -47,7 +47,7 @@ class CheckList {
     const std::size_t row = model_.add_tear(changes, wanted, TearObservation{});
     plan.rows = {row, row + 1};
     TearObservation tear;
-    tear.distance = distance > 0.0 ? distance : -1.0;
+    tear.distance = distance;
     tear.label = name;
     tear.changes = changes;
     plan.tears.push_back(tear);
@@ -112,7 +112,7 @@ CheckPlan more_holes_check(CaseModel& model) {
   plan.instruction = "Shoot two more arrows through fresh paper, the bow as found, and report each hole.";
   plan.effort = 3.0;
   for (int i = 0; i < 2; ++i) {
-    const std::size_t row = model.add_tear({}, -1.0, TearObservation{});
+    const std::size_t row = model.add_tear({}, {}, TearObservation{});
     plan.rows.insert(plan.rows.end(), {row, row + 1});
     TearObservation tear;
     tear.label = "once more";
@@ -158,15 +158,15 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
   }
   list.shoot_again();
   list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
-             {{"hold.grip_torque", 0.0, false}}, -1.0);
+             {{"hold.grip_torque", 0.0, false}}, {});
   list.shoot("second_distance", "Shoot again through paper at half the distance.", 3.0, {},
              std::max(1.5, 0.5 * setup.surroundings.paper_distance));
   if (setup.arrow.fletching.count > 0) {
     list.shoot("bare_shaft", "Shoot a bare shaft of the same mass and point through the paper.", 5.0, {bare_shaft()},
-               -1.0);
+               {});
   }
   list.shoot("another_spine", "Shoot an arrow one spine class stiffer.", 5.0, {{"arrow.spine", -0.05 * 0.0254, true}},
-             -1.0);
+             {});
   return list.take();
 }
 

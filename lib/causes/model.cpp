@@ -121,10 +121,10 @@ std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes) 
   return variants_.size() - 1;
 }
 
-std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, double distance,
+std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, std::optional<double> distance,
                                 const TearObservation& seen) {
   const std::size_t variant = variant_for(changes);
-  const double paper = distance > 0.0 ? distance : setup_.surroundings.paper_distance;
+  const double paper = distance.value_or(setup_.surroundings.paper_distance);
   const double sigma = seen.reading_error / per_reading_error;
   readings_.push_back({ReadingKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
   readings_.push_back({ReadingKind::tear_right, variant, paper, "tear_right", {}, seen.right, sigma});

@@ -61,7 +61,8 @@ class CaseModel {
   [[nodiscard]] std::size_t launches() const { return launches_; }
 
   /// Add readings, also ones that are not made yet; returns the row of the first.
-  std::size_t add_tear(const std::vector<ParameterChange>& changes, double distance, const TearObservation& seen);
+  std::size_t add_tear(const std::vector<ParameterChange>& changes, std::optional<double> distance,
+                       const TearObservation& seen);
   std::size_t add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes = {});
   std::size_t add_draw_force(double draw_length, double force, double error);
 

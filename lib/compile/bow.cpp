@@ -65,8 +65,8 @@ void compile_segmented_limb(const Limb& limb, kernel::Half<double, Links>& half,
 template <int Links>
 kernel::Half<double, Links> compile_half(const ModelData& data, int index, bool flexing) {
   const Setup& setup = data.setup;
-  const Limb& limb = part(setup.limbs, index);
-  const Cam& cam = part(setup.cams, index);
+  const Limb& limb = setup.limbs[index];
+  const Cam& cam = setup.cams[index];
   kernel::Half<double, Links> half{};
   const int first = flexing ? 1 : 0;
   if (flexing) {
@@ -148,7 +148,7 @@ void compile_tracks(ModelData& data) {
   const Setup& setup = data.setup;
   auto tracks = std::make_shared<std::vector<CompiledTrack>>();
   for (int h = 0; h < 2; ++h) {
-    const Cam& cam = part(setup.cams, h);
+    const Cam& cam = setup.cams[h];
     const std::string path = std::string("cams.") + half_name(h);
     tracks->emplace_back(cam.string_track, path + ".string_track");
     tracks->emplace_back(cam.take_up_track, path + ".take_up_track");
@@ -165,8 +165,8 @@ kernel::Topology compile_topology(const Setup& setup, bool flexing) {
   t.cord_half = setup.rest.arm.cord_side == Side::upper ? 0 : 1;
   const double compliance[2] = {setup.riser.upper_end_compliance, setup.riser.lower_end_compliance};
   for (int h = 0; h < 2; ++h) {
-    t.cable_end[h] = part(setup.cables, h).end;
-    t.stop[h] = part(setup.cams, h).stop.kind;
+    t.cable_end[h] = setup.cables[h].end;
+    t.stop[h] = setup.cams[h].stop.kind;
     t.limb_link[h] = flexing ? 1 : 0;
     t.first_link_locked[h] = flexing && !(compliance[h] > 0.0);
   }
@@ -181,7 +181,7 @@ void place_cord(const ModelData& data, kernel::Topology& topology, kernel::Const
   }
   topology.cord_link = Links - 1;
   if constexpr (Links > 1) {
-    const Limb& limb = part(data.setup.limbs, topology.cord_half);
+    const Limb& limb = data.setup.limbs[topology.cord_half];
     if (limb.segments > 1) {
       c.rest.cord_attachment -= first_hinge_ahead(limb);
       if (!(c.rest.cord_attachment > 0.0)) {
@@ -274,7 +274,7 @@ bool same_bow(const Setup& a, const Setup& b) {
 /// has no let-off, and with the other defaults draws 171 lbf.
 void refuse_placeholder(const Setup& setup) {
   for (int h = 0; h < 2; ++h) {
-    const Cam& cam = part(setup.cams, h);
+    const Cam& cam = setup.cams[h];
     const Track placeholder = CircleTrack{};
     if (cam.string_track == placeholder && cam.take_up_track == placeholder) {
       throw InputError(std::string("cams.") + half_name(h) + ".take_up_track", "",

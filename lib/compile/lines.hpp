@@ -62,7 +62,7 @@ void compile_string(const ModelData& data, kernel::Constants<double, Links>& c) 
   for (int h = 0; h < 2; ++h) {
     const double half = 0.5 * natural - kernel::half_sign[h] * string.nocking_point;
     c.string[h] = elastic_line(half, string.axial_rigidity, string.damping, "string.nocking_point");
-    c.string[h].natural += wrap(track(data, h, string_track), part(data.setup.cams, h).string_anchor_angle);
+    c.string[h].natural += wrap(track(data, h, string_track), data.setup.cams[h].string_anchor_angle);
   }
   // A straight string that turns about its ends carries a third of its mass to the nock (Hickman 1947).
   c.nock_mass = string.mass / 3.0 + string.serving_and_loop_mass;
@@ -89,7 +89,7 @@ inline kernel::YokeConstants<double> compile_yoke(const Yoke& yoke, const std::s
 template <int Links>
 void compile_cables(const ModelData& data, kernel::Constants<double, Links>& c) {
   for (int h = 0; h < 2; ++h) {
-    const Cable& cable = part(data.setup.cables, h);
+    const Cable& cable = data.setup.cables[h];
     const std::string path = std::string("cables.") + half_name(h);
     double length = twisted_length(cable.length, cable.diameter, cable.lay_twists, cable.twists, path + ".twists");
     c.yoke[h] = {0.0, 0.0};
@@ -100,9 +100,9 @@ void compile_cables(const ModelData& data, kernel::Constants<double, Links>& c) 
     }
     c.cable[h] =
         elastic_line(unstretched(length, cable.axial_rigidity), cable.axial_rigidity, cable.damping, path + ".length");
-    c.cable[h].natural -= wrap(track(data, h, take_up_track), part(data.setup.cams, h).take_up_anchor_angle);
+    c.cable[h].natural -= wrap(track(data, h, take_up_track), data.setup.cams[h].take_up_anchor_angle);
     if (cable.end == CableEnd::let_out) {
-      c.cable[h].natural += wrap(track(data, 1 - h, let_out_track), part(data.setup.cams, 1 - h).let_out_anchor_angle);
+      c.cable[h].natural += wrap(track(data, 1 - h, let_out_track), data.setup.cams[1 - h].let_out_anchor_angle);
     }
   }
 }

@@ -51,15 +51,11 @@ decltype(auto) with_constants(const ModelData& data, Function&& function) {
 
 /// Name of a half or of its parts in messages.
 inline const char* half_name(int half) { return half == 0 ? "upper" : "lower"; }
-template <class Part>
-const Part& part(const UpperLower<Part>& pair, int half) {
-  return half == 0 ? pair.upper : pair.lower;
-}
 
 /// Whether two setups are of the same bow in the same hand: all but arrow, rest and air.
 bool same_bow(const Setup& a, const Setup& b);
 
-/// Compile everything that needs no equilibrium (lib/compile_*.cpp). What `like`, if given, has of the same bow or the
+/// Compile everything that needs no equilibrium (lib/compile/). What `like`, if given, has of the same bow or the
 /// same arrow is taken from there; the outcome is the same to the bit.
 std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like = nullptr);
 /// The same, braced: what a Model holds.

@@ -197,7 +197,7 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
   problem.supposed = observed.setup;
   problem.bows = detail::likely_bows(
       model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), detail::one_in_twenty));
-  problem.distance = tear.distance > 0.0 ? tear.distance : observed.setup.surroundings.paper_distance;
+  problem.distance = tear.distance.value_or(observed.setup.surroundings.paper_distance);
   problem.reading_error = tear.reading_error;
   problem.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
                                   [](const CheckObservation& check) { return check.what == "stop_gap"; });

@@ -3,6 +3,7 @@
 #include "compile/model_data.hpp"
 #include "kernel/arrow_beam.hpp"
 #include "nockwise/units.hpp"
+#include "statics/model_access.hpp"
 
 #include <boost/numeric/odeint/stepper/runge_kutta4.hpp>
 
@@ -29,7 +30,7 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
     throw InputError("launch", name_of(launch.ended_by),
                      "must have ended with arrow_clear: there is no flight to follow");
   }
-  const detail::ModelData& data = model.data();
+  const detail::ModelData& data = detail::data_of(model);
   const Setup& setup = model.setup();
   const Arrow& arrow = setup.arrow;
   const ArrowState& free = launch.free;
@@ -185,8 +186,8 @@ Crossing FreeFlight::crossing(double from_nock, double plane_x) const {
   return {time, state[2] + state[4] * arm + offset[0], state[6] + state[8] * arm + offset[1]};
 }
 
-Impact target_impact(const Model& model, const Launch& launch, double distance) {
-  const double x = distance > 0.0 ? distance : model.setup().surroundings.target_distance;
+Impact target_impact(const Model& model, const Launch& launch, std::optional<double> distance) {
+  const double x = distance.value_or(model.setup().surroundings.target_distance);
   const FreeFlight flight(model, launch, x);
   const Crossing point = flight.crossing(model.setup().arrow.length, x);
   const FlightPoint state = flight.at(point.time);

@@ -7,12 +7,12 @@
 
 namespace nockwise {
 
-PaperTear paper_tear(const Model& model, const Launch& launch, double distance, int sections) {
+PaperTear paper_tear(const Model& model, const Launch& launch, std::optional<double> distance, int sections) {
   if (sections < 2) {
     throw InputError("sections", std::to_string(sections), "must be at least 2: the point and the tail");
   }
   const Setup& setup = model.setup();
-  const double x = distance > 0.0 ? distance : setup.surroundings.paper_distance;
+  const double x = distance.value_or(setup.surroundings.paper_distance);
   const FreeFlight flight(model, launch, x);
   const double length = setup.arrow.length;
   const double tail = setup.arrow.fletching.count > 0 ? setup.arrow.fletching.distance : 0.0;

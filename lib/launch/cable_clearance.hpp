@@ -4,6 +4,7 @@
 #include "kernel/lateral.hpp"
 
 #include <algorithm>
+#include <optional>
 
 namespace nockwise::detail {
 
@@ -12,13 +13,14 @@ struct Ray {
   double x, y, z, slope_y, slope_z;
 };
 
-/// How far beside the shaft's axis the nearest cable passes it, on the guard's side; 1 m where none does.
+/// How far beside the shaft's axis the nearest cable passes it, on the guard's side; none where no cable passes it.
 template <int Links>
-double cable_distance(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
-                      const kernel::HalfMotion<double, Links> (&m)[2], const kernel::LineLoads<double, Links>& lines,
-                      const kernel::RiserMotion<double>& riser, const kernel::LateralState<double>& lateral,
-                      const Ray& shaft) {
-  double nearest = 1.0;
+std::optional<double> cable_distance(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+                                     const kernel::HalfMotion<double, Links> (&m)[2],
+                                     const kernel::LineLoads<double, Links>& lines,
+                                     const kernel::RiserMotion<double>& riser,
+                                     const kernel::LateralState<double>& lateral, const Ray& shaft) {
+  std::optional<double> nearest;
   for (int h = 0; h < 2; ++h) {
     const kernel::LateralFrame<double, Links> near(m[h], lateral, h);
     const kernel::LateralFrame<double, Links> far(m[1 - h], lateral, 1 - h);
@@ -35,7 +37,8 @@ double cable_distance(const kernel::Constants<double, Links>& c, const kernel::T
     const double cable_z = path.guard_z + (past < 0.0 ? past / path.to_guard * (path.guard_z - path.place_a)
                                                       : past / path.beyond_guard * (path.place_b - path.guard_z));
     const double apart = cable_z - (shaft.z + shaft.slope_z * (ahead + length * along.x));
-    nearest = std::min(nearest, c.guard.z[h] < 0.0 ? -apart : apart);
+    const double beside = c.guard.z[h] < 0.0 ? -apart : apart;
+    nearest = std::min(nearest.value_or(beside), beside);
   }
   return nearest;
 }

@@ -2,6 +2,7 @@
 #include "kernel/energy.hpp"
 #include "launch/initial_state.hpp"
 #include "nockwise/launch.hpp"
+#include "statics/model_access.hpp"
 
 #include <variant>
 
@@ -103,8 +104,9 @@ EquationsOfMotion::EquationsOfMotion(const Model& model) {
     throw InputError("string.pieces", std::to_string(model.setup().string.pieces),
                      "must be 1: the equations are given out for the string's lump at the nock only");
   }
-  const auto prepared = detail::with_constants(model.data(), [&](const auto& c) {
-    return std::make_shared<const Implementation>(Implementation{model, detail::prepare_release(model.data(), c)});
+  const auto prepared = detail::with_constants(detail::data_of(model), [&](const auto& c) {
+    return std::make_shared<const Implementation>(
+        Implementation{model, detail::prepare_release(detail::data_of(model), c)});
   });
   implementation_ = prepared;
 }

@@ -21,11 +21,11 @@ struct Release {
   kernel::RunDirections<double> run_directions{};
   kernel::StringChain chain{};  // one piece: the string's lump, as `constants` have it
   ChainCoordinates chain_q{};
-  double holding_force = 0.0;
-  double peak_force = 0.0;     // largest on the way, as sampled [N]
-  double stored_energy = 0.0;  // brace to full draw, without the limbs' weight [J]
-  double late_stop_gap = 0.0;
-  double cable_clearance = 0.0;  // [m]
+  double full_draw_force = 0.0;             // [N]
+  double peak_force = 0.0;                  // largest on the way, as sampled [N]
+  double stored_energy = 0.0;               // brace to full draw, without the limbs' weight [J]
+  std::optional<double> late_stop_gap{};    // [m]
+  std::optional<double> cable_clearance{};  // [m]
   double excursion = 0.0;
 };
 
@@ -256,7 +256,7 @@ struct FullDraw {
   StaticPoint point;
   kernel::RunDirections<double> run_directions{};
   double peak_force = 0.0;
-  double late_stop_gap = 0.0;
+  std::optional<double> late_stop_gap{};
   double strain_at_brace = 0.0;  // [J]
   double strain = 0.0;           // [J]
   // At `point`, with its lateral equilibrium.
@@ -279,8 +279,9 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
   FullDraw<Links> draw;
   draw.strain_at_brace = strain_of(c, continuation.statics(), continuation.now());
   const double touch = co_await continuation.find_touch();
-  const double late = std::max(continuation.now().stop_gap[0], continuation.now().stop_gap[1]);
-  draw.late_stop_gap = late >= 1.0 ? 0.0 : std::max(late, 0.0);
+  if (data.topology.stop[0] != StopKind::none && data.topology.stop[1] != StopKind::none) {
+    draw.late_stop_gap = std::max({continuation.now().stop_gap[0], continuation.now().stop_gap[1], 0.0});
+  }
   continuation.engage_stops();
   co_await continuation.advance_to(touch - data.setup.hold.wall_pull);
   draw.point = continuation.now();
@@ -323,7 +324,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   if (kernel::has_arm(data.topology.rest)) {
     settle_arm(data, c, riser, draw.motion, statics, first_load, nock_x, pressure_point, q, full);
   }
-  r.holding_force = std::hypot(full.nock_force.x, full.nock_force.y);
+  r.full_draw_force = std::hypot(full.nock_force.x, full.nock_force.y);
   r.peak_force = draw.peak_force;
   const kernel::Vector2<double> tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
   const double reach = tip.x - nock_x;
@@ -346,8 +347,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   check_slope(slope, slope > 0.0 ? "right" : "left");
   const Arrow& arrow = data.setup.arrow;
   const Ray shaft{nock_x, q[L::string_y], lateral.nock, (tip.y - q[L::string_y]) / reach, slope};
-  r.cable_clearance = cable_distance(c, data.topology, m, lines, riser, lateral, shaft) - 0.5 * arrow.diameter -
-                      (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
+  if (const auto apart = cable_distance(c, data.topology, m, lines, riser, lateral, shaft)) {
+    r.cable_clearance = *apart - 0.5 * arrow.diameter - (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
+  }
   lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
   r.q = q;
   r.run_directions = statics.run_directions();

@@ -3,6 +3,7 @@
 #include "launch/launch_alone.hpp"
 #include "launch/step_size.hpp"
 #include "nockwise/units.hpp"
+#include "statics/model_access.hpp"
 
 namespace nockwise {
 
@@ -43,25 +44,28 @@ void check_options(const LaunchOptions& o) {
 void add_cautions(double arrow_mass, double peak_force, Launch& result) {
   constexpr double five_grains_per_pound = 5.0 * 64.79891e-6 / 4.4482216152605;  // [kg/N]
   if (arrow_mass < five_grains_per_pound * peak_force) {
-    result.cautions.emplace_back(
-        "The arrow is lighter than 5 grains per pound of peak draw force. Shooting it is close to a dry fire: it can "
-        "break limbs, string and "
-        "cams and injure people. Use a heavier arrow; follow the bow maker's manual.");
+    result.cautions.push_back(
+        {CautionKind::light_arrow,
+         "The arrow is lighter than 5 grains per pound of peak draw force. Shooting it is close to a dry fire: it can "
+         "break limbs, string and cams and injure people. Use a heavier arrow; follow the bow maker's manual."});
   }
   if (result.rest.fletching_contact) {
-    result.cautions.emplace_back(
-        "A vane that points at the launcher would strike the rest. Check for contact marks, turn the nock, or time the "
-        "rest to drop sooner.");
+    result.cautions.push_back({CautionKind::vane_strikes_rest,
+                               "A vane that points at the launcher would strike the rest. Check for contact marks, "
+                               "turn the nock, or time the "
+                               "rest to drop sooner."});
   }
-  if (result.cable_clearance < 0.0) {
-    result.cautions.emplace_back(
-        "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or the cables farther off. "
-        "See that they clear through the whole draw, as the maker's manual says.");
+  if (result.cable_clearance && *result.cable_clearance < 0.0) {
+    result.cautions.push_back({CautionKind::cable_strike,
+                               "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or "
+                               "the cables farther off. "
+                               "See that they clear through the whole draw, as the maker's manual says."});
   }
   if (result.ended_by == LaunchEnd::time_limit) {
-    result.cautions.emplace_back(
-        "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "
-        "setup.");
+    result.cautions.push_back(
+        {CautionKind::arrow_stays,
+         "The arrow did not leave the bow within the time limit: treat this like a dry fire and do not shoot such a "
+         "setup."});
   }
 }
 
@@ -69,7 +73,7 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
 
 Launch launch(const Model& model, const LaunchOptions& options) {
   detail::check_options(options);
-  const detail::ModelData& data = model.data();
+  const detail::ModelData& data = detail::data_of(model);
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
     const detail::Vanes<double> vanes = detail::vanes_of(data.setup.arrow);

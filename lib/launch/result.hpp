@@ -116,15 +116,21 @@ inline double width(double low, double high) { return high > low ? high - low : 
 inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event>& events) {
   constexpr double none = Extremes<double>::infinity;
   RestReport rest;
-  rest.last_contact = e.last_contact;
+  if (e.contact > 0.0) {
+    rest.last_contact = e.last_contact;
+  }
   rest.largest_force = e.contact;
-  rest.shaft_clearance = e.shaft_gap < none ? e.shaft_gap : 0.0;
-  rest.fletching_clearance = e.fletching_gap < none ? e.fletching_gap : 0.0;
+  if (e.shaft_gap < none) {
+    rest.shaft_clearance = e.shaft_gap;
+  }
+  if (e.fletching_gap < none) {
+    rest.fletching_clearance = e.fletching_gap;
+  }
   rest.fletching_contact = e.fletching_gap < 0.0;
   for (const Event& event : events) {
-    if (event.kind == EventKind::drop_started && rest.drop_start == 0.0) {
+    if (event.kind == EventKind::drop_started && !rest.drop_start) {
       rest.drop_start = event.time;
-    } else if (event.kind == EventKind::drop_ended && rest.drop_end == 0.0) {
+    } else if (event.kind == EventKind::drop_ended && !rest.drop_end) {
       rest.drop_end = event.time;
     }
   }
@@ -140,12 +146,11 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   const Snapshot<Links> start = at_full_draw(release);
   result.ended_by = record.ended_by;
   result.full_draw_nock_x = release.q[L::string_x];
-  result.holding_force = release.holding_force;
+  result.full_draw_force = release.full_draw_force;
   result.stored_energy = release.stored_energy;
   result.late_stop_gap = release.late_stop_gap;
   result.cable_clearance = release.cable_clearance;
-  result.lean_full_draw[0] = release.q[L::lean(0)];
-  result.lean_full_draw[1] = release.q[L::lean(1)];
+  result.lean_full_draw = {release.q[L::lean(0)], release.q[L::lean(1)]};
   result.energy_start = energy_at(release, 1.0, start.q, start.v, record.start_run_directions);
   result.peak_acceleration = record.extremes.acceleration;
   result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
@@ -227,7 +232,9 @@ class Tracer {
       t.lean[h].push_back(q[L::lean(h)]);
       t.string_tension[h].push_back(d.string_tension[h]);
       t.cable_tension[h].push_back(d.cable_tension[h]);
-      t.stop_gap[h].push_back(d.stop_gap[h]);
+      if (release_.topology.stop[h] != StopKind::none) {
+        t.stop_gap[h].push_back(d.stop_gap[h]);
+      }
     }
     t.rest_gap.push_back(d.rest.gap);
     t.rest_force.push_back(d.rest.contact);

@@ -101,7 +101,10 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   plan.confidence = solution.confidence;
   plan.uncertainty_up = solution.half_width_up;
   plan.uncertainty_right = solution.half_width_right;
-  plan.first = solution.end.cautions;  // such as vanes that strike the rest: no tear is to be trusted then
+  for (const Caution& each :
+       solution.end.cautions) {  // such as vanes that strike the rest: no tear is to be trusted then
+    plan.first.push_back(each.words);
+  }
   std::vector<std::size_t> order(solution.steps.size());
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
@@ -133,10 +136,10 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     }
     step.side_effects.push_back("look afterwards at: " + join(a.side_effects));
     if (a.needs_press) {
-      step.cautions.emplace_back("Needs a bow press, and someone who knows it.");
+      step.cautions.push_back({CautionKind::bow_press, "Needs a bow press, and someone who knows it."});
     }
-    if (!a.caution.empty()) {
-      step.cautions.push_back(a.caution);
+    if (a.caution) {
+      step.cautions.push_back(*a.caution);
     }
     before = step.after;
     plan.steps.push_back(std::move(step));

@@ -160,7 +160,7 @@ class Search {
   }
   [[nodiscard]] static bool too_light(const Shot& shot) {
     return std::any_of(shot.cautions.begin(), shot.cautions.end(),
-                       [](const std::string& text) { return text.find("lighter than") != std::string::npos; });
+                       [](const Caution& caution) { return caution.kind == CautionKind::light_arrow; });
   }
 
   /// The cost, if the effects of the adjustments add up.

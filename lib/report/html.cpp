@@ -96,7 +96,7 @@ std::string holes(const Explanation& e, double width) {
       hole.ghost_right = e.predicted[i].right;
       words += "<br>explained " + tear_text(hole.ghost_up, hole.ghost_right);
     }
-    const double distance = seen.distance > 0.0 ? seen.distance : e.observed.setup.surroundings.paper_distance;
+    const double distance = seen.distance.value_or(e.observed.setup.surroundings.paper_distance);
     content +=
         figure(picture(hole, width, tear_text(seen.up, seen.right)), words + "<br>at " + distance_text(distance));
   }
@@ -200,7 +200,7 @@ std::string plan(const Explanation& e, double width) {
     steps +=
         tag("li", tag("div", tag("b", html_text(detail::capitalised(s.instruction))) + tag("p", html_text(s.reason)) +
                                  (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
-                                 list(s.side_effects, "small") + list(s.cautions, "caution")) +
+                                 list(s.side_effects, "small") + list(detail::words_of(s.cautions), "caution")) +
                       figure(picture(hole, width, then), "then " + then));
   }
   text += steps.empty() ? "" : tag("ol", steps, "plan");
@@ -257,7 +257,7 @@ std::string explanation_html(const Explanation& e) {
   std::string body = tag("h1", "What the paper says") + tag("p", html_text(e.observed.setup.name), "small") +
                      tag("p", html_text(e.summary), "lead") + list(e.findings);
   body += holes(e, width) + causes(e) + checks(e) + plan(e, width);
-  body += tag("h2", "Cautions") + list(e.cautions) + tag("h2", "The setup") + tag("dl", setup);
+  body += tag("h2", "Cautions") + list(detail::words_of(e.cautions)) + tag("h2", "The setup") + tag("dl", setup);
   body += tag("h2", "Assumptions") + list(e.assumptions) + assumed(e) +
           tag("p", detail::version_text() + ", " + std::to_string(e.launches) + " launches", "small");
   return "<!doctype html>\n<html lang=\"en\"><head><meta charset=\"utf-8\">"

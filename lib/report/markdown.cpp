@@ -26,7 +26,7 @@ std::string holes(const Explanation& e) {
   std::string text = "## Holes\n\n| shot | paper | seen | as explained |\n|---|---|---|---|\n";
   for (std::size_t i = 0; i < e.observed.tears.size(); ++i) {
     const TearObservation& seen = e.observed.tears[i];
-    const double distance = seen.distance > 0.0 ? seen.distance : e.observed.setup.surroundings.paper_distance;
+    const double distance = seen.distance.value_or(e.observed.setup.surroundings.paper_distance);
     text += "| " + markdown_text(seen.label) + " | " + distance_text(distance) + " | " +
             tear_text(seen.up, seen.right) + " | " +
             (i < e.predicted.size() ? tear_text(e.predicted[i].up, e.predicted[i].right) : "–") + " |\n";
@@ -100,7 +100,7 @@ std::string plan(const Explanation& e) {
     for (const std::string& each : s.side_effects) {
       text += "   - " + markdown_text(each) + "\n";
     }
-    for (const std::string& each : s.cautions) {
+    for (const std::string& each : detail::words_of(s.cautions)) {
       text += "   - Caution: " + markdown_text(each) + "\n";
     }
   }
@@ -132,8 +132,8 @@ std::string explanation_markdown(const Explanation& e) {
     text.append("- ").append(name).append(": ").append(markdown_text(value)).append("\n");
   }
   text += "\n" + holes(e) + causes(e) + checks(e) + plan(e);
-  text += "## Cautions\n\n" + list(e.cautions) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" + assumed(e) +
-          detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
+  text += "## Cautions\n\n" + list(detail::words_of(e.cautions)) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
+          assumed(e) + detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
   return text;
 }
 

@@ -93,6 +93,14 @@ std::string capitalised(std::string text) {
   return text;
 }
 
+std::vector<std::string> words_of(const std::vector<Caution>& cautions) {
+  std::vector<std::string> words;
+  for (const Caution& each : cautions) {
+    words.push_back(each.words);
+  }
+  return words;
+}
+
 std::string assumed_text() { return "Not in the setup's file, and taken from the defaults:"; }
 
 std::string version_text() { return std::string("nockwise ") + NOCKWISE_VERSION; }
@@ -122,7 +130,7 @@ json json_of(const Adjustment& a) {
           {"parameters", parameters},
           {"effort_minutes", a.effort},
           {"needs_press", a.needs_press},
-          {"caution", a.caution},
+          {"caution", a.caution ? a.caution->words : ""},
           {"limit", a.limit}};
 }
 
@@ -132,7 +140,7 @@ json json_of(const TearObservation& t) {
     changes.push_back({{"path", each.path}, {"value", each.value}, {"relative", each.relative}});
   }
   return {{"up", t.up},       {"right", t.right},   {"reading_error", t.reading_error},
-          {"label", t.label}, {"changes", changes}, {"distance", t.distance > 0.0 ? json(t.distance) : json()}};
+          {"label", t.label}, {"changes", changes}, {"distance", t.distance ? json(*t.distance) : json()}};
 }
 
 json json_of(const Cause& c) {
@@ -176,7 +184,7 @@ json json_of(const PlanStep& s) {
   return {{"adjustment", json_of(s.adjustment)}, {"steps", s.steps},
           {"instruction", s.instruction},        {"reason", s.reason},
           {"before", json_of(s.before)},         {"after", json_of(s.after)},
-          {"side_effects", s.side_effects},      {"cautions", s.cautions}};
+          {"side_effects", s.side_effects},      {"cautions", detail::words_of(s.cautions)}};
 }
 
 json json_of(const Deviation& d) {
@@ -236,7 +244,7 @@ std::string explanation_json(const Explanation& e) {
                        {"pairs", list_of(e.pairs)},
                        {"next_checks", list_of(e.next_checks)},
                        {"plan", json_of(e.plan)},
-                       {"cautions", e.cautions},
+                       {"cautions", detail::words_of(e.cautions)},
                        {"assumptions", e.assumptions},
                        {"assumed", list_of(e.observed.assumed)},
                        {"launches", e.launches}};

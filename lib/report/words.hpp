@@ -28,6 +28,8 @@ namespace nockwise::detail {
 [[nodiscard]] bool worth_telling(const Cause& cause);
 /// With a capital first letter.
 [[nodiscard]] std::string capitalised(std::string text);
+/// The sentences of cautions.
+[[nodiscard]] std::vector<std::string> words_of(const std::vector<Caution>& cautions);
 /// The sentence in front of values that were assumed.
 [[nodiscard]] std::string assumed_text();
 /// "nockwise 0.1.0".

@@ -12,7 +12,7 @@
 #include <utility>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 struct ParameterTable {
   std::vector<Parameter> numbers;
@@ -34,18 +34,26 @@ struct Measure {
   double maximum;
 };
 
-/// The two ways to reach a part of a setup; made from one captureless generic lambda, `[](auto& s) -> auto& { return
-/// s.riser; }`.
+/// The way from a setup to a part of it: `member<&Setup::cams, &UpperLower<Cam>::upper, &Cam::stop>`.
+template <auto... Members>
+struct MemberPath {};
+template <auto... Members>
+inline constexpr MemberPath<Members...> member{};
+
+/// The two ways to reach a part of a setup.
 template <class Part>
 struct Access {
   const Part& (*read)(const Setup&);
   Part& (*write)(Setup&);
 
-  template <class Lambda>
-  Access(Lambda /*lambda*/)
-      : read([](const Setup& setup) -> const Part& { return Lambda{}(setup); }),
-        write([](Setup& setup) -> Part& { return Lambda{}(setup); }) {}
+  template <auto... Members>
+  Access(MemberPath<Members...> /*path*/)
+      : read([](const Setup& setup) -> const Part& { return (setup.*....*Members); }),
+        write([](Setup& setup) -> Part& { return (setup.*....*Members); }) {}
 };
+
+/// In which mirror a number changes its sign, or two words change places: left to right, upside down, or in both.
+enum class Reflection { none, lateral, vertical, both };
 
 /// One word of a choice and the value that it stands for.
 template <class Value>
@@ -58,9 +66,12 @@ class Section {
   Section(ParameterTable& table, std::string prefix, Access<Part> access)
       : table_(&table), prefix_(std::move(prefix)), access_(access) {}
 
-  /// A number; the reference is good until the next one is added.
   template <class Field>
-  Parameter& number(Field Part::*field, const char* name, const Measure& measure, const char* doc) {
+  void number(Field Part::*field, const char* name, const Measure& measure, const char* doc) {
+    number(field, name, measure, Reflection::none, doc);
+  }
+  template <class Field>
+  void number(Field Part::*field, const char* name, const Measure& measure, Reflection reflection, const char* doc) {
     Parameter entry;
     entry.path = prefix_ + name;
     entry.quantity = measure.quantity;
@@ -68,18 +79,25 @@ class Section {
     entry.minimum = measure.minimum;
     entry.maximum = measure.maximum;
     entry.whole = std::is_integral_v<Field>;
+    mark(reflection, entry);
     entry.doc = doc;
     entry.get = [read = access_.read, field](const Setup& setup) { return static_cast<double>(read(setup).*field); };
     entry.set = [write = access_.write, field](Setup& setup, double value) {
       write(setup).*field = static_cast<Field>(value);
     };
-    return table_->numbers.emplace_back(std::move(entry));
+    table_->numbers.push_back(std::move(entry));
   }
 
   template <class Value>
-  ChoiceParameter& choice(Value Part::*field, const char* name, std::vector<Word<Value>> words, const char* doc) {
+  void choice(Value Part::*field, const char* name, std::vector<Word<Value>> words, const char* doc) {
+    choice(field, name, std::move(words), Reflection::none, doc);
+  }
+  template <class Value>
+  void choice(Value Part::*field, const char* name, std::vector<Word<Value>> words, Reflection reflection,
+              const char* doc) {
     ChoiceParameter entry;
     entry.path = prefix_ + name;
+    mark(reflection, entry);
     entry.doc = doc;
     for (const Word<Value>& word : words) {
       entry.choices.emplace_back(word.first);
@@ -98,7 +116,7 @@ class Section {
       }
       write(setup).*field = word->second;
     };
-    return table_->choices.emplace_back(std::move(entry));
+    table_->choices.push_back(std::move(entry));
   }
 
   void text(std::string Part::*field, const char* name, const char* doc) {
@@ -135,6 +153,12 @@ class Section {
   }
 
  private:
+  template <class Entry>
+  static void mark(Reflection reflection, Entry& entry) {
+    entry.lateral = reflection == Reflection::lateral || reflection == Reflection::both;
+    entry.vertical = reflection == Reflection::vertical || reflection == Reflection::both;
+  }
+
   ParameterTable* table_;
   std::string prefix_;
   Access<Part> access_;
@@ -148,4 +172,4 @@ void add_arrow_parameters(ParameterTable& table);  // arrow, rest, surroundings
 /// Says of every entry where it is used, and whether a file must give it.
 void mark_required(ParameterTable& table);
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

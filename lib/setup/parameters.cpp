@@ -11,12 +11,9 @@
 
 namespace nockwise {
 
-namespace {
+namespace detail {
 
-const Setup& default_setup() {
-  static const Setup setup;
-  return setup;
-}
+namespace {
 
 ParameterTable build_table() {
   ParameterTable table;
@@ -25,6 +22,46 @@ ParameterTable build_table() {
   add_arrow_parameters(table);
   mark_required(table);
   return table;
+}
+
+template <class Entry>
+void append_paths(std::vector<std::string>& paths, const std::vector<Entry>& entries) {
+  for (const Entry& entry : entries) {
+    paths.push_back(entry.path);
+  }
+}
+
+}  // namespace
+
+const ParameterTable& parameter_table() {
+  static const ParameterTable table = build_table();
+  return table;
+}
+
+const std::vector<std::string>& parameter_paths() {
+  static const std::vector<std::string> paths = [] {
+    std::vector<std::string> all;
+    append_paths(all, parameter_table().texts);
+    append_paths(all, parameter_table().choices);
+    append_paths(all, parameter_table().numbers);
+    append_paths(all, parameter_table().tracks);
+    return all;
+  }();
+  return paths;
+}
+
+}  // namespace detail
+
+namespace {
+
+using detail::nearest_name;
+using detail::parameter_paths;
+using detail::parameter_table;
+using detail::quantity_text;
+
+const Setup& default_setup() {
+  static const Setup setup;
+  return setup;
 }
 
 template <class Entry>
@@ -46,13 +83,6 @@ const Entry* find_in(const Index<Entry>& index, std::string_view path) {
   return found == index.end() ? nullptr : found->second;
 }
 
-template <class Entry>
-void append_paths(std::vector<std::string>& paths, const std::vector<Entry>& entries) {
-  for (const Entry& entry : entries) {
-    paths.push_back(entry.path);
-  }
-}
-
 /// "a, b or c"
 std::string listed(const std::vector<std::string>& words) {
   std::string text;
@@ -64,23 +94,6 @@ std::string listed(const std::vector<std::string>& words) {
 }
 
 }  // namespace
-
-const ParameterTable& parameter_table() {
-  static const ParameterTable table = build_table();
-  return table;
-}
-
-const std::vector<std::string>& parameter_paths() {
-  static const std::vector<std::string> paths = [] {
-    std::vector<std::string> all;
-    append_paths(all, parameter_table().texts);
-    append_paths(all, parameter_table().choices);
-    append_paths(all, parameter_table().numbers);
-    append_paths(all, parameter_table().tracks);
-    return all;
-  }();
-  return paths;
-}
 
 double Parameter::default_value() const { return get(default_setup()); }
 

@@ -12,7 +12,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -108,4 +108,4 @@ void mark_required(ParameterTable& table) {
   }
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -14,6 +14,8 @@ namespace nockwise {
 
 namespace {
 
+using detail::quantity_text;
+
 [[noreturn]] void refuse(const Setup& setup, const std::string& path, const std::string& allowed) {
   const Parameter& wrong = parameter(path);
   throw InputError(path, quantity_text(wrong.get(setup), wrong.quantity, wrong.unit), allowed);

@@ -13,6 +13,9 @@ namespace nockwise {
 
 namespace {
 
+using detail::names_in;
+using detail::parse_document;
+
 struct Kind {
   std::string_view name;
   const char* title;

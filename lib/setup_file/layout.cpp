@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -67,4 +67,4 @@ std::string last_name(std::string_view path) {
   return std::string(dot == std::string_view::npos ? path : path.substr(dot + 1));
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

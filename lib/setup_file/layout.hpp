@@ -7,7 +7,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 /// Tables that hold an upper and a lower half, and so may hold `both`.
 [[nodiscard]] bool is_halved(std::string_view table) noexcept;
@@ -23,4 +23,4 @@ namespace nockwise {
 /// "pivot_x" for "limbs.upper.pivot_x".
 [[nodiscard]] std::string last_name(std::string_view path);
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

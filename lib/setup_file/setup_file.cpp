@@ -17,6 +17,17 @@ namespace nockwise {
 
 namespace {
 
+using detail::entries_of;
+using detail::FileEntry;
+using detail::is_halved;
+using detail::names_in;
+using detail::no_such_name;
+using detail::parent_path;
+using detail::parse_document;
+using detail::parse_number;
+using detail::parse_track;
+using detail::table_paths;
+
 bool is_table_path(const std::string& path) {
   const std::vector<std::string>& tables = table_paths();
   return std::find(tables.begin(), tables.end(), path) != tables.end();
@@ -193,7 +204,7 @@ class SetupReader {
     for_each_missing([&](const auto& entry) {
       using Entry = std::decay_t<decltype(entry)>;
       if constexpr (std::is_same_v<Entry, Parameter>) {
-        list.push_back({entry.path, plain_value_text(entry, setup_)});
+        list.push_back({entry.path, detail::plain_value_text(entry, setup_)});
       } else if constexpr (std::is_same_v<Entry, ChoiceParameter>) {
         list.push_back({entry.path, entry.get(setup_)});
       }  // a track that is used is required

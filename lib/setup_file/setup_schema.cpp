@@ -13,6 +13,12 @@ namespace nockwise {
 
 namespace {
 
+using detail::is_halved;
+using detail::last_name;
+using detail::parent_path;
+using detail::quantity_text;
+using detail::table_paths;
+
 // Ordered, so that editors offer the names in the order of the documentation.
 using Json = nlohmann::ordered_json;
 

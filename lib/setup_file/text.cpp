@@ -9,7 +9,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -143,4 +143,4 @@ std::string comment(const std::string& text) {
   return result + line + '\n';
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -8,7 +8,7 @@
 
 #include <string>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 /// Text between quotes, escaped for TOML.
 [[nodiscard]] std::string quoted(const std::string& text);
@@ -28,4 +28,4 @@ namespace nockwise {
 /// Comment lines of at most 100 characters.
 [[nodiscard]] std::string comment(const std::string& text);
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -7,7 +7,7 @@
 #include <sstream>
 #include <tuple>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -144,4 +144,4 @@ std::string no_such_name(const std::string& name, const std::vector<std::string>
   return "there is no such name here; the nearest is " + nearest_name(name, names);
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -13,7 +13,7 @@
 #include <string_view>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 /// One `name = value` of a file.
 struct FileEntry {
@@ -56,4 +56,4 @@ struct FileEntry {
 /// "there is no such name here; the nearest is …"
 [[nodiscard]] std::string no_such_name(const std::string& name, const std::vector<std::string>& names);
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -6,7 +6,7 @@
 #include <cstddef>
 #include <optional>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -151,4 +151,4 @@ Track parse_track(const FileEntry& entry, const std::string& file) {
   throw kind.error("must be circle, spline or groove");
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

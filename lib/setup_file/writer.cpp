@@ -18,6 +18,16 @@ namespace nockwise {
 
 namespace {
 
+using detail::comment;
+using detail::is_halved;
+using detail::is_long;
+using detail::last_name;
+using detail::parent_path;
+using detail::quoted;
+using detail::table_paths;
+using detail::track_text;
+using detail::value_text;
+
 /// One parameter of a table, ready to be written.
 struct Line {
   std::string path;

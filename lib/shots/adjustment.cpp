@@ -11,6 +11,8 @@ namespace nockwise {
 
 namespace {
 
+using detail::nearest_name;
+
 std::string decimal(double value, int places) {
   std::array<char, 32> text{};
   std::snprintf(text.data(), text.size(), "%.*f", places, value);
@@ -140,19 +142,23 @@ const char* name_of(AdjustmentGroup group) {
   return "";
 }
 
-const std::vector<std::string>& general_cautions() {
-  static const std::vector<std::string> cautions = {
-      // NOLINTNEXTLINE(bugprone-suspicious-missing-comma): one caution on two lines
-      "This is computed for the bow in the setup file. The maker's manual and a qualified technician who has the bow "
-      "in hand come first wherever they differ.",
-      "Before anything else: flex and turn every arrow, and throw away any that is cracked, splintered or creaks. Look "
-      "over strings, cables, limbs and cams.",
-      "Never dry-fire the bow, not even from a draw board.",
-      "Use a bow press that fits this bow, and only if you have learned it; otherwise take the bow to someone who has.",
-      "Never shoot an arrow that is lighter, or shorter, than the maker of the bow allows.",
-      "Grip, coaching and a second archer come before parts: shoot again with a relaxed, open hand.",
-      "After each change draw the bow slowly with an arrow on the string and look at stops, cables and rest before you "
-      "shoot."};
+const std::vector<Caution>& general_cautions() {
+  const auto say = [](const char* words) { return Caution{CautionKind::general, words}; };
+  static const std::vector<Caution> cautions = {
+      say("This is computed for the bow in the setup file. The maker's manual and a qualified technician who has the "
+          "bow "
+          "in hand come first wherever they differ."),
+      say("Before anything else: flex and turn every arrow, and throw away any that is cracked, splintered or creaks. "
+          "Look "
+          "over strings, cables, limbs and cams."),
+      say("Never dry-fire the bow, not even from a draw board."),
+      say("Use a bow press that fits this bow, and only if you have learned it; otherwise take the bow to someone who "
+          "has."),
+      say("Never shoot an arrow that is lighter, or shorter, than the maker of the bow allows."),
+      say("Grip, coaching and a second archer come before parts: shoot again with a relaxed, open hand."),
+      say("After each change draw the bow slowly with an arrow on the string and look at stops, cables and rest before "
+          "you "
+          "shoot.")};
   return cautions;
 }
 

@@ -5,7 +5,7 @@
 #include <algorithm>
 #include <cmath>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -25,9 +25,9 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                {"tie the rest's cord {} farther " + along, "tie the rest's cord {} nearer " + back,
                 "the rest's cord is tied {} too far " + along, "the rest's cord is tied {} too far " + back});
   set_cost_and_limits(a, 8.0, 4.0, effects, "two inches, and where the cord runs free", 1.5);
-  a.caution =
-      "Draw slowly after re-tying: the arm must be fully up before the wall, and the cord must not carry the "
-      "limb's or the cable's load.";
+  a.caution = {CautionKind::rest_cord,
+               "Draw slowly after re-tying: the arm must be fully up before the wall, and the cord must not carry the "
+               "limb's or the cable's load."};
   Adjustment& b = list.add("cord.length", "length of the rest's cord", AdjustmentGroup::timing, TradeUnit::inch,
                            1.0 / 16.0, {{"rest.arm.cord_slack", sixteenth}},
                            {"let the rest's cord out by {}", "take the rest's cord in by {}",
@@ -84,9 +84,12 @@ struct YokeWords {
   const char* cable;  // the cable that ends in it
 };
 
-constexpr const char* lean_caution =
-    "More than two or three turns one way lean the cam so far that the string or cable can leave its groove: look "
-    "along the cam at brace and at full draw after every turn.";
+Caution lean_caution() {
+  return {
+      CautionKind::cam_lean,
+      "More than two or three turns one way lean the cam so far that the string or cable can leave its groove: look "
+      "along the cam at brace and at full draw after every turn."};
+}
 
 /// Four half turns either way, less what stands in the legs already.
 void limit_cross(const Yoke& yoke, Adjustment& a) {
@@ -110,7 +113,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
   set_cost_and_limits(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit, 1.5);
   limit_cross(legs, cross);
   cross.needs_press = true;
-  cross.caution = lean_caution;
+  cross.caution = lean_caution();
   for (const char* leg : {"left", "right"}) {
     const std::string which = std::string("the ") + leg + " leg of " + where;
     Adjustment& a = list.add(
@@ -119,7 +122,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
         {"put {} into " + which, "take {} out of " + which, "{} too much in " + which, "{} missing from " + which});
     set_cost_and_limits(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit, 0.0);
     a.needs_press = true;
-    a.caution = lean_caution;
+    a.caution = lean_caution();
   }
 }
 
@@ -148,7 +151,7 @@ void add_yokes(const Setup& setup, AdjustmentList& list) {
     limit_cross(setup.cables.upper.yoke, a);
     limit_cross(setup.cables.lower.yoke, a);
     a.needs_press = true;
-    a.caution = lean_caution;
+    a.caution = lean_caution();
   }
 }
 
@@ -174,9 +177,10 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
       "arrow.length", "arrow length", AdjustmentGroup::arrow, TradeUnit::inch, 0.5, {{"arrow.length", 0.0127}},
       {"use arrows {} longer", "use arrows {} shorter", "the arrow is {} too long", "the arrow is {} too short"});
   set_cost_and_limits(length, 30.0, 2.0, effects, "one inch; the point must stay ahead of the rest at full draw", 0.0);
-  length.caution =
+  length.caution = {
+      CautionKind::short_arrow,
       "An arrow that is too short falls off the rest inside the draw: leave at least an inch ahead of the "
-      "rest at full draw.";
+      "rest at full draw."};
   Adjustment& point = list.add(
       "point.mass", "point weight", AdjustmentGroup::arrow, TradeUnit::grain, 25.0,
       {{"arrow.point_mass", 25.0 * grain}},
@@ -184,7 +188,7 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
   set_cost_and_limits(point, 10.0, 2.0, effects,
                       "fifty grains, and no arrow below five grains per pound of peak weight", 0.0);
   point.least_steps = std::max(-2.0, -std::floor(setup.arrow.point_mass / (25.0 * grain)));
-  point.caution = "Too light an arrow is close to a dry fire.";
+  point.caution = {CautionKind::light_arrow, "Too light an arrow is close to a dry fire."};
   Adjustment& spine =
       list.add("spine", "shaft spine", AdjustmentGroup::arrow, TradeUnit::spine, 0.05, {{"arrow.spine", 0.05 * 0.0254}},
                {"use shafts of a spine {} weaker (larger number)", "use shafts of a spine {} stiffer (smaller number)",
@@ -223,4 +227,4 @@ void add_arrow_adjustments(const Setup& setup, AdjustmentList& list) {
   add_technique(list);
 }
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

@@ -4,7 +4,7 @@
 
 #include <algorithm>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 namespace {
 
@@ -44,7 +44,8 @@ void add_stop(const char* half, const DrawStop& stop, AdjustmentList& list) {
                 "the " + name + " stands {} too late", "the " + name + " stands {} too early"});
   set_cost_and_limits(a, 5.0, 4.0, {"draw length", "holding weight", "which stop carries the wall"},
                       "a quarter inch, and never beyond the maker's marks", 0.0);
-  a.caution = "Stops set late let the cams turn farther than they were made for: keep to the maker's marks.";
+  a.caution = {CautionKind::overdraw,
+               "Stops set late let the cams turn farther than they were made for: keep to the maker's marks."};
 }
 
 void add_bolts(const Setup& setup, AdjustmentList& list) {
@@ -58,9 +59,10 @@ void add_bolts(const Setup& setup, AdjustmentList& list) {
                         "fully in, and four turns out unless the manual says less", 0.0);
     a.least_steps = std::max(-4.0, -out / 0.5);
     a.most_steps = std::min(4.0, (most_out - out) / 0.5);
-    a.caution =
+    a.caution = {
+        CautionKind::limb_bolt,
         "Never turn a limb bolt farther out than the manual allows: the limb can leave its pocket. Loosen the pocket's "
-        "locks first.";
+        "locks first."};
   };
   const double upper = setup.limbs.upper.bolt_turns;
   const double lower = setup.limbs.lower.bolt_turns;
@@ -81,10 +83,14 @@ void add_line_adjustments(const Setup& setup, AdjustmentList& list) {
   add_bolts(setup, list);
 }
 
+}  // namespace nockwise::detail
+
+namespace nockwise {
+
 std::vector<Adjustment> adjustments(const Setup& setup) {
-  AdjustmentList list;
-  add_line_adjustments(setup, list);
-  add_arrow_adjustments(setup, list);
+  detail::AdjustmentList list;
+  detail::add_line_adjustments(setup, list);
+  detail::add_arrow_adjustments(setup, list);
   return list.take();
 }
 

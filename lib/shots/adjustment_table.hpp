@@ -7,7 +7,7 @@
 #include <utility>
 #include <vector>
 
-namespace nockwise {
+namespace nockwise::detail {
 
 inline constexpr double sixteenth = 0.0254 / 16.0;  // [m]
 
@@ -55,4 +55,4 @@ inline void set_cost_and_limits(Adjustment& a, double effort, double limit_steps
 void add_line_adjustments(const Setup& setup, AdjustmentList& list);   // cables, stops, limb bolts
 void add_arrow_adjustments(const Setup& setup, AdjustmentList& list);  // rest, nocking point, yokes, shims, arrow, hand
 
-}  // namespace nockwise
+}  // namespace nockwise::detail

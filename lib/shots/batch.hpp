@@ -18,15 +18,15 @@ namespace nockwise::detail {
 /// One shot to be computed.
 struct ShotRequest {
   Setup setup;
-  std::string failure{};    // a reason known beforehand; such a request is not shot
-  double distance = -1.0;   // of the paper [m]; negative: the setup's
-  bool statics = true;      // with the outputs of draw and target, which take longest
-  bool draw_curve = false;  // forces along the whole draw will be asked for
+  std::string failure{};             // a reason known beforehand; such a request is not shot
+  std::optional<double> distance{};  // of the paper [m]; none: the setup's
+  bool statics = true;               // with the outputs of draw and target, which take longest
+  bool draw_curve = false;           // forces along the whole draw will be asked for
 };
 
 /// How many threads launch, and the flag that stops them.
 struct Execution {
-  int threads = 0;  // 0: as many as the machine has
+  std::optional<int> threads{};  // as SweepOptions
   const std::atomic<bool>* stop = nullptr;
   std::atomic<std::size_t>* launched = nullptr;  // counts those that are done
 };

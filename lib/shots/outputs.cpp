@@ -17,10 +17,9 @@ struct OutputRow {
 };
 
 double stop_gap(LaunchResults& results) {
-  constexpr double no_stop = 1.0;  // [m] the gap of a cam without a stop
   const DrawCycle& cycle = results.draw_cycle();
-  const double(&gap)[2] = cycle.points[cycle.touch_index].stop_gap;
-  return gap[0] < no_stop && gap[1] < no_stop ? gap[0] - gap[1] : 0.0;
+  const auto& [upper, lower] = cycle.points[cycle.touch_index].stop_gap;
+  return upper && lower ? *upper - *lower : 0.0;
 }
 
 // clang-format off
@@ -49,19 +48,19 @@ const std::array<OutputRow, output_count>& table() {
        Source::launch, [](Results& r) { return r.launch().exit_speed; }},
       {{shaft_clearance, "shaft_clearance", "shaft clearance", Quantity::length, "in", false,
         "launcher to shaft after the last contact"},
-       Source::launch, [](Results& r) { return r.launch().rest.shaft_clearance; }},
+       Source::launch, [](Results& r) { return r.launch().rest.shaft_clearance.value_or(0.0); }},
       {{fletching_clearance, "fletching_clearance", "vane clearance", Quantity::length, "in", false,
         "launcher to vanes as they pass; negative: they can strike"},
-       Source::launch, [](Results& r) { return r.launch().rest.fletching_clearance; }},
+       Source::launch, [](Results& r) { return r.launch().rest.fletching_clearance.value_or(0.0); }},
       {{lean_upper, "lean_upper", "upper lean", Quantity::angle, "deg", true,
         "upper cam's lean at full draw; positive: its string side stands to the right"},
-       Source::launch, [](Results& r) { return r.launch().lean_full_draw[0]; }},
+       Source::launch, [](Results& r) { return r.launch().lean_full_draw.upper; }},
       {{lean_lower, "lean_lower", "lower lean", Quantity::angle, "deg", true,
         "lower cam's lean at full draw; positive: its string side stands to the right"},
-       Source::launch, [](Results& r) { return r.launch().lean_full_draw[1]; }},
+       Source::launch, [](Results& r) { return r.launch().lean_full_draw.lower; }},
       {{cable_clearance, "cable_clearance", "cable clearance", Quantity::length, "in", false,
         "vanes to the nearest cable, sideways at full draw; negative: they can strike"},
-       Source::launch, [](Results& r) { return r.launch().cable_clearance; }},
+       Source::launch, [](Results& r) { return std::min(r.launch().cable_clearance.value_or(1.0), 1.0); }},
       {{impact_up, "impact_up", "impact on the target, up", Quantity::length, "in", false,
         "where the point strikes the target, above the grip pivot"},
        Source::target_impact, [](Results& r) { return r.target_impact().y; }},
@@ -126,7 +125,7 @@ const DrawCycle& LaunchResults::draw_cycle() {
   return computed(draw_cycle_, [&] { return nockwise::draw_cycle(model_, draw_); });
 }
 
-const PaperTear& LaunchResults::paper_tear(double distance) {
+const PaperTear& LaunchResults::paper_tear(std::optional<double> distance) {
   if (!paper_tear_ || distance != tear_distance_) {
     paper_tear_ = nockwise::paper_tear(model_, *launch_, distance, 2);
     tear_distance_ = distance;

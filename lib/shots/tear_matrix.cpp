@@ -1,5 +1,6 @@
 #include "nockwise/tear_matrix.hpp"
 
+#include "base/threads.hpp"
 #include "nockwise/error.hpp"
 #include "shots/batch.hpp"
 
@@ -18,9 +19,10 @@ void check_options(const TearMatrixOptions& options) {
     throw InputError("step_fraction", format_quantity(options.step_fraction, Quantity::dimensionless),
                      "must be above 0 and at most 4");
   }
-  if (options.threads < 0) {
-    throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
+  if (options.distance && !(*options.distance > 0.0)) {
+    throw InputError("distance", format_quantity(*options.distance, Quantity::length, "m"), "must be above 0 m");
   }
+  detail::check_threads(options.threads);
 }
 
 detail::ShotRequest request_for(const Setup& setup, const TearMatrixOptions& options) {
@@ -102,7 +104,7 @@ TearMatrix tear_matrix(const Setup& setup, std::span<const Adjustment> rows, con
   }
   const std::vector<Shot> shots = detail::shoot_many(requests, {options.threads, options.stop});
   TearMatrix matrix;
-  matrix.distance = options.distance > 0.0 ? options.distance : setup.surroundings.paper_distance;
+  matrix.distance = options.distance.value_or(setup.surroundings.paper_distance);
   matrix.base = shots.front();
   if (!matrix.base.flew) {
     throw SolverError("tear matrix", "the bow as given cannot be shot: " + matrix.base.failure);

@@ -1,6 +1,7 @@
 #include "nockwise/draw.hpp"
 
 #include "statics/draw_continuation.hpp"
+#include "statics/model_access.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -10,8 +11,8 @@ namespace nockwise {
 namespace {
 
 template <int Links>
-DrawPoint describe(const detail::StaticPoint& p, const kernel::Constants<double, Links>& c,
-                   detail::Statics<Links>& statics, double energy_at_brace) {
+DrawPoint describe(const detail::StaticPoint& p, const kernel::Topology& topology, detail::Statics<Links>& statics,
+                   double energy_at_brace) {
   using L = kernel::Layout<Links>;
   DrawPoint d;
   kernel::HalfMotion<double, Links> m[2];
@@ -28,9 +29,10 @@ DrawPoint describe(const detail::StaticPoint& p, const kernel::Constants<double,
     d.cam_angle[h] = p.q[static_cast<std::size_t>(L::cam(h))];
     d.string_tension[h] = p.string_tension[h];
     d.cable_tension[h] = p.cable_tension[h];
-    d.stop_gap[h] = p.stop_gap[h];
+    if (topology.stop[h] != StopKind::none) {
+      d.stop_gap[h] = p.stop_gap[h];
+    }
   }
-  (void)c;
   d.stored_energy = p.stored_energy - energy_at_brace;
   return d;
 }
@@ -98,13 +100,14 @@ void summarise(DrawCycle& cycle, double wall_pull) {
   cycle.brace_axle_to_axle = p.front().axle_to_axle;
   cycle.full_axle_to_axle = touch.axle_to_axle;
   cycle.static_nock_travel = nock_travel(p, cycle.touch_index);
-  cycle.first_stop = touch.stop_gap[0] <= touch.stop_gap[1] ? Side::upper : Side::lower;
-  const double late = touch.stop_gap[cycle.first_stop == Side::upper ? 1 : 0];
-  cycle.late_stop_gap = late >= 1.0 ? 0.0 : late;
+  const auto [upper, lower] = touch.stop_gap;
+  cycle.first_stop = upper && !(lower && *lower < *upper) ? Side::upper : Side::lower;
+  cycle.late_stop_gap = cycle.first_stop == Side::upper ? lower : upper;
   if (wall_pull > 0.01) {
-    cycle.cautions.emplace_back(
-        "The bow is pulled more than 10 mm into the wall: over-drawing can damage cables, stops and limbs. Follow the "
-        "maker's manual.");
+    cycle.cautions.push_back(
+        {CautionKind::overdraw,
+         "The bow is pulled more than 10 mm into the wall: over-drawing can damage cables, stops and limbs. Follow the "
+         "maker's manual."});
   }
 }
 
@@ -114,7 +117,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
   if (options.positions < 8) {
     throw InputError("positions", std::to_string(options.positions), "must be at least 8");
   }
-  const detail::ModelData& data = model.data();
+  const detail::ModelData& data = detail::data_of(model);
   DrawCycle cycle;
   detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     detail::DrawContinuation<Links> to_touch(data, c, options.hold);
@@ -124,7 +127,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
     detail::DrawContinuation<Links> draw(data, c, options.hold);
     const double energy = draw.now().stored_energy;
     cycle.points.reserve(static_cast<std::size_t>(options.positions) + 1);
-    cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
+    cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
     bool touched = false;
     for (int i = 1; i < options.positions; ++i) {
       const double x = i == options.positions - 1 ? end : start + (end - start) * i / (options.positions - 1);
@@ -133,13 +136,13 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
         run_to_end(draw.advance_to(touch));
         draw.engage_stops();
         cycle.touch_index = cycle.points.size();
-        cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
+        cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
         if (x == touch) {
           continue;
         }
       }
       run_to_end(draw.advance_to(x));
-      cycle.points.push_back(describe(draw.now(), c, draw.statics(), energy));
+      cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
     }
   });
   summarise(cycle, data.setup.hold.wall_pull);

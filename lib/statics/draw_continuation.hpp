@@ -38,7 +38,7 @@ class DrawContinuation {
   [[nodiscard]] const StaticPoint& now() const { return now_; }
   [[nodiscard]] double nock_x() const { return now_.q[L::string_x]; }
   [[nodiscard]] double smallest_gap() const { return std::min(now_.stop_gap[0], now_.stop_gap[1]); }
-  /// Largest hold force of the positions visited so far [N].
+  /// Largest draw force of the positions visited so far [N].
   [[nodiscard]] double largest_force() const { return largest_force_; }
   [[nodiscard]] Statics<Links>& statics() { return statics_; }
   [[nodiscard]] kernel::Vector2<double> pressure_point() const { return pressure_point_; }

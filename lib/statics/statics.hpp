@@ -61,7 +61,7 @@ class Statics {
   /// \throws SolverError when no line-taut equilibrium is found from the starting point.
   Task<StaticPoint> solve_brace(Coordinates q);
 
-  /// Equilibrium with the nock held at `nock_x`, the line of the hold force passing through `pressure_point`. Starts
+  /// Equilibrium with the nock held at `nock_x`, the line of the draw force passing through `pressure_point`. Starts
   /// from `q` (adjusted in place); false when Newton does not converge.
   /// `tolerance`: the last step of the iteration [rad, m].
   Task<bool> solve_draw(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, StaticPoint& result,

@@ -7,6 +7,7 @@
 #pragma once
 
 #include "launch/step_size.hpp"
+#include "statics/model_access.hpp"
 #include "sweep/run.hpp"
 #include "sweep/sample.hpp"
 #include "sweep/statics_scheduler.hpp"
@@ -190,13 +191,13 @@ class SweepPreparation {
     if (sample->data != bow.data) {
       take_over_brace(*bow.data, *sample->data, c);
     }
-    const Model& model = sample->model.emplace(std::move(sample->data));
+    const Model& model = sample->model.emplace(ModelAccess::make(std::move(sample->data)));
     run_.attempt(sample->index, &model, [&] {
       if (bow.failure) {
         std::rethrow_exception(bow.failure);
       }
-      sample->release.reset(new Release<Links>(prepare_release(model.data(), c, bow.draw)));
-      sample->step = stable_step(c.arrow, model.data().topology.modes, Integrator::nystrom, run_.options.launch.step);
+      sample->release.reset(new Release<Links>(prepare_release(data_of(model), c, bow.draw)));
+      sample->step = stable_step(c.arrow, data_of(model).topology.modes, Integrator::nystrom, run_.options.launch.step);
       ready<Links>().push_back(std::move(sample));
     });
   }

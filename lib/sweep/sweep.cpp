@@ -149,9 +149,7 @@ class SweepWorker {
 void sweep_on(const LaneBackend& machine, std::size_t count, const SweepSetup& setup_of, const SweepTake& take,
               const SweepOptions& options) {
   check_options(options.launch);
-  if (options.threads < 0) {
-    throw InputError("threads", std::to_string(options.threads), "must be 0 (all) or more");
-  }
+  check_threads(options.threads);
   const std::size_t threads = thread_count(options.threads, count);
   SweepRun run{machine, count, setup_of, take, options, threads, {}, {}, {}, {}};
   for_each_index(threads, static_cast<int>(threads), [&run](std::size_t) { SweepWorker(run).work(); });

@@ -135,7 +135,8 @@ TEST(HotPath, NothingDependsOnWhatTheHeapHeldBefore) {
       const Model model(demo_bow(name));
       const Launch shot = launch(model, options);
       const PaperTear tear = paper_tear(model, shot);
-      std::vector<double> all{tear.up, tear.right, shot.exit_speed, shot.dissipated, shot.rest.shaft_clearance};
+      std::vector<double> all{tear.up, tear.right, shot.exit_speed, shot.dissipated,
+                              shot.rest.shaft_clearance.value_or(0.0)};
       for (const auto* column : {&shot.trace.nock_x, &shot.trace.nock_z, &shot.trace.arrow_y, &shot.trace.rest_arm}) {
         all.insert(all.end(), column->begin(), column->end());
       }

@@ -50,7 +50,7 @@ std::uint64_t first_seed() {
 std::vector<BlindCase> study(const std::string& bow_name, std::size_t count, BlindOptions options) {
   const nockwise::Setup bow = read_setup(nockwise::source_folder("examples/setups/" + bow_name + ".toml"));
   std::vector<BlindCase> cases(count);
-  detail::for_each_index(count, 0, [&](std::size_t i) { cases[i] = blind_case(bow, first_seed() + i, options); });
+  detail::for_each_index(count, {}, [&](std::size_t i) { cases[i] = blind_case(bow, first_seed() + i, options); });
   const std::string kind = options.every         ? "everything a little off"
                            : options.faults == 1 ? "one hidden fault"
                                                  : "two hidden faults";

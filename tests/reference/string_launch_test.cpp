@@ -8,6 +8,7 @@
 #include "launch/segmented_string.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
+#include "statics/model_access.hpp"
 
 #include <gtest/gtest.h>
 
@@ -41,8 +42,8 @@ double by_half_a_twist(nockwise::Setup setup, int pieces) {
 /// Share of the string that is free at brace.
 double free_share(const nockwise::Setup& setup) {
   const Model model(setup);
-  return detail::with_constants(model.data(), [&](const auto& c) {
-    const auto free = detail::free_at_brace(model.data(), c);
+  return detail::with_constants(detail::data_of(model), [&](const auto& c) {
+    const auto free = detail::free_at_brace(detail::data_of(model), c);
     const double whole = setup.string.axial_rigidity * (1.0 / c.string[0].stiffness + 1.0 / c.string[1].stiffness);
     return (free[0] + free[1]) / whole;
   });

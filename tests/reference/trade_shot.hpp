@@ -54,12 +54,12 @@ inline Shot shoot(Setup setup, const Change& change) {
   Shot result;
   result.up = tear.up / inch;
   result.right = tear.right / inch;
-  result.gap = (touch.stop_gap[0] - touch.stop_gap[1]) / inch;
+  result.gap = (touch.stop_gap.upper.value() - touch.stop_gap.lower.value()) / inch;
   result.lean[0] = shot.lean_full_draw[0];
   result.lean[1] = shot.lean_full_draw[1];
-  result.drop_start = shot.rest.drop_start;
-  result.drop_x = nock_at(shot.rest.drop_start);
-  result.last_contact = shot.rest.last_contact;
+  result.drop_start = shot.rest.drop_start.value_or(0.0);
+  result.drop_x = nock_at(result.drop_start);
+  result.last_contact = shot.rest.last_contact.value();
   result.launcher_angle = shot.trace.rest_arm.front();
   result.nock_rise = (shot.trace.nock_y.front() - model.brace().nock_height) / inch;
   return result;

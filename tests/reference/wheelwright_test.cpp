@@ -11,6 +11,7 @@
 #include "check_table.hpp"
 #include "launch/single_launch.hpp"
 #include "nockwise/draw.hpp"
+#include "statics/model_access.hpp"
 #include "wheelwright_bow.hpp"
 
 #include <gtest/gtest.h>
@@ -99,7 +100,7 @@ TEST_P(Wheelwright, PeakTouchAndGap) {
   check_absolute(name("first touch, nock x"), oracle, number(row["first_touch"]["x"]),
                  cycle.points[cycle.touch_index].nock_x, 1e-9, "m");
   const double gap = std::max(number(row["first_touch"]["stop_gap_u"]), number(row["first_touch"]["stop_gap_l"]));
-  check_absolute(name("late stop gap"), oracle, std::max(gap, 0.0), cycle.late_stop_gap, 1e-9, "m");
+  check_absolute(name("late stop gap"), oracle, std::max(gap, 0.0), cycle.late_stop_gap.value(), 1e-9, "m");
   if (row["first_stop"] != "both") {
     EXPECT_EQ(cycle.first_stop == Side::upper ? "upper" : "lower", row["first_stop"].get<std::string>());
   }
@@ -119,7 +120,7 @@ TEST_P(Wheelwright, LaunchOfALightShaft) {
 /// The shaft's mass and stiffness times `share`, so that it keeps its frequencies; the rest of the arrow at the nock.
 Launch launch_with_lighter_shaft(const std::string& variant, double share) {
   const Model model(wheelwright_setup(variant));
-  detail::ModelData data = model.data();
+  detail::ModelData data = detail::data_of(model);
   Arrow& arrow = data.setup.arrow;
   arrow.nock_mass += (1.0 - share) * arrow.linear_density * arrow.length;
   arrow.linear_density *= share;

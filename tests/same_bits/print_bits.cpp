@@ -46,8 +46,8 @@ void print_shots() {
       const Launch shot = launch(model);
       const PaperTear tear = paper_tear(model, shot);
       const Impact impact = target_impact(model, shot);
-      std::printf("%s %d: %a %a %a %a %a %a %a\n", name, i, cycle.peak_force, cycle.late_stop_gap, shot.exit_speed,
-                  tear.up, tear.right, impact.y, impact.z);
+      std::printf("%s %d: %a %a %a %a %a %a %a\n", name, i, cycle.peak_force, cycle.late_stop_gap.value_or(0.0),
+                  shot.exit_speed, tear.up, tear.right, impact.y, impact.z);
     }
   }
 }

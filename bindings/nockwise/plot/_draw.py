@@ -69,23 +69,22 @@ def cam_sync(cycle: DrawCycle, *, axes: Sequence[Axes] | None = None, units: Uni
     gaps = 1e3 * cycle.points["stop_gap"]
     for half, (name, (color, dashes)) in enumerate(zip(("upper", "lower"), UPPER_LOWER, strict=True)):
         turn.plot(draw, angles[:, half], color=color, linestyle=dashes, linewidth=2, label=f"{name} cam")
-        if gaps[0, half] < 900.0:  # 1 m stands for "no stop"
+        if np.isfinite(gaps[0, half]):  # a cam without a stop has no gap
             gap.plot(draw, gaps[:, half], color=color, linestyle=dashes, linewidth=2, label=f"{name} stop")
     lead.axhline(0.0, color=STONE, linewidth=0.8)
     lead.plot(draw, angles[:, 0] - angles[:, 1], color=JADE, linewidth=2)
     gap.axhline(0.0, color=STONE, linewidth=0.8)
-    last = np.flatnonzero(gaps.min(axis=1) > 10.0)
+    last = np.flatnonzero(np.nanmin(gaps, axis=1) > 10.0)
     gap.set_ylim(-1.0, 10.0 if last.size else None)
     for ax in made:
         ax.axvline(float(draw[cycle.touch_index]), color=STONE, linewidth=0.8, linestyle=(0, (2, 2)))
     turn.legend(frameon=False, fontsize=8)
     if gap.get_legend_handles_labels()[0]:
         gap.legend(frameon=False, fontsize=8, loc="upper left")
-    finish(
-        turn,
-        y=f"cam angle [{unit}]",
-        title=f"Cam sync: {cycle.first_stop} stop touches first, the other lacks {1e3 * cycle.late_stop_gap:.2f} mm",
+    other = (
+        "it is the only one" if cycle.late_stop_gap is None else f"the other lacks {1e3 * cycle.late_stop_gap:.2f} mm"
     )
+    finish(turn, y=f"cam angle [{unit}]", title=f"Cam sync: {cycle.first_stop} stop touches first, {other}")
     finish(lead, y=f"upper ahead by [{unit}]")
     finish(gap, f"grip to nock [{length}]", "stop gap [mm]")
     return made

@@ -96,7 +96,7 @@ TEST(Units, CompoundFactorsFollowFromTheDefinitions) {
   }
 }
 
-// shared/references.md, sections 1, 2 and 10: worked figures of the trade.
+// Worked figures of the trade.
 TEST(Units, AgreeWithPublishedFigures) {
   // KE[ft·lbf] = m[gr] v²[ft/s] / 450436.68
   const double energy = 0.5 * factor(Quantity::mass, "gr") * std::pow(factor(Quantity::speed, "ft/s"), 2);

@@ -54,7 +54,7 @@ const CalibratedParameter& fitted(const Calibration& c, const std::string& title
 
 TEST(Calibration, StopsWhenAsked) {
   const std::atomic<bool> stop{true};
-  EXPECT_THROW((void)calibrate(tuning_bow(), measured(tuning_bow(), 3), {}, 0, &stop), Interrupted);
+  EXPECT_THROW((void)calibrate(tuning_bow(), measured(tuning_bow(), 3), {}, {}, &stop), Interrupted);
 }
 
 TEST(Calibration, RecoversWhatTheDataHold) {

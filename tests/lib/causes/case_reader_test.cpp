@@ -46,7 +46,7 @@ chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
   ASSERT_EQ(c.tears.size(), 3U);
   EXPECT_DOUBLE_EQ(c.tears[0].up, 0.0127);
   EXPECT_DOUBLE_EQ(c.tears[0].right, -0.00635);
-  EXPECT_DOUBLE_EQ(c.tears[0].distance, 3.048);
+  EXPECT_DOUBLE_EQ(c.tears[0].distance.value(), 3.048);
   EXPECT_DOUBLE_EQ(c.tears[1].up, -0.003);
   EXPECT_EQ(c.tears[1].changes, std::vector<ParameterChange>{bare_shaft()});
   EXPECT_TRUE(c.tears[2].changes.front().relative);

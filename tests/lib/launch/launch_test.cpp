@@ -56,8 +56,8 @@ TEST(Launch, EventsComeInOrder) {
     EXPECT_EQ(shot.exit_time, time_of(shot, EventKind::nock_left_string)) << name;
   }
   const Launch drop_away = launch(Model(demo_bow("larkspur")));
-  EXPECT_GT(drop_away.rest.drop_start, 0.0);
-  EXPECT_GT(drop_away.rest.drop_end, drop_away.rest.drop_start);
+  EXPECT_GT(drop_away.rest.drop_start.value(), 0.0);
+  EXPECT_GT(drop_away.rest.drop_end.value(), drop_away.rest.drop_start.value());
 }
 
 TEST(Launch, FullDrawIsAtRest) {
@@ -206,7 +206,8 @@ TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
   light.arrow.point_mass = 0.004;
   const Launch shot = launch(Model(light));
   ASSERT_FALSE(shot.cautions.empty());
-  EXPECT_NE(shot.cautions.front().find("5 grains"), std::string::npos);
+  EXPECT_EQ(shot.cautions.front().kind, CautionKind::light_arrow);
+  EXPECT_NE(shot.cautions.front().words.find("5 grains"), std::string::npos);
 
   const Model model(demo_bow("larkspur"));
   LaunchOptions options;
@@ -220,8 +221,23 @@ TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
   EXPECT_THROW((void)launch(model, options), InputError);
 }
 
+TEST(Launch, TellsNothingOfWhatTheBowDoesNotHave) {
+  nockwise::Setup bow = demo_bow("larkspur");
+  bow.rest.kind = RestKind::blade;
+  bow.cams.lower.stop.kind = StopKind::none;
+  LaunchOptions options;
+  options.trace = true;
+  const Launch shot = launch(Model(bow), options);
+  EXPECT_FALSE(shot.rest.drop_start.has_value());
+  EXPECT_FALSE(shot.rest.drop_end.has_value());
+  EXPECT_TRUE(shot.rest.last_contact.has_value());
+  EXPECT_FALSE(shot.late_stop_gap.has_value());
+  EXPECT_EQ(shot.trace.stop_gap.upper.size(), shot.trace.time.size());
+  EXPECT_TRUE(shot.trace.stop_gap.lower.empty());
+}
+
 TEST(Launch, TellsHowFarTheCablesPassTheVanes) {
-  const auto clearance = [](const nockwise::Setup& setup) { return launch(Model(setup)).cable_clearance; };
+  const auto clearance = [](const nockwise::Setup& setup) { return launch(Model(setup)).cable_clearance.value(); };
   const nockwise::Setup bow = demo_bow("larkspur");
   const double usual = clearance(bow);
   EXPECT_GT(usual, 0.0);

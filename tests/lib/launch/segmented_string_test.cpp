@@ -3,6 +3,7 @@
 #include "demo_bows.hpp"
 #include "launch/single_launch.hpp"
 #include "nockwise/error.hpp"
+#include "statics/model_access.hpp"
 
 #include <gtest/gtest.h>
 
@@ -51,7 +52,7 @@ TEST(StringInPieces, StartsWithTheStrainOfTheWholeString) {
     const Launch lump = launch(Model(bow));
     for (const int pieces : {2, 16}) {
       const Launch cut = launch(Model(in_pieces(bow, pieces)));
-      EXPECT_EQ(cut.holding_force, lump.holding_force);
+      EXPECT_EQ(cut.full_draw_force, lump.full_draw_force);
       EXPECT_EQ(cut.stored_energy, lump.stored_energy);
       EXPECT_NEAR(cut.energy_start.lines, lump.energy_start.lines, 1e-10 * lump.stored_energy) << bow.name;
     }
@@ -62,8 +63,8 @@ TEST(StringInPieces, StartsWithTheStrainOfTheWholeString) {
 /// newtons on a fifth of a gram is rounding.
 TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
   const Model model(in_pieces(demo_bow("larkspur"), 8));
-  const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto release = detail::prepare_release(model.data(), constants);
+  const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
+  const auto release = detail::prepare_release(detail::data_of(model), constants);
   const detail::Snapshot<1> start = detail::at_full_draw(release);
   detail::Snapshot<1> rate;
   kernel::RunDirections<double> run_directions = release.run_directions;
@@ -80,10 +81,10 @@ TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
 /// each run's piece that its end on the cam holds.
 TEST(StringInPieces, CarriesTheMassThatIsFreeAtBrace) {
   const Model model(in_pieces(demo_bow("alder"), 5));
-  const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto release = detail::prepare_release(model.data(), constants);
+  const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
+  const auto release = detail::prepare_release(detail::data_of(model), constants);
   const BowString& string = model.setup().string;
-  const auto free = detail::free_at_brace(model.data(), constants);
+  const auto free = detail::free_at_brace(detail::data_of(model), constants);
   const double whole =
       string.axial_rigidity * (1.0 / constants.string[0].stiffness + 1.0 / constants.string[1].stiffness);
   double carried = release.constants.nock_mass - string.serving_and_loop_mass;

@@ -1,6 +1,7 @@
 /// @file
 /// Symmetries of whole launches: the other hand, the bow upside down, the symmetric bow, the shot yawed or rolled.
 #include "launch/single_launch.hpp"
+#include "statics/model_access.hpp"
 #include "wheelwright_bow.hpp"
 
 #include <gtest/gtest.h>
@@ -188,8 +189,8 @@ double deviation_of_turned_shot(Setup setup, const Turn& turn, double step) {
   setup.grip.stiffness_x = setup.grip.stiffness_y = setup.grip.stiffness_z = 2000.0;
   setup.grip.damping_x = setup.grip.damping_y = setup.grip.damping_z = 25.0;
   const Model model(setup);
-  const auto& constants = std::get<kernel::Constants<double, 1>>(model.data().constants);
-  const auto release = detail::prepare_release(model.data(), constants);
+  const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
+  const auto release = detail::prepare_release(detail::data_of(model), constants);
   const auto moved = turned(release, turn);
   LaunchOptions options = traced();
   options.step = step;

@@ -47,9 +47,21 @@ TEST(DrawCycle, DemoBowsAreWhatTheirLabelsSay) {
   EXPECT_NEAR(larkspur.draw_length / 0.0254, 29.0, 0.01);
   EXPECT_NEAR(larkspur.peak_force / 4.4482216152605, 62.0, 0.1);
   EXPECT_NEAR(larkspur.let_off, 0.78, 0.002);
-  EXPECT_LT(larkspur.late_stop_gap, 1e-4);
+  EXPECT_LT(larkspur.late_stop_gap.value(), 1e-4);
   EXPECT_NEAR(larkspur.let_off, (larkspur.peak_force - larkspur.holding_force) / larkspur.peak_force, 1e-15);
   EXPECT_NEAR(larkspur.draw_length, -larkspur.points[larkspur.touch_index].nock_x + 0.04445, 1e-15);
+}
+
+TEST(DrawCycle, ACamWithoutAStopHasNoGap) {
+  nockwise::Setup bow = demo_bow("larkspur");
+  bow.cams.lower.stop.kind = StopKind::none;
+  const DrawCycle cycle = draw_cycle(Model(bow));
+  EXPECT_EQ(cycle.first_stop, Side::upper);
+  EXPECT_FALSE(cycle.late_stop_gap.has_value());
+  for (const DrawPoint& point : cycle.points) {
+    EXPECT_TRUE(point.stop_gap.upper.has_value());
+    EXPECT_FALSE(point.stop_gap.lower.has_value());
+  }
 }
 
 TEST(DrawCycle, PeakAndValleyDoNotDependOnTheSampling) {
@@ -60,7 +72,7 @@ TEST(DrawCycle, PeakAndValleyDoNotDependOnTheSampling) {
   const DrawCycle fine = draw_cycle(model, options);
   EXPECT_NEAR(usual.peak_force, fine.peak_force, 1e-4 * fine.peak_force);
   EXPECT_NEAR(usual.let_off, fine.let_off, 1e-3);
-  EXPECT_NEAR(usual.late_stop_gap, fine.late_stop_gap, 1e-9);
+  EXPECT_NEAR(usual.late_stop_gap.value(), fine.late_stop_gap.value(), 1e-9);
   EXPECT_NEAR(usual.stored_energy, fine.stored_energy, 1e-9 * fine.stored_energy);
 }
 

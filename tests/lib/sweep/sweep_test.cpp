@@ -21,26 +21,26 @@ using testing::demo_bow;
 std::vector<double> numbers(const Launch& l) {
   std::vector<double> all{static_cast<double>(l.ended_by),
                           l.full_draw_nock_x,
-                          l.holding_force,
+                          l.full_draw_force,
                           l.stored_energy,
-                          l.late_stop_gap,
+                          l.late_stop_gap.value_or(-1.0),
                           l.exit_time,
                           l.exit_speed,
                           l.efficiency,
                           l.peak_acceleration,
                           l.nock_travel_y,
                           l.nock_travel_z,
-                          l.lean_full_draw[0],
-                          l.lean_full_draw[1],
+                          l.lean_full_draw.upper,
+                          l.lean_full_draw.lower,
                           l.dissipated,
                           l.energy_start.total(),
                           l.energy_exit.total(),
-                          l.rest.drop_start,
-                          l.rest.drop_end,
-                          l.rest.last_contact,
+                          l.rest.drop_start.value_or(-1.0),
+                          l.rest.drop_end.value_or(-1.0),
+                          l.rest.last_contact.value_or(-1.0),
                           l.rest.largest_force,
-                          l.rest.shaft_clearance,
-                          l.rest.fletching_clearance,
+                          l.rest.shaft_clearance.value_or(-1.0),
+                          l.rest.fletching_clearance.value_or(-1.0),
                           static_cast<double>(l.steps),
                           static_cast<double>(l.evaluations)};
   for (const Event& e : l.events) {
@@ -255,7 +255,7 @@ TEST(Sweep, StopsWhenAskedAndFinishesWhatIsUnderWay) {
 
 TEST(Sweep, RefusesOptionsOutOfRange) {
   const auto ignore = [](const SweepSample&) {};
-  EXPECT_THROW(sweep(1, empty_setup, ignore, {.threads = -1}), InputError);
+  EXPECT_THROW(sweep(1, empty_setup, ignore, {.threads = 0}), InputError);
   SweepOptions options;
   options.launch.step = 1.0;
   EXPECT_THROW(sweep(1, empty_setup, ignore, options), InputError);
