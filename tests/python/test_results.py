@@ -120,7 +120,8 @@ def test_pickles_of_format_1_say_none_as_it_is_said_today(setup: nockwise.Setup)
 
     def read_again(result: Any, **old: Any) -> Any:
         fields = {**result.__getstate__()["fields"], **old}
-        again = type(result).__new__(type(result))
+        kind: Any = type(result)
+        again = kind.__new__(kind)
         again.__setstate__({"format": 1, "fields": fields})
         return again
 
