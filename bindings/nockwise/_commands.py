@@ -224,7 +224,7 @@ def read_plan(file: str) -> dict[str, Any]:
     The file has `setup` (a file beside it), `outputs`, optionally `changes`, and either `[grid]` (path = list, or a
     table with `from`, `to` and `count`) or `[[samples]]`; `[options]` are keyword arguments of sweep().
     """
-    given = _read_toml(pathlib.Path(file))
+    given = _read_toml(file)
     kinds = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
     words = {str: "text", list: "a list", dict: "a table"}
     for key, value in given.items():
@@ -251,14 +251,14 @@ def _beside(file: str, setup: str) -> pathlib.Path:
     return folder / setup
 
 
-def _read_toml(file: pathlib.Path) -> dict[str, Any]:
+def _read_toml(file: str) -> dict[str, Any]:
     """Through the library's own checks of size, nesting and kind, behind which Python's parser is safe."""
     text = _core.read_text_file(file)
-    _core.check_file_kind(text, "sweep", str(file))
+    _core.check_file_kind(text, "sweep", file)
     try:
         return tomllib.loads(text.decode("utf-8"))
     except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{file}: this is not TOML: {error}", "", "", "must be TOML", str(file)) from None
+        raise InputError(f"{file}: this is not TOML: {error}", "", "", "must be TOML", file) from None
 
 
 def _axis(path: str, axis: Any) -> Any:

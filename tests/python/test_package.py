@@ -61,6 +61,11 @@ EXPLAINED = {
         ["LaunchResults", "OutputSource", "find_output", "source_of", "value_of"],
         "below sweep_outputs() and output_descriptions()",
     ),
+    **dict.fromkeys(
+        ["check_toml_limits", "deepest_nesting", "largest_file", "write_text_file"],
+        "the readers and writers hold to them by themselves",
+    ),
+    "Condition": "a parameter's own, for the readers",
     "Interrupted": "Ctrl-C is a KeyboardInterrupt in Python",
     "Location": "file, line and column are attributes of InputError",
     "Unit": "units_of gives the symbols, to_si and from_si convert",
