@@ -145,6 +145,7 @@ class CautionKind(StrEnum):
     vane_strikes_rest = auto()
     cable_strike = auto()
     arrow_stays = auto()
+    impossible_result = auto()
     unmet_measurement = auto()
 
 

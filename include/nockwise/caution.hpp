@@ -22,6 +22,7 @@ enum class CautionKind {
   vane_strikes_rest,  ///< a vane would strike the launcher
   cable_strike,       ///< a vane or the shaft would strike a cable
   arrow_stays,        ///< the arrow did not leave the bow in time
+  impossible_result,  ///< numbers that no bow can have: a mistyped entry, or a case beyond the model
   unmet_measurement,  ///< the bow that was built differs from what was measured
 };
 

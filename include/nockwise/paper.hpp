@@ -29,6 +29,7 @@ struct PaperTear {
 /// `sections` of the shaft are followed, two at least: the point and the tail, which alone make `up` and `right`.
 /// @throws InputError when the launch did not end with arrow_clear, the paper is nearer than the arrow's point, or
 /// there are fewer than two sections
+/// @throws SolverError when the tear is longer than 0.3 m, which no bow tears
 [[nodiscard]] PaperTear paper_tear(const Model& model, const Launch& launch, std::optional<double> distance = {},
                                    int sections = 41);
 

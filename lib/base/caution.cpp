@@ -26,6 +26,8 @@ std::string_view name_of(CautionKind kind) noexcept {
       return "cable_strike";
     case CautionKind::arrow_stays:
       return "arrow_stays";
+    case CautionKind::impossible_result:
+      return "impossible_result";
     case CautionKind::unmet_measurement:
       return "unmet_measurement";
   }

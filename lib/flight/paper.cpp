@@ -31,6 +31,14 @@ PaperTear paper_tear(const Model& model, const Launch& launch, std::optional<dou
   }
   tear.up = last.y - point.y;
   tear.right = last.z - point.z;
+  constexpr double largest = 0.3;  // [m]
+  const double size = std::hypot(tear.up, tear.right);
+  if (!(size <= largest)) {
+    throw SolverError("paper",
+                      "the tear would be " + display(size, Quantity::length, "mm", 0) +
+                          " long: no bow that can be shot tears more than 300 mm; look for a mistyped number in "
+                          "the setup");
+  }
   tear.point_y = point.y;
   tear.point_z = point.z;
   tear.point_time = point.time;

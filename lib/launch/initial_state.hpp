@@ -3,9 +3,11 @@
 #pragma once
 
 #include "launch/cable_clearance.hpp"
+#include "launch/part_rates.hpp"
 #include "launch/segmented_string.hpp"
 #include "nockwise/units.hpp"
 #include "statics/draw_continuation.hpp"
+#include "statics/lateral_balance.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -27,6 +29,7 @@ struct Release {
   std::optional<double> late_stop_gap{};    // [m]
   std::optional<double> cable_clearance{};  // [m]
   double excursion = 0.0;
+  PartRates rates{};  // of all parts
 };
 
 /// A straight shaft in modal coordinates: height (or lateral place) at the nock, and slope.
@@ -71,38 +74,6 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
 }
 
-/// Lateral equilibrium of leans and nock (Eq. 46): linear, so seven evaluations give the system. Differences to either
-/// side keep a mirrored bow the exact mirror image.
-template <int Links>
-kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Links>& c,
-                                             const kernel::Topology& topology,
-                                             const kernel::HalfMotion<double, Links> (&m)[2],
-                                             const kernel::LineLoads<double, Links>& lines,
-                                             const kernel::RiserMotion<double>& riser, double grip_torque) {
-  const auto at = [&](const Eigen::Vector3d& x) {
-    return kernel::lateral_line_loads(c, topology, m, lines, riser,
-                                      kernel::LateralState<double>{0.0, 0.0, 0.0, {x[0], x[1]}, x[2]});
-  };
-  const auto zero = at(Eigen::Vector3d::Zero());
-  Eigen::Matrix<double, 4, 3> slope;  // rows: lean upper, lean lower, nock force, yaw moment
-  for (int k = 0; k < 3; ++k) {
-    const auto up = at(Eigen::Vector3d::Unit(k));
-    const auto down = at(-Eigen::Vector3d::Unit(k));
-    slope.col(k) << up.lean[0] - down.lean[0], up.lean[1] - down.lean[1], up.nock - down.nock, up.yaw - down.yaw;
-    slope.col(k) *= 0.5;
-  }
-  const Eigen::Vector3d neutral =
-      solve_three(slope.topRows<3>(), -Eigen::Vector3d{zero.lean[0], zero.lean[1], zero.nock});
-  Eigen::Vector3d x = neutral;
-  if (grip_torque != 0.0) {
-    // The hand's extra moment: leans stay balanced, the bow's yaw moment changes by its opposite.
-    Eigen::Matrix3d held;
-    held << slope.row(0), slope.row(1), slope.row(3);
-    x += solve_three(held, Eigen::Vector3d{0.0, 0.0, -grip_torque});
-  }
-  return {0.0, 0.0, 0.0, {x[0], x[1]}, x[2]};
-}
-
 /// Give the hand what balances the riser at full draw (Eq. 47).
 template <int Links>
 void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::HalfMotion<double, Links> (&m)[2],
@@ -139,7 +110,7 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
 /// tear.
 /// \throws SolverError when the arrow starts too steep
 inline void check_slope(double slope, const char* which_way) {
-  constexpr double steepest = 0.3;  // the neglected share of a length is 4 % there; a demo bow starts below 0.01
+  // At `steepest` the neglected share of a length is 4 %; a demo bow starts below 0.01.
   if (!(std::fabs(slope) <= steepest)) {
     throw SolverError("full draw",
                       "the arrow lies " + display(std::atan(std::fabs(slope)), Quantity::angle, "deg", 0) +
@@ -263,6 +234,7 @@ struct FullDraw {
   kernel::HalfMotion<double, Links> motion[2];
   kernel::LineLoads<double, Links> lines;
   kernel::LateralState<double> lateral;
+  PartRates rates{};  // of the bow's parts, at brace and at the wall
 };
 
 template <int Links>
@@ -277,7 +249,10 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
                                        EvaluationSlot<Links>* slot = nullptr) {
   DrawContinuation<Links> continuation(data, c, DrawHold::archer, slot);
   FullDraw<Links> draw;
-  draw.strain_at_brace = strain_of(c, continuation.statics(), continuation.now());
+  draw.lines = continuation.statics().loads(continuation.now().q, draw.motion);
+  check_guard(data, c, draw.motion, draw.lines, "at brace");
+  draw.strain_at_brace = kernel::bow_strain(c, draw.lines, continuation.now().q.data()).total();
+  draw.rates = bow_rates(c, data.topology, draw.motion, draw.lines);
   const double touch = co_await continuation.find_touch();
   if (data.topology.stop[0] != StopKind::none && data.topology.stop[1] != StopKind::none) {
     draw.late_stop_gap = std::max({continuation.now().stop_gap[0], continuation.now().stop_gap[1], 0.0});
@@ -290,7 +265,10 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
   draw.lines = continuation.statics().loads(draw.point.q, draw.motion);
   draw.run_directions = continuation.statics().run_directions();
   draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
+  check_guard(data, c, draw.motion, draw.lines, "at full draw");
   draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
+  check_lean(draw.lateral);
+  draw.rates = quicker(draw.rates, bow_rates(c, data.topology, draw.motion, draw.lines));
   draw.peak_force = continuation.largest_force();
   co_return draw;
 }
@@ -354,6 +332,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   r.q = q;
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
+  r.rates = with_arrow_and_rest(draw.rates, c, data.topology);
   preload_hand(r, full, m, lines, riser, lateral);
   if (data.setup.string.pieces > 1) {
     cut_string(data, m, lines, lateral, r.q, r.constants, r.chain, r.chain_q);

@@ -3,6 +3,7 @@
 #include "launch/launch_alone.hpp"
 #include "launch/step_size.hpp"
 #include "nockwise/units.hpp"
+#include "statics/lateral_balance.hpp"
 #include "statics/model_access.hpp"
 
 namespace nockwise {
@@ -15,7 +16,11 @@ template <class Fly>
 Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
   for (int i = 0; i < detail::most_quarters; ++i, options.step *= 0.25) {
     try {
-      return fly(options);
+      Launch shot = fly(options);
+      if (detail::has_fixed_step(options.integrator)) {
+        detail::check_smoothness(shot);
+      }
+      return shot;
     } catch (const detail::StepTooLong&) {
       if (!detail::has_fixed_step(options.integrator)) {
         throw;
@@ -61,6 +66,16 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
                                "the cables farther off. "
                                "See that they clear through the whole draw, as the maker's manual says."});
   }
+  const std::string lean = lean_caution(result.lean_full_draw);
+  if (!lean.empty()) {
+    result.cautions.push_back({CautionKind::cam_lean, lean});
+  }
+  if (result.efficiency > 1.0) {
+    result.cautions.push_back(
+        {CautionKind::impossible_result,
+         "The arrow leaves with more energy than the draw stored, which no bow gives it: do not trust this launch, and "
+         "look for a mistyped number in the setup."});
+  }
   if (result.ended_by == LaunchEnd::time_limit) {
     result.cautions.push_back(
         {CautionKind::arrow_stays,
@@ -80,7 +95,7 @@ Launch launch(const Model& model, const LaunchOptions& options) {
     const auto fly = [&](const LaunchOptions& tried) { return detail::launch_alone(release, tried, vanes); };
     LaunchOptions held = options;
     if (detail::has_fixed_step(options.integrator)) {
-      held.step = detail::stable_step(c.arrow, data.topology.modes, options.integrator, options.step);
+      held.step = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);
     }
     if (release.chain.pieces > 1) {
       held.step = detail::step_in_pieces(release.chain, held.step);

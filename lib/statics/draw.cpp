@@ -1,6 +1,7 @@
 #include "nockwise/draw.hpp"
 
 #include "statics/draw_continuation.hpp"
+#include "statics/lateral_balance.hpp"
 #include "statics/model_access.hpp"
 
 #include <algorithm>
@@ -89,6 +90,22 @@ double nock_travel(const std::vector<DrawPoint>& p, std::size_t last) {
   return high - low;
 }
 
+/// What the draw does sideways: whether the guard can hold the cables so, and whether a cam leans too much.
+template <int Links>
+void add_lean_caution(const detail::ModelData& data, const kernel::Constants<double, Links>& c,
+                      detail::DrawContinuation<Links>& walk, DrawCycle& cycle) {
+  const detail::Coordinates still{};
+  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
+  kernel::HalfMotion<double, Links> m[2];
+  const auto lines = walk.statics().loads(walk.now().q, m);
+  detail::check_guard(data, c, m, lines, "at full draw");
+  const auto lateral = detail::balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
+  const std::string caution = detail::lean_caution({lateral.lean[0], lateral.lean[1]});
+  if (!caution.empty()) {
+    cycle.cautions.push_back({CautionKind::cam_lean, caution});
+  }
+}
+
 void summarise(DrawCycle& cycle, double wall_pull) {
   const auto& p = cycle.points;
   const DrawPoint& touch = p[cycle.touch_index];
@@ -144,6 +161,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
       run_to_end(draw.advance_to(x));
       cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
     }
+    add_lean_caution(data, c, draw, cycle);
   });
   summarise(cycle, data.setup.hold.wall_pull);
   return cycle;

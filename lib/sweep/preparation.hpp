@@ -197,7 +197,8 @@ class SweepPreparation {
         std::rethrow_exception(bow.failure);
       }
       sample->release.reset(new Release<Links>(prepare_release(data_of(model), c, bow.draw)));
-      sample->step = stable_step(c.arrow, data_of(model).topology.modes, Integrator::nystrom, run_.options.launch.step);
+      sample->step = stable_step(c.arrow, data_of(model).topology.modes, sample->release->rates, Integrator::nystrom,
+                                 run_.options.launch.step);
       ready<Links>().push_back(std::move(sample));
     });
   }

@@ -117,6 +117,7 @@ class SweepWorker {
       }
       const Release<Links>& release = *sample->release;
       Launch launch = make_launch(release, result.record, std::move(events));
+      check_smoothness(launch);
       add_cautions(release.constants.arrow.total_mass, release.peak_force, launch);
       run_.deliver({sample->index, &*sample->model, &launch, ""});
     } catch (const StepTooLong&) {

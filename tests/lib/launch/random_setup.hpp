@@ -54,4 +54,45 @@ inline Setup random_setup(unsigned seed) {
   return setup;
 }
 
+/// A value from the whole range of a parameter; logarithmically even where that is wide and of one sign, or reaches
+/// down to zero.
+inline double anywhere(const Parameter& parameter, std::mt19937& generator) {
+  std::uniform_real_distribution<double> share{0.0, 1.0};
+  const double low = parameter.minimum;
+  const double high = parameter.maximum;
+  double value = low + (high - low) * share(generator);
+  if (low > 0.0 && high > 20.0 * low) {
+    value = low * std::pow(high / low, share(generator));
+  } else if (low == 0.0 && high > 0.0) {
+    const double exponent = -6.0 * share(generator);
+    value = share(generator) < 0.1 ? 0.0 : high * std::pow(10.0, exponent);
+  }
+  value = std::clamp(parameter.whole ? std::round(value) : value, low, high);
+  return value;
+}
+
+/// `bow` with `moved` of its parameters and, as often, choices drawn anew from all that is allowed; `changes` receives
+/// what has been changed.
+inline Setup setup_of_whole_ranges(const Setup& bow, int moved, unsigned seed, std::string& changes) {
+  std::mt19937 generator{seed};
+  Setup setup = bow;
+  const auto& all = parameters();
+  const auto& choices = choice_parameters();
+  for (int i = 0; i < moved; ++i) {
+    const std::size_t drawn = generator() % (all.size() + choices.size());
+    if (drawn >= all.size()) {
+      const ChoiceParameter& choice = choices[drawn - all.size()];
+      const std::string& word = choice.choices[generator() % choice.choices.size()];
+      choice.set(setup, word);
+      changes += choice.path + " = " + word + "; ";
+      continue;
+    }
+    const Parameter& parameter = all[drawn];
+    const double value = anywhere(parameter, generator);
+    parameter.set(setup, value);
+    changes += parameter.path + " = " + std::to_string(value) + "; ";
+  }
+  return setup;
+}
+
 }  // namespace nockwise
