@@ -413,7 +413,9 @@ def paper_tear(model: Model, launch: Launch, *, distance: float | None = None, s
     `sections` of the shaft are followed, two at least: the point and the tail, which alone make `up` and `right`.
 
     Raises InputError when the launch did not end with arrow_clear, the paper is nearer than the arrow's point, or
-    there are fewer than two sections"""
+    there are fewer than two sections
+
+    Raises SolverError when the tear is longer than 0.3 m, which no bow tears"""
 
 def describe_tear(tear: PaperTear, *, reading_error: float = 0.003175) -> str:
     """"clean", "tail-high 0.50 in", "tail-low 0.25 in, tail-left 0.13 in": a tear in words. Parts below `reading_error`
