@@ -206,7 +206,7 @@ def long_case(setup: nockwise.Setup) -> nockwise.Case:
     [
         lambda setup: nockwise.tear_matrix(setup, ["rest.height"] * 4000),
         lambda setup: nockwise.explain(long_case(setup)),
-        lambda setup: nockwise.calibrate(setup, nockwise.Measurements(tears=long_case(setup).tears)),
+        lambda setup: nockwise.calibrate(long_case(setup).setup, nockwise.Measurements(tears=long_case(setup).tears)),
     ],
     ids=["tear_matrix", "explain", "calibrate"],
 )
