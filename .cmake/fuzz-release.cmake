@@ -7,3 +7,4 @@ set(CMAKE_CXX_FLAGS_RELEASE "-O2 -g1 -fsanitize=fuzzer-no-link -fno-omit-frame-p
 set(NOCKWISE_FUZZER ON CACHE BOOL "")
 # GCC decides which warnings are errors; Clang reads the same sources with others.
 set(NOCKWISE_WARNINGS_AS_ERRORS OFF CACHE BOOL "")
+set(NOCKWISE_PRECOMPILED_HEADERS OFF CACHE BOOL "")

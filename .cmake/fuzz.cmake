@@ -8,3 +8,4 @@ set(CMAKE_CXX_FLAGS_DEBUG
 set(NOCKWISE_FUZZER ON CACHE BOOL "")
 # GCC decides which warnings are errors; Clang reads the same sources with others.
 set(NOCKWISE_WARNINGS_AS_ERRORS OFF CACHE BOOL "")
+set(NOCKWISE_PRECOMPILED_HEADERS OFF CACHE BOOL "")

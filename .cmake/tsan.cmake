@@ -6,3 +6,4 @@ set(CMAKE_CXX_FLAGS_DEBUG "-O1 -g1 -fsanitize=thread -Wno-maybe-uninitialized" C
 set(NOCKWISE_BUILD_BENCH OFF CACHE BOOL "")
 # The portable lanes are the same source.
 set(NOCKWISE_X86_LANES OFF CACHE BOOL "")
+set(NOCKWISE_PRECOMPILED_HEADERS OFF CACHE BOOL "")

@@ -30,8 +30,8 @@ LOG = "processor_times.tsv"
 def part_of(output: str) -> str:
     """The room of the library, or the target, that an object belongs to."""
     pieces = Path(output).parts
-    if "nockwise.dir" in pieces:
-        return "/".join(pieces[pieces.index("nockwise.dir") + 1 :][:2])
+    if "nockwise_objects.dir" in pieces:
+        return "/".join(pieces[pieces.index("nockwise_objects.dir") + 1 :][:2])
     targets = [piece for piece in pieces if piece.endswith(".dir")]
     return targets[0].removesuffix(".dir") if targets else "linking and the rest"
 
@@ -78,8 +78,8 @@ def measure(build: Path, arguments: list[str]) -> None:
         configure += ["-C", str(ROOT / ".cmake" / "release.cmake")]
     subprocess.run([*configure, *arguments], check=True, stdout=subprocess.DEVNULL)
     start = time.monotonic()
-    subprocess.run(["ninja", "-C", str(build), "-j", "2", os.environ.get("TARGET", "nockwise")], check=True)
-    print(f"{time.monotonic() - start:.0f} s of wall time with two jobs")
+    subprocess.run(["ninja", "-C", str(build), "-k0", "-j", os.environ.get("JOBS", "2"), os.environ.get("TARGET", "nockwise")], check=True)
+    print(f"{time.monotonic() - start:.0f} s of wall time")
     show(build)
 
 

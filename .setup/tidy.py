@@ -11,6 +11,7 @@ import hashlib
 import json
 import os
 import pathlib
+import re
 import shlex
 import subprocess
 import sys
@@ -37,6 +38,16 @@ def included_files(build: pathlib.Path) -> dict[str, list[pathlib.Path]]:
     return files
 
 
+def without_precompiled_headers(build: pathlib.Path, folder: pathlib.Path) -> list[dict[str, str]]:
+    """The build's commands, also written to `folder`, as Clang can run them: GCC's precompiled headers are GCC's."""
+    commands = json.loads((build / "compile_commands.json").read_text())
+    for command in commands:
+        command["command"] = re.sub(r" -Winvalid-pch -include \S+cmake_pch\.hxx", "", command["command"])
+    folder.mkdir(exist_ok=True)
+    (folder / "compile_commands.json").write_text(json.dumps(commands))
+    return commands
+
+
 def main() -> int:
     build = pathlib.Path(sys.argv[1]).resolve()
     stamps = build / "tidy"
@@ -47,7 +58,8 @@ def main() -> int:
 
     due: list[tuple[pathlib.Path, pathlib.Path]] = []
     current: set[str] = set()
-    for command in json.loads((build / "compile_commands.json").read_text()):
+    commands = build / "tidy_commands"
+    for command in without_precompiled_headers(build, commands):
         source = pathlib.Path(command["file"])
         if not source.is_relative_to(ROOT / "lib"):
             continue
@@ -64,7 +76,7 @@ def main() -> int:
     def check(item: tuple[pathlib.Path, pathlib.Path]) -> bool:
         source, stamp = item
         # Warnings that only GCC knows are no fault of the source.
-        options = ["--quiet", "-p", str(build), "--extra-arg=-Wno-unknown-warning-option"]
+        options = ["--quiet", "-p", str(commands), "--extra-arg=-Wno-unknown-warning-option"]
         run = subprocess.run([TIDY, *options, str(source)], capture_output=True, text=True)
         if run.returncode:
             print(run.stdout + run.stderr, flush=True)

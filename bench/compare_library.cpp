@@ -2,7 +2,7 @@
 // people's integrators; SUNDIALS' CVODE on the same, where it is installed; and the library's own batch. A C interface,
 // so that Numba's compiled code can call it without Python in between.
 #include "bows.hpp"
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
 #include "statics/model_access.hpp"
@@ -70,8 +70,7 @@ struct Shot {
   Setup setup;
   Model model;
   detail::Release<1> release;
-  detail::LaunchSystem<1> system;
-  detail::State x, rate;
+  kernel::RunDirections<double> run_directions;
   double attached = 1.0;
 
   explicit Shot(const Setup& of)
@@ -79,20 +78,16 @@ struct Shot {
         model(of),
         release(detail::prepare_release(detail::data_of(model),
                                         std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants))),
-        system{release, release.run_directions} {
-    const int n = L{release.topology.modes}.size();
-    x.resize(2 * n);
-    rate.resize(2 * n);
-  }
-  [[nodiscard]] Eigen::Index size() const { return x.size(); }
+        run_directions(release.run_directions) {}
+  [[nodiscard]] int size() const { return 2 * L{release.topology.modes}.size(); }
 
   /// Rate of the state, and the two event functions: string and nock part, tail passes the rest.
   void evaluate(const double* state, double* out, double* events) {
-    x = Eigen::Map<const detail::State>(state, size());
-    system.contact_modes = kernel::ContactModes<double>(attached);
-    system(x, rate, 0.0);
-    Eigen::Map<detail::State>(out, size()) = rate;
-    const auto g = detail::event_values(release.constants, release.topology, attached, system.diagnostics, x.data());
+    const int n = size() / 2;
+    std::copy_n(state + n, n, out);
+    const auto diagnostics =
+        kernel::accelerations(release.constants, release.topology, attached, state, state + n, out + n, run_directions);
+    const auto g = detail::event_values(release.constants, release.topology, attached, diagnostics, state);
     events[0] = g[detail::event_separation];
     events[1] = g[detail::event_tail];
   }
@@ -100,7 +95,7 @@ struct Shot {
     std::fill_n(state, size(), 0.0);
     std::copy_n(release.q.begin(), size() / 2, state);
     attached = 1.0;
-    system.run_directions = release.run_directions;
+    run_directions = release.run_directions;
   }
   /// The string goes on alone from where the nock is.
   void let_go(double* state) {
@@ -138,7 +133,7 @@ void* shot_open(const char* bow) {
   }
 }
 void shot_close(void* shot) { delete static_cast<Shot*>(shot); }
-int shot_size(void* shot) { return static_cast<int>(static_cast<Shot*>(shot)->size()); }
+int shot_size(void* shot) { return static_cast<Shot*>(shot)->size(); }
 void shot_start(void* shot, double* state) { static_cast<Shot*>(shot)->start(state); }
 void shot_rate(void* shot, const double* state, double* rate, double* events) {
   static_cast<Shot*>(shot)->evaluate(state, rate, events);
@@ -154,7 +149,7 @@ void shot_library(void* shot, double step, double* answer) {
   auto& s = *static_cast<Shot*>(shot);
   LaunchOptions options;
   options.step = step;
-  const Launch launch = detail::SingleLaunch<1>(s.release, options, detail::vanes_of(s.setup.arrow)).run();
+  const Launch launch = detail::launch_alone(s.release, options, detail::vanes_of(s.setup.arrow));
   const PaperTear tear = paper_tear(s.model, launch);
   answer[0] = tear.up;
   answer[1] = tear.right;

@@ -1,8 +1,8 @@
-// Methods of integration to be compared, each with the face of lib/launch/stepper.hpp's Stepper: `advance` takes one
-// step of its own choosing and reports it, `land` takes exactly what it is told. Benchmarks only.
+// Methods of integration to be compared, as lib/launch/methods.hpp wants them: `advance` takes one step of its own
+// choosing and reports it, `land` takes exactly what it is told. Benchmarks only.
 #pragma once
 
-#include "launch/stepper.hpp"
+#include "launch/methods.hpp"
 #include "nockwise/error.hpp"
 
 #include <boost/numeric/odeint.hpp>

@@ -1,6 +1,6 @@
 // Many launches on the vectors of this machine, from setup to hole in the paper; and one launch alone.
 #include "bows.hpp"
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/sweep.hpp"
 #include "statics/model_access.hpp"
@@ -98,7 +98,7 @@ void one_launch_from_full_draw(benchmark::State& state) {
   std::size_t evaluations = 0;
   for (auto _ : state) {
     const auto release = detail::prepare_release(detail::data_of(model), constants, draw);
-    const Launch shot = detail::SingleLaunch<1>(release, options, vanes).run();
+    const Launch shot = detail::launch_alone(release, options, vanes);
     evaluations = shot.evaluations;
   }
   state.counters["evaluations"] = static_cast<double>(evaluations);

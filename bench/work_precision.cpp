@@ -63,24 +63,29 @@ struct Bench {
         repeats(how_often) {
     LaunchOptions fine;
     fine.step = reference_step;
-    exact = answer_of(model, shoot<detail::Stepper>(fine, detail::Stepper(fine)));
+    exact = answer_of(model, shoot(fine));
   }
 
+  /// By one of the library's methods.
+  [[nodiscard]] Launch shoot(const LaunchOptions& options) const {
+    return detail::launch_alone(release, options, detail::vanes_of(model.setup().arrow));
+  }
   template <class Method>
-  [[nodiscard]] Launch shoot(const LaunchOptions& options, const Method& method) const {
-    return detail::SingleLaunch<1, Method>(release, options, detail::vanes_of(model.setup().arrow), method).run();
+  [[nodiscard]] Launch shoot(const Method& method) const {
+    using Other = detail::OtherMethod<Method>;
+    const LaunchOptions options;
+    return detail::SingleLaunch<1, Other>(release, options, detail::vanes_of(model.setup().arrow), Other(method)).run();
   }
 
-  /// Shoot with a method, print the time of its quickest launch and its errors.
+  /// Shoot with a method, or with the library's by its options; print the time of its quickest launch and its errors.
   template <class Method>
   void print(const char* name, double parameter, const Method& method) const {
-    const LaunchOptions options = of_library(method);
     try {
       double quickest = std::numeric_limits<double>::infinity();
       Launch shot;
       for (int i = 0; i < repeats; ++i) {
         const double start = processor_time();
-        shot = shoot(options, method);
+        shot = shoot(method);
         quickest = std::min(quickest, processor_time() - start);
       }
       const Answer got = answer_of(model, shot);
@@ -95,11 +100,6 @@ struct Bench {
     std::printf("\"%s\",\"%s\",%g,%.1f,%zu,%zu,%.3e,%.3e,\n", which.name().c_str(), name, parameter, 1e6 * time,
                 shot.evaluations, shot.steps, 1e3 * std::hypot(got.up - exact.up, got.right - exact.right),
                 got.speed - exact.speed);
-  }
-
-  template <class Method>
-  static LaunchOptions of_library(const Method& /*method*/) {
-    return {};
   }
 };
 
@@ -116,7 +116,7 @@ void library_steps(const Bench& bench, const std::vector<double>& steps) {
       LaunchOptions options;
       options.integrator = integrator;
       options.step = step;
-      bench.print(name, step, detail::Stepper(options));
+      bench.print(name, step, options);
     }
   }
 }
@@ -141,7 +141,7 @@ void all_methods(const Bench& bench, const std::vector<double>& steps, const std
     LaunchOptions options;
     options.integrator = Integrator::dormand_prince;
     options.tolerance = tolerance;
-    bench.print("Dormand-Prince 5(4)", tolerance, detail::Stepper(options));
+    bench.print("Dormand-Prince 5(4)", tolerance, options);
     bench.print("Cash-Karp 5(4)", tolerance, bench::CashKarp54(tolerance));
     bench.print("Fehlberg 7(8)", tolerance, bench::Fehlberg78(tolerance));
     bench.print("Bulirsch-Stoer", tolerance, bench::BulirschStoer(tolerance));
@@ -201,7 +201,7 @@ void model(int repeats) {
       bench.exact = exact;
       LaunchOptions options;
       options.step = 5e-5;
-      bench.print(what, what[0] == 'm' ? modes : nodes, detail::Stepper(options));
+      bench.print(what, what[0] == 'm' ? modes : nodes, options);
     };
     for (const int modes : {1, 2, 3, 4, 5, 6, 7, 8, 10, 12}) {
       with("modes of the arrow at 24 nodes", 24, modes);

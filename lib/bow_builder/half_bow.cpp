@@ -2,8 +2,9 @@
 
 #include "nockwise/error.hpp"
 #include "nockwise/units.hpp"
+#include "numerics/dense_solvers.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <cmath>
 #include <numbers>
@@ -99,7 +100,7 @@ bool solve(const HalfBow& bow, const DrawDemand& demand, double energy_at_brace,
       HalfState beside = moved(state, nudge[i] * Eigen::Vector3d::Unit(i));
       j.col(i) = (residual(bow, demand, energy_at_brace, beside) - r) / nudge[i];
     }
-    Eigen::Vector3d step = -j.partialPivLu().solve(r);
+    Eigen::Vector3d step = -solve_three(j, r);
     if (!step.allFinite()) {
       return false;
     }

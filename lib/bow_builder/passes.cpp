@@ -2,8 +2,9 @@
 #include "bow_builder/passes.hpp"
 
 #include "nockwise/error.hpp"
+#include "numerics/dense_solvers.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <algorithm>
 #include <cmath>
@@ -76,7 +77,7 @@ bool BowBuilder::meet_brace() {
       slope.col(k) = (miss() - off) / nudge;
       change(-step);
     }
-    const Eigen::Vector3d step = -slope.partialPivLu().solve(off);
+    const Eigen::Vector3d step = -solve_three(slope, off);
     const double largest = step.cwiseAbs().maxCoeff();
     if (!std::isfinite(largest)) {
       break;

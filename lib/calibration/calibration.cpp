@@ -4,8 +4,8 @@
 #include "causes/model.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
-
-#include <unsupported/Eigen/NonLinearOptimization>
+#include "numerics/dense_solvers.hpp"
+#include "numerics/nonlinear_least_squares.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -90,22 +90,16 @@ CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector
 /// are unbounded: steps = farthest · tanh(v / farthest).
 class Problem {
  public:
-  using Scalar = double;
-  using InputType = Eigen::VectorXd;
-  using ValueType = Eigen::VectorXd;
-  using JacobianType = Eigen::MatrixXd;
-  enum { InputsAtCompileTime = Eigen::Dynamic, ValuesAtCompileTime = Eigen::Dynamic };
-
   Problem(CaseModel& model, Eigen::VectorXd farthest) : model_(model), farthest_(std::move(farthest)) {}
 
-  [[nodiscard]] int inputs() const { return static_cast<int>(model_.size()); }
-  [[nodiscard]] int values() const { return static_cast<int>(model_.readings().size()) + inputs(); }
+  [[nodiscard]] Eigen::Index inputs() const { return model_.size(); }
+  [[nodiscard]] Eigen::Index values() const { return static_cast<Eigen::Index>(model_.readings().size()) + inputs(); }
   [[nodiscard]] Eigen::VectorXd steps(const Eigen::VectorXd& v) const {
     const Eigen::VectorXd inside = (v.array() / farthest_.array()).tanh() * farthest_.array();
     return model_.clamped(inside);
   }
 
-  int operator()(const Eigen::VectorXd& v, Eigen::VectorXd& f) const {
+  void residual(const Eigen::VectorXd& v, Eigen::VectorXd& f) const {
     const Eigen::VectorXd state = steps(v);
     const auto predicted = model_.predict({state});
     constexpr double unshootable = 1e4;  // so that the step is taken back
@@ -114,16 +108,14 @@ class Problem {
       f.head(values() - inputs()) = model_.residual(*predicted.front());
     }
     f.tail(inputs()) = state;
-    return 0;
   }
-  int df(const Eigen::VectorXd& v, Eigen::MatrixXd& j) const {
+  void jacobian(const Eigen::VectorXd& v, Eigen::MatrixXd& j) const {
     Eigen::VectorXd centre;
     const Eigen::MatrixXd slopes = scaled_slopes(steps(v), centre);
     const Eigen::ArrayXd inner = (v.array() / farthest_.array()).tanh();
     const Eigen::VectorXd chain = 1.0 - inner * inner;
     j.topRows(values() - inputs()) = -slopes * chain.asDiagonal();
     j.bottomRows(inputs()) = Eigen::MatrixXd(chain.asDiagonal());
-    return 0;
   }
   /// Readings in standard deviations per width.
   [[nodiscard]] Eigen::MatrixXd scaled_slopes(const Eigen::VectorXd& state, Eigen::VectorXd& centre) const {
@@ -193,18 +185,19 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   for (Eigen::Index i = 0; i < model.size(); ++i) {
     farthest[i] = parameters[static_cast<std::size_t>(i)].farthest;
   }
-  Problem problem(model, farthest);
-  Eigen::LevenbergMarquardt<Problem> solver(problem);
-  solver.parameters.maxfev = 40;
-  solver.parameters.ftol = solver.parameters.xtol = 1e-5;
+  const Problem problem(model, farthest);
+  const detail::LeastSquaresProblem least_squares{
+      problem.inputs(), problem.values(),
+      [&problem](const Eigen::VectorXd& v, Eigen::VectorXd& f) { problem.residual(v, f); },
+      [&problem](const Eigen::VectorXd& v, Eigen::MatrixXd& j) { problem.jacobian(v, j); }};
   Eigen::VectorXd v = Eigen::VectorXd::Zero(model.size());
-  solver.minimize(v);
+  detail::levenberg_marquardt(least_squares, 40, 1e-5, v);
   const Eigen::VectorXd state = problem.steps(v);
   Eigen::VectorXd centre;
   const Eigen::MatrixXd slopes = problem.scaled_slopes(state, centre);
-  Eigen::MatrixXd normal = slopes.transpose() * slopes;
+  Eigen::MatrixXd normal = detail::gram_matrix(slopes);
   normal.diagonal().array() += 1.0;
-  const Eigen::MatrixXd covariance = normal.inverse();
+  const Eigen::MatrixXd covariance = detail::inverse_of(normal);
 
   Calibration result;
   result.setup = model.bow(state);

@@ -1,6 +1,7 @@
 #include "causes/checks.hpp"
 
 #include "nockwise/units.hpp"
+#include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -198,7 +199,7 @@ std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const C
     }
     const Eigen::MatrixXd gain = Eigen::MatrixXd::Identity(rows, rows) + h * unknown * h.transpose();
     NextCheck next = reported(check);
-    next.information = 0.5 * std::log2(std::max(1.0, gain.determinant()));
+    next.information = 0.5 * std::log2(std::max(1.0, determinant_of(gain)));
     next.merit = next.information / check.effort;
     if (single_explains) {
       next.expectation = expected_text(model, check, slopes, singles, probability);

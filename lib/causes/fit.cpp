@@ -1,5 +1,7 @@
 #include "causes/fit.hpp"
 
+#include "numerics/dense_solvers.hpp"
+
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -18,7 +20,7 @@ Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
 }
 
 Eigen::MatrixXd normal_matrix(const CaseModel& model, const Eigen::MatrixXd& j) {
-  Eigen::MatrixXd normal = j.transpose() * j;
+  Eigen::MatrixXd normal = gram_matrix(j);
   normal.diagonal() += model.priors().cwiseAbs2().cwiseInverse();
   return normal;
 }
@@ -51,7 +53,7 @@ bool advance(CaseModel& model, const Eigen::VectorXd& free, Eigen::MatrixXd& slo
   for (const double damping : {0.0, 2.0, 20.0, 200.0}) {
     Eigen::MatrixXd normal = normal_matrix(model, j);
     normal.diagonal() += damping * weights;
-    const Eigen::VectorXd move = normal.ldlt().solve(downhill);
+    const Eigen::VectorXd move = solve_symmetric(normal, downhill);
     const double reach = move.cwiseQuotient(model.priors()).cwiseAbs().maxCoeff();
     if (trials.empty() && !(reach > 1e-3)) {
       return false;
@@ -150,7 +152,7 @@ JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   fit.steps = at.steps;
   fit.predicted = at.predicted;
   fit.slopes = slopes;
-  fit.covariance = normal_matrix(model, scaled(model, slopes)).inverse();
+  fit.covariance = inverse_of(normal_matrix(model, scaled(model, slopes)));
   fit.spread = normal_spread(slopes, fit.covariance);
   const Eigen::VectorXd residual = model.residual(at.predicted);
   fit.chi_square = residual.squaredNorm();

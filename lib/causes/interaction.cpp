@@ -1,4 +1,5 @@
 #include "causes/pairs.hpp"
+#include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -39,7 +40,7 @@ void Interaction::solve() {
     }
     covariance(i, i) *= 1.0 + jitter;
   }
-  weights_ = covariance.ldlt().solve(effects_.transpose()).transpose();
+  weights_ = divide_by_symmetric(effects_, covariance);
 }
 
 Eigen::MatrixXd Interaction::at(double first, const Eigen::VectorXd& second) const {

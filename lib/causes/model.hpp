@@ -5,7 +5,7 @@
 #include "nockwise/outputs.hpp"
 #include "shots/batch.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <cstddef>
 #include <optional>

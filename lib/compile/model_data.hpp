@@ -6,7 +6,7 @@
 #include "nockwise/error.hpp"
 #include "nockwise/setup.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <array>
 #include <memory>

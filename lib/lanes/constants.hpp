@@ -1,16 +1,13 @@
-// The constants of a pack's lanes. Private; for lanes/launch_engine.hpp.
+// The constants of a pack's lanes. Private.
 #pragma once
 
-#include "kernel/constants.hpp"
+#include "launch/lane_constants.hpp"
 #include "numerics/pack.hpp"
 
 #include <cstddef>
 #include <cstring>
 
 namespace nockwise::detail {
-
-template <class S, int Links>
-class LaneConstants;
 
 /// A Constants<double> is a row of slots of eight bytes, a Constants<S> the same row of slots of N times eight. Of the
 /// tables over the arrow's modes only what the topology uses is moved.

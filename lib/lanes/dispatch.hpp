@@ -1,4 +1,4 @@
-// Many launches side by side in the lanes of a pack (lanes/launch_engine.hpp), on the widest vectors of the machine
+// Many launches side by side in the lanes of a pack (lanes/launches.hpp), on the widest vectors of the machine
 // that runs them. Private.
 //
 // The engines are compiled once per instruction set (lanes/<instruction set>.cpp, with its compiler flags) and chosen
@@ -16,16 +16,6 @@ namespace nockwise::detail {
 
 struct LaneOptions {
   double time_limit = 0.0;  // [s]
-};
-
-/// What a lane needs of a sample at full draw; everything pointed at must last until the lane's result is there.
-template <int Links>
-struct LaneStart {
-  const kernel::Constants<double, Links>* constants = nullptr;
-  const double* q = nullptr;  // at full draw
-  const kernel::RunDirections<double>* run_directions = nullptr;
-  Vanes<double> vanes;
-  double step = 0.0;  // [s]
 };
 
 inline constexpr int max_event_records = 64;

@@ -1,7 +1,7 @@
-// The engines of one instruction set. Private; included by lanes_*.cpp alone.
+// The engines of one instruction set. Private; included by the instruction sets' sources alone.
 #pragma once
 
-#include "lanes/launch_engine.hpp"
+#include "lanes/launches.hpp"
 #include "lanes/statics_engine.hpp"
 
 namespace nockwise::detail {

@@ -7,7 +7,7 @@
 
 #include "lanes/constants.hpp"
 #include "lanes/dispatch.hpp"
-#include "lanes/warm_starts.hpp"
+#include "launch/lane_run_directions.hpp"
 
 #include <memory>
 

@@ -12,6 +12,9 @@
 
 namespace nockwise::detail {
 
+/// What counts as zero, of an event function's change over a step: 1 µs of a step of 200.
+inline constexpr double usual_event_tolerance = 5e-3;
+
 /// `Isa` as for kernel::Pack: the code of one instruction set stays apart.
 template <class Isa>
 class EventLocator {
@@ -29,28 +32,28 @@ class EventLocator {
     third_ = {prior_share, prior};
     early_ = {0.0, early};
     late_ = {1.0, late};
-    for (std::size_t w = 0; w < event_function_count; ++w) {
-      enough_[w] = tolerance_ * magnitude(late[w] - early[w]);
+    for (std::size_t f = 0; f < event_function_count; ++f) {
+      enough_[f] = tolerance_ * magnitude(late[f] - early[f]);
     }
     positive_ = positive;
     knows_third_ = prior_share < 0.0;
-    looks_ = 0;
+    tries_ = 0;
     aim();
   }
   /// The event aimed at, and the share of the whole step to take next.
-  [[nodiscard]] int watch() const { return watch_; }
+  [[nodiscard]] int event() const { return event_; }
   [[nodiscard]] double share() const { return share_; }
 
-  /// Take the values where the step ended now; true when it may stay.
-  bool take(const Values& g) {
-    ++looks_;
+  /// Take the values where the step ended now; true when it ends on the event.
+  bool located(const Values& g) {
+    ++tries_;
     bool passed = false;  // another event, or well past this one
-    for (int w = 0; w < event_function_count; ++w) {
-      const auto at = static_cast<std::size_t>(w);
-      passed = passed || (changed(g[at], at) && !(w == watch_ && magnitude(g[at]) <= enough_[at]));
+    for (int f = 0; f < event_function_count; ++f) {
+      const auto at = static_cast<std::size_t>(f);
+      passed = passed || (changed(g[at], at) && !(f == event_ && magnitude(g[at]) <= enough_[at]));
     }
-    const auto aimed = static_cast<std::size_t>(watch_);
-    if (at_once_ || looks_ == most_looks || (!passed && magnitude(g[aimed]) <= enough_[aimed])) {
+    const auto aimed = static_cast<std::size_t>(event_);
+    if (at_once_ || tries_ == most_tries || (!passed && magnitude(g[aimed]) <= enough_[aimed])) {
       return true;
     }
     Place& end = passed ? late_ : early_;
@@ -63,7 +66,7 @@ class EventLocator {
 
  private:
   static constexpr double at_the_start = 1e-6;
-  static constexpr int most_looks = 40;
+  static constexpr int most_tries = 40;
 
   struct Place {
     double share = 0.0;
@@ -71,13 +74,13 @@ class EventLocator {
   };
 
   static double magnitude(double a) { return a < 0.0 ? -a : a; }
-  [[nodiscard]] bool changed(double g, std::size_t w) const { return (g > 0.0) != positive_[w]; }
+  [[nodiscard]] bool changed(double g, std::size_t f) const { return (g > 0.0) != positive_[f]; }
 
   /// Aim at the first of the functions that have changed sign at the late end.
   void aim() {
     share_ = 2.0;
-    for (int w = 0; w < event_function_count; ++w) {
-      const auto at = static_cast<std::size_t>(w);
+    for (int f = 0; f < event_function_count; ++f) {
+      const auto at = static_cast<std::size_t>(f);
       if (!changed(late_.g[at], at)) {
         continue;
       }
@@ -86,22 +89,22 @@ class EventLocator {
       const double share = at_once ? early_.share + at_the_start : crossing(at);
       if (share < share_) {
         share_ = share;
-        watch_ = w;
+        event_ = f;
         at_once_ = at_once;
       }
     }
   }
 
   /// Where the parabola passes zero between the early end and the late one.
-  [[nodiscard]] double crossing(std::size_t w) const {
-    const double g = early_.g[w];
+  [[nodiscard]] double crossing(std::size_t f) const {
+    const double g = early_.g[f];
     const double length = late_.share - early_.share;
-    const double slope = (late_.g[w] - g) / length;
+    const double slope = (late_.g[f] - g) / length;
     const double straight = -g / slope;
     double s = straight;
     if (knows_third_) {
       const double to_third = third_.share - early_.share;
-      const double bend = ((third_.g[w] - g) / to_third - slope) / (to_third - length);
+      const double bend = ((third_.g[f] - g) / to_third - slope) / (to_third - length);
       const double b = slope - bend * length;
       const double root = std::sqrt(std::fmax(0.0, b * b - 4.0 * bend * g));
       const double q = -0.5 * (b < 0.0 ? b - root : b + root);
@@ -110,15 +113,15 @@ class EventLocator {
       s = near > 0.0 && near < length ? near : (far > 0.0 && far < length ? far : straight);
     }
     // What the parabola does not find soon is kinked: halve every other time.
-    const bool inside = s > 0.0 && s < length && (looks_ < 6 || looks_ % 2 == 0);
+    const bool inside = s > 0.0 && s < length && (tries_ < 6 || tries_ % 2 == 0);
     return early_.share + (inside ? s : 0.5 * length);
   }
 
-  double tolerance_ = 5e-3;  // 1 µs of a step of 200
+  double tolerance_ = usual_event_tolerance;
   Place early_, late_, third_;
   Values enough_{};
   Signs positive_{};
-  int watch_ = 0, looks_ = 0;
+  int event_ = 0, tries_ = 0;
   double share_ = 0.0;
   bool knows_third_ = false, at_once_ = false;
 };

@@ -54,8 +54,8 @@ EventValues<S> event_values(const kernel::Constants<S, Links>& c, const kernel::
 
 /// The contact mode that an event switches; null: none but the string, which needs more (let_string_go).
 template <class S>
-S* contact_mode_of(kernel::ContactModes<S>& contact_modes, int watch) {
-  switch (watch) {
+S* contact_mode_of(kernel::ContactModes<S>& contact_modes, int function) {
+  switch (function) {
     case event_contact:
       return &contact_modes.launcher;
     case event_upper_cable:
@@ -69,8 +69,8 @@ S* contact_mode_of(kernel::ContactModes<S>& contact_modes, int watch) {
 
 /// Whether this is watched only while the nock holds the string. `Isa` as for EventSearch.
 template <class Isa>
-constexpr bool ends_as_nock_leaves(int watch) {
-  return watch == event_separation || watch == event_upper_cable || watch == event_lower_cable;
+constexpr bool ends_as_nock_leaves(int function) {
+  return function == event_separation || function == event_upper_cable || function == event_lower_cable;
 }
 
 /// The contact modes once the nock has left the string.
@@ -98,8 +98,8 @@ double share_to_drop(double started, double from, double from_rate, double to, d
 }
 
 /// What a change of sign means; `rising` only matters for contact and cables.
-inline bool event_of(int watch, bool rising, EventKind& kind) {
-  switch (watch) {
+inline bool event_of(int function, bool rising, EventKind& kind) {
+  switch (function) {
     case event_separation:
       kind = EventKind::nock_left_string;
       return !rising;

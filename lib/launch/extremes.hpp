@@ -55,4 +55,32 @@ void observe(Extremes<S>& e, M seen, M attached, M passed, bool has_rest, S time
   e.fletching_gap = select(both(over, beside), minimum(e.fletching_gap, rest.gap - vanes.height), e.fletching_gap);
 }
 
+/// Nothing observed yet in this lane.
+template <class S>
+void clear_lane(int lane, Extremes<S>& e) {
+  constexpr double infinity = Extremes<S>::infinity;
+  for (S* zero : {&e.acceleration, &e.contact, &e.last_contact}) {
+    kernel::set_lane(*zero, lane, 0.0);
+  }
+  for (S* low : {&e.y_low, &e.z_low, &e.shaft_gap, &e.fletching_gap}) {
+    kernel::set_lane(*low, lane, infinity);
+  }
+  for (S* high : {&e.y_high, &e.z_high}) {
+    kernel::set_lane(*high, lane, -infinity);
+  }
+}
+
+template <class S>
+void read_lane(int lane, const Extremes<S>& from, Extremes<double>& to) {
+  to.acceleration = kernel::in_lane(from.acceleration, lane);
+  to.y_low = kernel::in_lane(from.y_low, lane);
+  to.y_high = kernel::in_lane(from.y_high, lane);
+  to.z_low = kernel::in_lane(from.z_low, lane);
+  to.z_high = kernel::in_lane(from.z_high, lane);
+  to.contact = kernel::in_lane(from.contact, lane);
+  to.last_contact = kernel::in_lane(from.last_contact, lane);
+  to.shaft_gap = kernel::in_lane(from.shaft_gap, lane);
+  to.fletching_gap = kernel::in_lane(from.fletching_gap, lane);
+}
+
 }  // namespace nockwise::detail

@@ -2,6 +2,7 @@
 // their source alone.
 #pragma once
 
+#include "launch/step_size.hpp"
 #include "nockwise/launch.hpp"
 
 #include <Eigen/Core>
@@ -37,19 +38,37 @@ class OdeintStepper {
   OdeintStepper(const OdeintStepper& other);
   OdeintStepper& operator=(const OdeintStepper& other) = delete;
 
-  /// One accepted step of the pair; returns what it took.
-  /// \throws SolverError when the step shrinks to nothing
-  double adaptive_step(SystemReference system, const State& x, const State& rate, double time, State& x_new,
-                       State& rate_new);
-  /// The classical rule; the rate at its end is not evaluated.
-  void classical_step(SystemReference system, const State& x, const State& rate, double time, State& x_new,
-                      double step);
-  /// The pair at a given step.
-  void pair_step(SystemReference system, const State& x, const State& rate, double time, State& x_new, State& rate_new,
-                 double step);
+  /// One step of the method's own choosing, and exactly the one that is told, as launch/methods.hpp wants them.
+  /// \throws SolverError when an adaptive step shrinks to nothing
+  template <class System>
+  double advance(System& system, const State& x, const State& rate, double time, State& x_new, State& rate_new) {
+    if (has_fixed_step(options_.integrator)) {
+      land(system, x, rate, time, options_.step, x_new, rate_new);
+      return options_.step;
+    }
+    return adaptive_step(SystemReference(system), x, rate, time, x_new, rate_new);
+  }
+  template <class System>
+  void land(System& system, const State& x, const State& rate, double time, double step, State& x_new,
+            State& rate_new) {
+    if (has_fixed_step(options_.integrator)) {
+      classical_step(SystemReference(system), x, rate, time, x_new, step);
+      system.arrive(x_new, rate_new, time + step);
+    } else {
+      pair_step(SystemReference(system), x, rate, time, x_new, rate_new, step);
+    }
+  }
 
  private:
   struct Implementation;
+
+  double adaptive_step(SystemReference system, const State& x, const State& rate, double time, State& x_new,
+                       State& rate_new);
+  void classical_step(SystemReference system, const State& x, const State& rate, double time, State& x_new,
+                      double step);
+  void pair_step(SystemReference system, const State& x, const State& rate, double time, State& x_new, State& rate_new,
+                 double step);
+
   LaunchOptions options_;
   std::unique_ptr<Implementation> implementation_;
 };

@@ -1,5 +1,8 @@
 #include "launch/part_rates.hpp"
 
+#include <Eigen/Cholesky>
+#include <Eigen/Eigenvalues>
+
 #include <algorithm>
 
 namespace nockwise::detail {

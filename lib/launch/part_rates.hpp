@@ -8,7 +8,7 @@
 
 #include "kernel/lateral.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <algorithm>
 #include <cmath>

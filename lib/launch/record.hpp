@@ -8,6 +8,17 @@
 
 namespace nockwise::detail {
 
+/// What a lane needs of a sample at full draw; everything pointed at must last until the lane's result is there.
+template <int Links>
+struct LaneStart {
+  const kernel::Constants<double, Links>* constants = nullptr;
+  const double* q = nullptr;  // at full draw, those of the chain last
+  const kernel::RunDirections<double>* run_directions = nullptr;
+  Vanes<double> vanes;
+  double step = 0.0;                           // [s]
+  const kernel::StringChain* chain = nullptr;  // of a launch alone with its string in pieces
+};
+
 /// The whole state at one time.
 template <int Links>
 struct Snapshot {
@@ -19,7 +30,7 @@ struct Snapshot {
 
 /// An event function changed its sign (launch/events.hpp).
 struct EventRecord {
-  int watch = 0;
+  int function = 0;
   bool positive = false;  // from here on
   double time = 0.0;
 };

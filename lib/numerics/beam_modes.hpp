@@ -7,7 +7,7 @@
 // and more in every step. A few microseconds where a dense solution of all modes takes a third of a launch.
 #pragma once
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 namespace nockwise::detail {
 

@@ -20,11 +20,11 @@ class EventSearch {
         positive_(positive),
         share_(first_share()) {}
 
-  /// Share of the step to look at next.
+  /// Share of the step to evaluate next.
   [[nodiscard]] double share() const { return share_; }
   /// Take the function's value there; true when `share` is the answer.
   bool take(double g) {
-    ++looks_;
+    ++tries_;
     if (magnitude(g) <= enough_) {
       return true;
     }
@@ -39,11 +39,11 @@ class EventSearch {
       g_late_ = g;
       last_ = late;
     }
-    if (looks_ >= most_looks || late_ - early_ < narrowest_) {
+    if (tries_ >= most_tries || late_ - early_ < narrowest_) {
       share_ = late_;
       return true;
     }
-    share_ = looks_ % 8 == 0 ? 0.5 * (early_ + late_) : between();
+    share_ = tries_ % 8 == 0 ? 0.5 * (early_ + late_) : between();
     return false;
   }
   /// Already on the other side by rounding, just after its last event: nothing to search.
@@ -52,7 +52,7 @@ class EventSearch {
  private:
   static constexpr double tolerance = 1e-5;  // of the change over the step
   static constexpr double narrowest = 1e-9;  // of the step
-  static constexpr int most_looks = 40;
+  static constexpr int most_tries = 40;
   enum Side { neither, early, late };
 
   static double magnitude(double a) { return a < 0.0 ? -a : a; }
@@ -71,7 +71,7 @@ class EventSearch {
   double enough_ = 0.0, narrowest_ = narrowest;
   bool positive_ = false;
   double share_ = 0.0;
-  int looks_ = 0;
+  int tries_ = 0;
   Side last_ = neither;
 };
 

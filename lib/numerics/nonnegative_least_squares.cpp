@@ -1,7 +1,8 @@
 #include "numerics/nonnegative_least_squares.hpp"
 
+#include "numerics/dense_solvers.hpp"
+
 #include <Eigen/Cholesky>
-#include <Eigen/QR>
 
 #include <algorithm>
 #include <limits>
@@ -23,7 +24,7 @@ VectorXd solution_on(const std::vector<Index>& passive, const MatrixXd& matrix, 
     columns.col(count++) = matrix.col(column);
   }
   VectorXd solution = VectorXd::Zero(matrix.cols());
-  solution(passive) = columns.householderQr().solve(values);
+  solution(passive) = detail::least_squares(columns, values);
   return solution;
 }
 

@@ -70,9 +70,40 @@ struct Pack {
   friend Mask<N, Isa> operator!=(Pack a, Pack b) { return {a.numbers != b.numbers}; }
 };
 
+template <int N, class InstructionSet>
+struct Lanes<Pack<N, InstructionSet>> {
+  static constexpr int count = N;
+  using Mask = kernel::Mask<N, InstructionSet>;
+  using Isa = InstructionSet;
+};
+template <int N, class Isa>
+double in_lane(const Pack<N, Isa>& pack, int lane) {
+  return pack[lane];
+}
+template <int N, class Isa>
+bool in_lane(const Mask<N, Isa>& mask, int lane) {
+  return mask[lane];
+}
+template <int N, class Isa>
+void set_lane(Pack<N, Isa>& pack, int lane, double to) {
+  pack.set(lane, to);
+}
+template <int N, class Isa>
+void set_lane(Mask<N, Isa>& mask, int lane, bool to) {
+  mask.bits[lane] = to ? -1 : 0;
+}
+
 template <int N, class Isa>
 Mask<N, Isa> both(Mask<N, Isa> a, Mask<N, Isa> b) {
   return {a.bits & b.bits};
+}
+template <int N, class Isa>
+Mask<N, Isa> either(Mask<N, Isa> a, Mask<N, Isa> b) {
+  return {a.bits | b.bits};
+}
+template <int N, class Isa>
+Mask<N, Isa> differ(Mask<N, Isa> a, Mask<N, Isa> b) {
+  return {a.bits ^ b.bits};
 }
 template <int N, class Isa>
 Mask<N, Isa> negate(Mask<N, Isa> a) {

@@ -19,10 +19,28 @@ namespace nockwise::kernel {
 
 inline double select(bool mask, double yes, double no) { return mask ? yes : no; }
 inline bool both(bool a, bool b) { return a && b; }
+inline bool either(bool a, bool b) { return a || b; }
+inline bool differ(bool a, bool b) { return a != b; }
 inline bool negate(bool a) { return !a; }
+inline bool any(bool a) { return a; }
 inline double maximum(double a, double b) { return a > b ? a : b; }
 inline double minimum(double a, double b) { return a < b ? a : b; }
 inline double square_root(double a) { return std::sqrt(a); }
+
+/// What stands side by side in a scalar: one double (numerics/pack.hpp has more). `Isa`: its instruction set, a tag
+/// that keeps what is compiled for it apart; none here.
+template <class S>
+struct Lanes;
+template <>
+struct Lanes<double> {
+  static constexpr int count = 1;
+  using Mask = bool;
+  using Isa = void;
+};
+inline double in_lane(double value, int /*lane*/) { return value; }
+inline bool in_lane(bool mask, int /*lane*/) { return mask; }
+inline void set_lane(double& value, int /*lane*/, double to) { value = to; }
+inline void set_lane(bool& mask, int /*lane*/, bool to) { mask = to; }
 
 /// What a scalar has once per lane and is not a number: a pointer to a table.
 template <class S, class T>

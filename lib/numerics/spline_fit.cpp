@@ -1,9 +1,10 @@
 #include "numerics/spline_fit.hpp"
 
 #include "numerics/cubic_spline.hpp"
+#include "numerics/dense_solvers.hpp"
 #include "numerics/nonnegative_least_squares.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Core>
 
 #include <algorithm>
 #include <cmath>
@@ -86,14 +87,14 @@ Eigen::MatrixXd radius_rows(double step, int count) {
 std::vector<double> fit_spline(double first, double step, int count, const std::vector<FitPoint>& points,
                                Roughness roughness, double lambda) {
   const LeastSquares problem(first, step, count, points, roughness, lambda);
-  const Eigen::VectorXd knots = problem.rows.householderQr().solve(problem.wanted);
+  const Eigen::VectorXd knots = least_squares(problem.rows, problem.wanted);
   return {knots.begin(), knots.end()};
 }
 
 std::vector<double> fit_track(double first, double step, int count, const std::vector<FitPoint>& points, double lambda,
                               double smallest) {
   const LeastSquares problem(first, step, count, points, Roughness::radius_of_curvature, lambda);
-  const Eigen::MatrixXd hessian = problem.rows.transpose() * problem.rows;
+  const Eigen::MatrixXd hessian = gram_matrix(problem.rows);
   constexpr double scale = 1e3;  // knots in millimetres, so that all is of order one
   const Eigen::VectorXd right = problem.rows.transpose() * (scale * problem.wanted);
   const Eigen::VectorXd bounds = Eigen::VectorXd::Constant(count, scale * smallest);

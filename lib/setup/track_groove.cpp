@@ -19,7 +19,7 @@
 #include "numerics/cubic_spline.hpp"
 #include "numerics/nonnegative_least_squares.hpp"
 
-#include <Eigen/Dense>
+#include <Eigen/Cholesky>
 
 #include <algorithm>
 #include <cmath>

@@ -4,8 +4,7 @@
 
 #include "compile/model_data.hpp"
 #include "kernel/lateral.hpp"
-#include "nockwise/units.hpp"
-#include "statics/unknowns.hpp"
+#include "numerics/dense_solvers.hpp"
 
 #include <cmath>
 #include <string>
@@ -47,72 +46,39 @@ kernel::LateralState<double> balance_lateral(const kernel::Constants<double, Lin
   return {0.0, 0.0, 0.0, {x[0], x[1]}, x[2]};
 }
 
+/// What the guard does with a cable.
+struct GuardedCable {
+  double to_guard = 0.0, beyond_guard = 0.0;  // straight runs on either side of it [m]
+  double slope = 0.0;                         // the steeper of the two, aside [1]
+};
+
 /// The guard holds a cable between its groove and its far end or its yoke's junction: forces grow without bound as one
-/// of these comes to it, and a junction beyond it would lie against it with a leg. \throws InputError saying what to
-/// change
+/// of these comes to it, and a junction beyond it would lie against it with a leg. `h`: which half's cable it is;
+/// `when`: "at brace" and the like. \throws InputError saying what to change
+void check_guarded_cable(const ModelData& data, int h, const GuardedCable& cable, const char* when);
+
+/// Both cables of a bow that stands still as `m` has it, as above.
 template <int Links>
 void check_guard(const ModelData& data, const kernel::Constants<double, Links>& c,
                  const kernel::HalfMotion<double, Links> (&m)[2], const kernel::LineLoads<double, Links>& lines,
                  const char* when) {
-  constexpr double nearest = 0.02;  // [m]
   const kernel::LateralState<double> straight{0.0, 0.0, 0.0, {0.0, 0.0}, 0.0};
   const Coordinates still{};
   const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
-  const CableGuard& guard = data.setup.cable_guard;
   for (int h = 0; h < 2; ++h) {
     const kernel::LateralFrame<double, Links> near(m[h], straight, h);
     const kernel::LateralFrame<double, Links> far(m[1 - h], straight, 1 - h);
     const auto path = kernel::cable_path(c, data.topology, m, lines, kernel::in_side_frame(riser, h), h, near, far);
-    const std::string cable = std::string("the ") + half_name(h) + " cable";
-    const bool yoke = data.topology.cable_end[h] == CableEnd::yoke;
-    const std::string leg = std::string("cables.") + half_name(h) + ".yoke.leg_length";
-    if (!(path.to_guard >= nearest) || !(path.beyond_guard >= nearest)) {
-      const std::string end = yoke ? "the junction of its yoke" : "the groove that lets it out";
-      throw InputError("cable_guard.height", display(guard.height, Quantity::length, "mm", 1),
-                       "must leave " + cable + " at least 20 mm both from its groove to the guard and from there to " +
-                           end + "; " + when + " these are " + display(path.to_guard, Quantity::length, "mm", 1) +
-                           " and " + display(path.beyond_guard, Quantity::length, "mm", 1) + ": move the guard" +
-                           (yoke ? ", or make " + leg + " shorter" : ""));
-    }
     const double slope = std::fmax(std::fabs(path.guard_z - path.place_a) / path.to_guard,
                                    std::fabs(path.guard_z - path.place_b) / path.beyond_guard);
-    if (!(slope <= steepest)) {
-      throw InputError("cable_guard.offset", display(guard.offset, Quantity::length, "mm", 1),
-                       "must not pull " + cable + " aside by more than 17 deg, which it does " + when + " by " +
-                           display(std::atan(slope), Quantity::angle, "deg", 0) +
-                           ": the model holds to there; see also cams.*.take_up_offset" +
-                           (yoke ? ", the yoke's twists and " + leg : ""));
-    }
+    check_guarded_cable(data, h, {path.to_guard, path.beyond_guard, slope}, when);
   }
 }
 
 /// \throws SolverError where the cams lean beyond what small angles are
-inline void check_lean(const kernel::LateralState<double>& lateral) {
-  for (int h = 0; h < 2; ++h) {
-    if (!(std::fabs(lateral.lean[h]) <= steepest)) {
-      throw SolverError("full draw", std::string("the ") + half_name(h) + " cam leans " +
-                                         display(std::fabs(lateral.lean[h]), Quantity::angle, "deg", 0) +
-                                         ": no line would stay on it, and the model holds to 17 deg; check "
-                                         "limbs.*.twist_stiffness, the guard, shims and yokes");
-    }
-  }
-}
+void check_lean(const kernel::LateralState<double>& lateral);
 
 /// What to say of cams that lean, upper and lower [rad]; nothing where neither leans much.
-inline std::string lean_caution(const UpperLower<double>& lean) {
-  constexpr double much = 3.0 * 3.14159265358979324 / 180.0;
-  std::string which;
-  for (int h = 0; h < 2; ++h) {
-    if (std::fabs(lean[h]) > much) {
-      which += std::string(which.empty() ? "The " : " and the ") + half_name(h) + " cam leans " +
-               display(std::fabs(lean[h]), Quantity::angle, "deg", 1);
-    }
-  }
-  return which.empty() ? which
-                       : which +
-                             " at full draw. A string or cable can come off a leaning cam, which wrecks the bow and "
-                             "injures people: do not draw it so. Have guard, yokes and shims put right by a qualified "
-                             "technician, within what the maker's manual allows.";
-}
+std::string lean_caution(const UpperLower<double>& lean);
 
 }  // namespace nockwise::detail

@@ -13,8 +13,4 @@ bool solve_positive_definite(const UnknownMatrix& matrix, const UnknownVector& r
   return factors.info() == Eigen::Success;
 }
 
-Eigen::Vector3d solve_three(const Eigen::Matrix3d& matrix, const Eigen::Vector3d& right) {
-  return matrix.partialPivLu().solve(right);
-}
-
 }  // namespace nockwise::detail

@@ -18,7 +18,5 @@ using UnknownMatrix =
 UnknownMatrix inverse_of(const UnknownMatrix& matrix);
 /// Solve `matrix` · `x` = `right` by Cholesky's method; false where the matrix is not positive definite.
 bool solve_positive_definite(const UnknownMatrix& matrix, const UnknownVector& right, UnknownVector& x);
-/// Solve `matrix` · x = `right` by elimination with partial pivoting.
-Eigen::Vector3d solve_three(const Eigen::Matrix3d& matrix, const Eigen::Vector3d& right);
 
 }  // namespace nockwise::detail

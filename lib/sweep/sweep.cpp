@@ -111,7 +111,7 @@ class SweepWorker {
       for (int i = 0; i < result.event_count; ++i) {
         const EventRecord& seen = result.event[i];
         EventKind kind{};
-        if (event_of(seen.watch, seen.positive, kind)) {
+        if (event_of(seen.function, seen.positive, kind)) {
           events.push_back({kind, seen.time});
         }
       }

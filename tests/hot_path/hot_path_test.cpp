@@ -1,7 +1,7 @@
 // The hot path neither allocates nor reads what nobody wrote.
 #include "allocation.hpp"
 #include "demo_bows.hpp"
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "lib/kernel/random_mechanism.hpp"
 #include "nockwise/paper.hpp"
 

@@ -9,7 +9,7 @@
 /// large as m ÿ times ẍ/ÿ ≈ 1000. The setup's ranges allow no lighter shaft, so the limit is taken on the compiled
 /// constants.
 #include "check_table.hpp"
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "nockwise/draw.hpp"
 #include "statics/model_access.hpp"
 #include "wheelwright_bow.hpp"
@@ -131,7 +131,7 @@ Launch launch_with_lighter_shaft(const std::string& variant, double share) {
   const auto release = detail::prepare_release(data, constants);
   LaunchOptions options;
   options.step = 1e-6;
-  return detail::SingleLaunch<1>(release, options).run();
+  return detail::launch_alone(release, options);
 }
 
 TEST_P(Wheelwright, LaunchTendsToThePointMass) {

@@ -37,7 +37,7 @@ EventLocator<void>::Signs signs_of(const EventValues<double>& g) {
 int land(EventLocator<void>& landing, const Functions& f, double prior_share) {
   landing.begin(at(f, prior_share), prior_share, at(f, 0.0), at(f, 1.0), signs_of(at(f, 0.0)));
   int landings = 1;
-  while (!landing.take(at(f, landing.share()))) {
+  while (!landing.located(at(f, landing.share()))) {
     ++landings;
   }
   return landings;
@@ -48,7 +48,7 @@ TEST(EventLocator, FirstTryIsGoodWithTheStepBefore) {
   f[event_tail] = [](double t) { return std::cos(0.3 + 2.0 * t); };
   EventLocator<void> landing;
   EXPECT_LE(land(landing, f, -1.0), 3);  // a third of a period in a step
-  EXPECT_EQ(landing.watch(), event_tail);
+  EXPECT_EQ(landing.event(), event_tail);
   EXPECT_NEAR(landing.share(), (std::acos(0.0) - 0.3) / 2.0, 2e-3);
   f[event_tail] = [](double t) { return 0.4 - t - 0.2 * t * t; };
   EXPECT_EQ(land(landing, f, -1.0), 1);
@@ -60,7 +60,7 @@ TEST(EventLocator, LandsWithoutTheStepBefore) {
   f[event_contact] = [](double t) { return std::exp(3.0 * t) - 2.0; };
   EventLocator<void> landing(1e-9);
   EXPECT_LE(land(landing, f, 0.0), 7);
-  EXPECT_EQ(landing.watch(), event_contact);
+  EXPECT_EQ(landing.event(), event_contact);
   EXPECT_NEAR(landing.share(), std::log(2.0) / 3.0, 1e-8);
 }
 
@@ -72,7 +72,7 @@ TEST(EventLocator, TakesTheFirstOfSeveral) {
   for (const double prior : {0.0, -0.5}) {
     EventLocator<void> landing;
     land(landing, f, prior);
-    EXPECT_EQ(landing.watch(), event_lower_stop);
+    EXPECT_EQ(landing.event(), event_lower_stop);
     EXPECT_NEAR(landing.share(), std::sqrt(0.3), 5e-3);
   }
 }
@@ -93,9 +93,9 @@ TEST(EventLocator, WhatHasJustHappenedMayHappenAgainAtOnce) {
   auto signs = signs_of(at(f, 0.0));
   signs[event_contact] = true;  // rounding left the value on the other side
   landing.begin(at(f, -1.0), -1.0, at(f, 0.0), at(f, 1.0), signs);
-  EXPECT_EQ(landing.watch(), event_contact);
+  EXPECT_EQ(landing.event(), event_contact);
   EXPECT_LT(landing.share(), 1e-5);
-  EXPECT_TRUE(landing.take(at(f, landing.share())));
+  EXPECT_TRUE(landing.located(at(f, landing.share())));
 }
 
 }  // namespace

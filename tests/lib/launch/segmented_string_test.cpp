@@ -1,7 +1,7 @@
 // The string in pieces: what must hold of the chain, whatever it says of a launch (that is
 // tests/reference/string_launch_test.cpp).
 #include "demo_bows.hpp"
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "nockwise/error.hpp"
 #include "statics/model_access.hpp"
 

@@ -1,6 +1,6 @@
 /// @file
 /// Symmetries of whole launches: the other hand, the bow upside down, the symmetric bow, the shot yawed or rolled.
-#include "launch/single_launch.hpp"
+#include "launch/launch_alone.hpp"
 #include "statics/model_access.hpp"
 #include "wheelwright_bow.hpp"
 
@@ -194,8 +194,8 @@ double deviation_of_turned_shot(Setup setup, const Turn& turn, double step) {
   const auto moved = turned(release, turn);
   LaunchOptions options = traced();
   options.step = step;
-  const Trace straight = detail::SingleLaunch<1>(release, options).run().trace;
-  const Trace askew = detail::SingleLaunch<1>(moved, options).run().trace;
+  const Trace straight = detail::launch_alone(release, options).trace;
+  const Trace askew = detail::launch_alone(moved, options).trace;
   EXPECT_EQ(straight.time, askew.time);
   double worst = 0.0;
   for (std::size_t i = 0; i < straight.time.size(); ++i) {

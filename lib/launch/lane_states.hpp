@@ -1,22 +1,21 @@
-// The states of a pack's lanes, and the steps between them. Private; for lanes/launch_engine.hpp.
+// The states of launches, one to a lane of the scalar, and the steps between them. Private; for
+// launch/launch_engine.hpp.
 #pragma once
 
 #include "kernel/constants.hpp"
+#include "kernel/string_chain.hpp"
 #include "numerics/nystrom.hpp"
-#include "numerics/pack.hpp"
 
 namespace nockwise::detail {
 
-template <class S>
-class LaneStates;
-
 /// A lane that does not step has a step of zero: its stages and its end stay where it is.
-template <int N, class Isa>
-class LaneStates<kernel::Pack<N, Isa>> {
+template <class S>
+class LaneStates {
  public:
-  using S = kernel::Pack<N, Isa>;
-  using M = kernel::Mask<N, Isa>;
-  static constexpr int capacity = kernel::max_coordinates;
+  using M = typename kernel::Lanes<S>::Mask;
+  // Strings in pieces are launched one at a time.
+  static constexpr int capacity =
+      kernel::max_coordinates + (kernel::Lanes<S>::count == 1 ? kernel::max_chain_coordinates : 0);
 
   struct State {
     S q[capacity] = {}, v[capacity] = {}, a[capacity] = {};
@@ -29,24 +28,26 @@ class LaneStates<kernel::Pack<N, Isa>> {
   S second[capacity] = {}, third[capacity] = {};  // accelerations at the stages
   S step{0.0};                                    // of this tick [s]
 
+  [[nodiscard]] int size() const { return n_; }
+
   void load(int lane, const double* q) {
     for (int i = 0; i < n_; ++i) {
-      now.q[i].set(lane, q[i]);
-      now.v[i].set(lane, 0.0);
-      now.a[i].set(lane, 0.0);
+      kernel::set_lane(now.q[i], lane, q[i]);
+      kernel::set_lane(now.v[i], lane, 0.0);
+      kernel::set_lane(now.a[i], lane, 0.0);
     }
   }
   void copy(int from, int to) {
     for (int i = 0; i < n_; ++i) {
       for (S* row : {now.q + i, now.v + i, now.a + i}) {
-        row->set(to, (*row)[from]);
+        kernel::set_lane(*row, to, kernel::in_lane(*row, from));
       }
     }
   }
   void read(int lane, double* q, double* v) const {
     for (int i = 0; i < n_; ++i) {
-      q[i] = now.q[i][lane];
-      v[i] = now.v[i][lane];
+      q[i] = kernel::in_lane(now.q[i], lane);
+      v[i] = kernel::in_lane(now.v[i], lane);
     }
   }
 
@@ -54,12 +55,18 @@ class LaneStates<kernel::Pack<N, Isa>> {
   void to_third() { sums().to_third(n_, now.q, now.v, now.a, second, at.q, at.v); }
   void to_fourth() { sums().to_fourth(n_, now.q, now.v, now.a, second, third, at.q, at.v); }
   void to_end() { sums().to_end(n_, now.q, now.v, now.a, second, third, at.a, at.q, at.v); }
-  /// It is where the lanes are now.
-  void accept(M lanes) { blend(lanes, at, now); }
+  /// The lanes are now where their step ended.
+  void accept(M lanes) {
+    for (int i = 0; i < n_; ++i) {
+      now.q[i] = kernel::select(lanes, at.q[i], now.q[i]);
+      now.v[i] = kernel::select(lanes, at.v[i], now.v[i]);
+      now.a[i] = kernel::select(lanes, at.a[i], now.a[i]);
+    }
+  }
   /// The first evaluation was at the lanes' own states.
   void keep_first(M lanes) {
     for (int i = 0; i < n_; ++i) {
-      now.a[i] = select(lanes, second[i], now.a[i]);
+      now.a[i] = kernel::select(lanes, second[i], now.a[i]);
     }
   }
   /// Zero in the lanes whose present rates are all finite (a place is only where its rate is): a number that is not
@@ -74,13 +81,6 @@ class LaneStates<kernel::Pack<N, Isa>> {
 
  private:
   [[nodiscard]] NystromStep<S> sums() const { return NystromStep<S>(step); }
-  void blend(M lanes, const State& from, State& to) const {
-    for (int i = 0; i < n_; ++i) {
-      to.q[i] = select(lanes, from.q[i], to.q[i]);
-      to.v[i] = select(lanes, from.v[i], to.v[i]);
-      to.a[i] = select(lanes, from.a[i], to.a[i]);
-    }
-  }
 
   int n_;
 };

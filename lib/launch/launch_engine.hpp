@@ -1,0 +1,454 @@
+// The launch: one state machine for every scalar, with one launch to a lane. Private.
+//
+// A launch alone is a lane of one double (launch/single_launch.hpp); a sweep runs as many as a pack has lanes
+// (lanes/launches.hpp). Every lane is at its own place in its own launch, and ends with the same bits, whoever shares
+// the pack. A tick is a step of every lane. A lane that steps takes the step's inner evaluations and the one at its
+// end; one whose step went past an event takes it again, shorter, until it ends there; one that is new, or has just let
+// its arrow go, needs a single evaluation. Lanes that end hand their record over and take the next launch.
+//
+// Who does what: lane_constants loads a lane, lane_run_directions remembers where its Newton iterations start, methods
+// and lane_states step, lane_events says where events are, and the engine decides what each lane does next.
+#pragma once
+
+#include "launch/lane_constants.hpp"
+#include "launch/lane_events.hpp"
+#include "launch/lane_run_directions.hpp"
+#include "launch/lane_states.hpp"
+#include "launch/nock.hpp"
+#include "launch/record.hpp"
+
+#include <cstddef>
+
+namespace nockwise::detail {
+
+enum class LanePhase {
+  idle,
+  fresh,     // needs its first evaluation
+  stepping,  // takes a whole step
+  landing,   // repeats the step up to an event
+  let_go     // needs an evaluation with the string on its own
+};
+
+struct LaunchLimits {
+  double time = 0.0;  // [s]
+  double event_tolerance = usual_event_tolerance;
+};
+
+/// `Method`: how a step is made (launch/methods.hpp). `Queue`: where launches come from and records go to:
+///
+///   bool next(int lane, LaneStart<Links>&)   the next launch for this lane; false when there is none
+///   LaunchRecord<Links>& record(int lane)    what is kept of the lane's launch
+///   void met(int lane, const EventRecord&)   an event
+///   void passed(time, q, v, diagnostics, attached, bool always)   a launch alone has come here; for its trace
+///   void done(int lane, bool diverged)       the lane's launch has ended; `diverged`: with numbers that are not finite
+template <class S, int Links, class Method, class Queue>
+class LaunchEngine {
+ public:
+  using M = typename kernel::Lanes<S>::Mask;
+  using L = kernel::Layout<Links>;
+  static constexpr int lane_count = kernel::Lanes<S>::count;
+  static constexpr bool alone = lane_count == 1;
+
+  /// All launches are of one topology; `coordinates` counts those of a string in pieces too.
+  LaunchEngine(const kernel::Topology& topology, int coordinates, const LaunchLimits& limits, Method method,
+               Queue& queue)
+      : topology_(topology),
+        layout_{topology.modes},
+        time_limit_(limits.time),
+        queue_(queue),
+        constants_(topology.modes),
+        states_(coordinates),
+        method_(std::move(method)),
+        events_(limits.event_tolerance) {}
+
+  void run() {
+    for (int l = 0; l < lane_count; ++l) {
+      refill(l);
+    }
+    for (int l = 0; l < lane_count; ++l) {
+      keep_busy(l);
+    }
+    while (running_ > 0) {
+      tick();
+    }
+  }
+
+ private:
+  struct Lane {
+    LanePhase phase = LanePhase::idle;
+    double step = 0.0;  // whole ones [s]
+    std::size_t evaluations = 0;
+    bool tail_passed = false;
+    bool waits = false;     // has what it needed of this tick
+    bool diverged = false;  // in this tick
+
+    [[nodiscard]] bool steps() const { return phase == LanePhase::stepping || phase == LanePhase::landing; }
+    [[nodiscard]] bool needs_one_evaluation() const { return phase == LanePhase::fresh || phase == LanePhase::let_go; }
+  };
+
+  /// The right-hand side as methods want it: at `states_.at`, accelerations into `a`.
+  struct Evaluate {
+    LaunchEngine& engine;
+
+    void operator()(S* a) const { engine.evaluate(a); }
+    [[nodiscard]] const kernel::ContactModes<S>& contact_modes() const { return engine.contact_modes_; }
+  };
+
+  // --- Coming and going ----------------------------------------------------------------------------------------------
+
+  /// Give lane `l` the next launch, if there is one.
+  void refill(int l) {
+    LaneStart<Links> start;
+    Lane& lane = lane_[l];
+    lane = Lane{};
+    if (!queue_.next(l, start)) {
+      return;
+    }
+    ++running_;
+    lane.phase = LanePhase::fresh;
+    lane.step = start.step;
+    constants_.load(l, *start.constants);
+    chain_ = start.chain;
+    states_.load(l, start.q);
+    run_directions_.load(l, *start.run_directions);
+    kernel::set_lane(vanes_.from, l, start.vanes.from);
+    kernel::set_lane(vanes_.to, l, start.vanes.to);
+    kernel::set_lane(vanes_.height, l, start.vanes.height);
+    restore_contact_modes(l);
+    kernel::set_lane(time_, l, 0.0);
+    clear_lane(l, extremes_);
+    queue_.record(l).separated = false;
+    queue_.record(l).steps = 0;
+  }
+
+  void restore_contact_modes(int l) {
+    kernel::set_lane(contact_modes_.string, l, 1.0);
+    kernel::set_lane(contact_modes_.launcher, l, kernel::as_it_stands);
+    for (S& cable : contact_modes_.cable) {
+      kernel::set_lane(cable, l, kernel::as_it_stands);
+    }
+  }
+
+  /// A lane without a launch goes through the motions of another: its numbers stay harmless, nobody reads them.
+  void keep_busy(int l) {
+    if (lane_[l].phase != LanePhase::idle || running_ == 0) {
+      return;
+    }
+    int busy = 0;
+    while (lane_[busy].phase == LanePhase::idle) {
+      ++busy;
+    }
+    constants_.copy(busy, l);
+    states_.copy(busy, l);
+    run_directions_.copy(busy, l);
+    restore_contact_modes(l);
+    kernel::set_lane(time_, l, 0.0);
+  }
+
+  void read_snapshot(int l, Snapshot<Links>& to) const {
+    to.time = kernel::in_lane(time_, l);
+    states_.read(l, to.q, to.v);
+    run_directions_.read(l, to.run_directions);
+  }
+  void end_launch(int l, LaunchEnd end) {
+    trace(true);
+    LaunchRecord<Links>& record = queue_.record(l);
+    record.ended_by = end;
+    record.evaluations = lane_[l].evaluations;
+    read_snapshot(l, record.end);
+    read_lane(l, extremes_, record.extremes);
+    queue_.done(l, lane_[l].diverged);
+    --running_;
+    refill(l);
+    keep_busy(l);
+  }
+
+  // --- A tick --------------------------------------------------------------------------------------------------------
+
+  /// The lanes for which `wanted` is true of the lane.
+  template <class Wanted>
+  [[nodiscard]] M lanes(const Wanted& wanted) const {
+    M mask{};
+    for (int l = 0; l < lane_count; ++l) {
+      kernel::set_lane(mask, l, wanted(lane_[l]));
+    }
+    return mask;
+  }
+  [[nodiscard]] M lanes(LanePhase phase) const {
+    return lanes([phase](const Lane& lane) { return lane.phase == phase; });
+  }
+
+  void tick() {
+    const Evaluate evaluate{*this};
+    choose_steps();
+    const M steps = lanes([](const Lane& lane) { return lane.steps(); });
+    method_.first_part(states_, kernel::any(steps), evaluate);
+    take_single_evaluations();
+    M accepted{};
+    if (kernel::any(steps)) {
+      method_.second_part(states_, kernel::in_lane(time_, 0), lane_[0].phase == LanePhase::landing, evaluate);
+      evaluate_end(steps);
+      const EventValues<S> g = values();
+      accepted = locate_events(steps, g);
+      if (kernel::any(accepted)) {
+        accept(accepted, g);
+      }
+    }
+    advance_phases(accepted);
+  }
+
+  void choose_steps() {
+    S step(0.0);
+    for (int l = 0; l < lane_count; ++l) {
+      if (lane_[l].phase == LanePhase::stepping) {
+        kernel::set_lane(step, l, lane_[l].step);
+      } else if (lane_[l].phase == LanePhase::landing) {
+        kernel::set_lane(step, l, events_.step(l));
+        // From the nearer end of the whole step.
+        if (events_.share(l) < 0.5) {
+          run_directions_.return_to_before(l);
+        } else {
+          run_directions_.return_to_after(l);
+        }
+      }
+    }
+    states_.step = step;
+    run_directions_.mark_before(lanes(LanePhase::stepping));
+  }
+
+  /// Accelerations at the place gone to, into `a`.
+  void evaluate(S* a) {
+    for (Lane& lane : lane_) {
+      lane.evaluations += lane.waits ? 0 : 1;
+    }
+    const auto& at = states_.at;
+    if constexpr (alone) {
+      if (chain_ != nullptr) {
+        diagnostics_ = kernel::accelerations(constants_.all(), topology_, *chain_, contact_modes_, at.q, at.v, a,
+                                             run_directions_.now());
+        return;
+      }
+    }
+    diagnostics_ =
+        kernel::accelerations(constants_.all(), topology_, contact_modes_, at.q, at.v, a, run_directions_.now());
+  }
+  [[nodiscard]] EventValues<S> values() const {
+    return event_values(constants_.all(), topology_, contact_modes_.string, diagnostics_, states_.at.q);
+  }
+
+  /// After the first evaluation: lanes that needed just that have the rate at their state.
+  void take_single_evaluations() {
+    const M fresh = lanes(LanePhase::fresh);
+    const M single = lanes([](const Lane& lane) { return lane.needs_one_evaluation(); });
+    if (!kernel::any(single)) {
+      return;
+    }
+    states_.keep_first(single);
+    events_.start(fresh, values());
+    for (int f = 0; f < event_function_count; ++f) {
+      if (S* contact_mode = contact_mode_of(contact_modes_, f)) {
+        *contact_mode = kernel::select(fresh, events_.sign(f), *contact_mode);
+      }
+    }
+    observe_lanes(single, true);
+    for (int l = 0; l < lane_count; ++l) {
+      if (kernel::in_lane(fresh, l)) {
+        run_directions_.read(l, queue_.record(l).start_run_directions);
+      }
+      if (kernel::in_lane(single, l)) {
+        run_directions_.mark_after(l);  // what the rest of the tick does to them is undone at its end
+        lane_[l].waits = true;
+      }
+    }
+    excursion_ = kernel::select(single, diagnostics_.excursion, excursion_);
+  }
+
+  /// The evaluation where the step ends. One that ends on an event is evaluated as from then on.
+  void evaluate_end(M steps) {
+    bool evaluated = method_.knows_end();
+    for (int l = 0; l < lane_count; ++l) {
+      if (kernel::in_lane(steps, l) && lane_[l].phase == LanePhase::landing &&
+          switch_contact_mode(events_.event(l), l)) {
+        evaluated = false;
+      }
+    }
+    if (!evaluated) {
+      evaluate(states_.at.a);
+    }
+  }
+  /// False where the event switches none.
+  bool switch_contact_mode(int event, int l) {
+    S* const contact_mode = contact_mode_of(contact_modes_, event);
+    if (contact_mode != nullptr) {
+      kernel::set_lane(*contact_mode, l, 1.0 - kernel::in_lane(*contact_mode, l));
+    }
+    return contact_mode != nullptr;
+  }
+
+  /// The lanes whose step may stay: it ends on its event, or has none. The others take it again.
+  [[nodiscard]] M locate_events(M steps, const EventValues<S>& g) {
+    const S finite = states_.finite();
+    const M crossed = events_.crossed(g);
+    M accepted{};
+    for (int l = 0; l < lane_count; ++l) {
+      if (!kernel::in_lane(steps, l)) {
+        continue;
+      }
+      if (!(kernel::in_lane(finite, l) == 0.0)) {
+        lane_[l].diverged = true;
+      } else if (lane_[l].phase == LanePhase::landing) {
+        const int event = events_.event(l);
+        const bool located = events_.located(g, l);
+        kernel::set_lane(accepted, l, located);
+        if (!located) {
+          switch_contact_mode(event, l);  // back
+        }
+      } else if (kernel::in_lane(crossed, l)) {
+        run_directions_.mark_after(l);
+        lane_[l].phase = LanePhase::landing;
+        events_.locate(g, kernel::in_lane(states_.step, l), l);
+      } else {
+        kernel::set_lane(accepted, l, true);
+      }
+    }
+    return accepted;
+  }
+
+  void accept(M accepted, const EventValues<S>& g) {
+    if (kernel::has_arm(topology_.rest)) {
+      record_drops(accepted);
+    }
+    states_.accept(accepted);
+    events_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
+    time_ = kernel::select(accepted, time_ + states_.step, time_);
+    observe_lanes(accepted, lane_[0].phase == LanePhase::landing);
+    excursion_ = kernel::select(accepted, diagnostics_.excursion, excursion_);
+  }
+
+  void record_drops(M accepted) {
+    const S started = constants_.all().rest.up_angle - S(drop_margin);
+    const auto& from = states_.now;
+    const auto& to = states_.at;
+    constexpr int arm = L::rest_arm;
+    const M begins = kernel::both(accepted, kernel::both(from.q[arm] > started, to.q[arm] <= started));
+    if (!kernel::any(begins)) {
+      return;
+    }
+    const auto in = [](const S& value, int l) { return kernel::in_lane(value, l); };
+    for (int l = 0; l < lane_count; ++l) {
+      if (kernel::in_lane(begins, l)) {
+        const double step = in(states_.step, l);
+        const double share = share_to_drop<typename kernel::Lanes<S>::Isa>(
+            in(started, l), in(from.q[arm], l), in(from.v[arm], l), in(to.q[arm], l), in(to.v[arm], l), step);
+        queue_.met(l, {event_drop_started, false, in(time_, l) + share * step});
+      }
+    }
+  }
+
+  /// Take where the lanes `seen` are now into their extremes, and a launch alone into its trace; `always`: even if the
+  /// trace has had its fill.
+  void observe_lanes(M seen, bool always) {
+    const auto& shape = constants_.all().arrow.nock_shape;
+    const S* q = states_.now.q;
+    observe(extremes_, seen, contact_modes_.string > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
+            topology_.rest != RestKind::none, time_, diagnostics_,
+            kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
+            kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z()), vanes_);
+    trace(always);
+  }
+  void trace([[maybe_unused]] bool always) {
+    if constexpr (alone) {
+      queue_.passed(time_, states_.now.q, states_.now.v, diagnostics_, contact_modes_.string > 0.5, always);
+    }
+  }
+
+  // --- What each lane does next --------------------------------------------------------------------------------------
+
+  void advance_phases(M accepted) {
+    M leaving{};
+    for (int l = 0; l < lane_count; ++l) {
+      if (kernel::in_lane(accepted, l)) {
+        ++queue_.record(l).steps;
+        const bool event = lane_[l].phase == LanePhase::landing;
+        lane_[l].phase = LanePhase::stepping;
+        kernel::set_lane(leaving, l, event && take_event(l));
+      }
+    }
+    if (kernel::any(leaving)) {
+      let_string_go(constants_.all(), layout_.modes, leaving, states_.now.q, states_.now.v);
+      separate(leaving);
+      events_.separate(leaving);
+    }
+    for (int l = 0; l < lane_count; ++l) {
+      Lane& lane = lane_[l];
+      const bool waited = lane.waits;
+      lane.waits = false;
+      if (lane.diverged) {
+        end_launch(l, LaunchEnd::arrow_clear);
+      } else if (waited && lane.needs_one_evaluation()) {
+        const bool after_step = lane.phase == LanePhase::let_go;
+        lane.phase = LanePhase::stepping;
+        run_directions_.return_to_after(l);
+        end_if_over(l, after_step);
+      } else if (kernel::in_lane(accepted, l) && !kernel::in_lane(leaving, l)) {
+        end_if_over(l, true);
+      }
+    }
+  }
+
+  void separate(M leaving) {
+    const kernel::ContactModes<S> after = after_release(contact_modes_);
+    contact_modes_.string = kernel::select(leaving, after.string, contact_modes_.string);
+    for (int h = 0; h < 2; ++h) {
+      contact_modes_.cable[h] = kernel::select(leaving, after.cable[h], contact_modes_.cable[h]);
+    }
+  }
+
+  void end_if_over(int l, bool after_step) {
+    if (after_step && kernel::in_lane(excursion_, l) > track_end) {
+      end_launch(l, LaunchEnd::track_ended);
+    } else if (queue_.record(l).separated && lane_[l].tail_passed) {
+      end_launch(l, LaunchEnd::arrow_clear);
+    } else if (kernel::in_lane(time_, l) >= time_limit_) {
+      end_launch(l, LaunchEnd::time_limit);
+    }
+  }
+
+  /// Record the event on which lane `l` has stepped; true when the nock leaves the string.
+  bool take_event(int l) {
+    const EventRecord event = events_.pass(l, kernel::in_lane(time_, l));
+    queue_.met(l, event);
+    if (event.function == event_tail && !event.positive) {
+      lane_[l].tail_passed = true;
+    }
+    if (event.function != event_separation) {
+      return false;
+    }
+    LaunchRecord<Links>& record = queue_.record(l);
+    read_snapshot(l, record.exit);
+    record.separated = true;
+    lane_[l].phase = LanePhase::let_go;
+    return true;
+  }
+
+  kernel::Topology topology_;
+  L layout_;
+  double time_limit_;
+  Queue& queue_;
+  int running_ = 0;
+
+  LaneConstants<S, Links> constants_;
+  const kernel::StringChain* chain_ = nullptr;  // null: the string's lump
+  LaneStates<S> states_;
+  Method method_;
+  LaneRunDirections<S> run_directions_;
+  LaneEvents<S> events_;
+  kernel::Diagnostics<S> diagnostics_{};
+  Vanes<S> vanes_;
+  Extremes<S> extremes_;
+  kernel::ContactModes<S> contact_modes_{};
+  S time_{0.0}, excursion_{0.0};
+  Lane lane_[lane_count];
+};
+
+}  // namespace nockwise::detail
