@@ -1,5 +1,6 @@
 /// @file
-/// The arrow's beam as matrices, for tests: stiffness and thrust from the kernel, mass from the compiled arrow.
+/// The arrow's beam as matrices, for tests: stiffness and thrust written node by node, apart from the banded matrices
+/// from which the library has its modes (lib/numerics/beam_modes.hpp); mass from the compiled arrow.
 #pragma once
 
 #include "compile/model_data.hpp"
@@ -39,6 +40,67 @@ inline detail::ModelData compile_beam(const BeamSpecification& beam) {
   return data;
 }
 
+/// 1/(4 − previous), the pivots of the tridiagonal (1 4 1) matrix of the spline's curvatures.
+struct SplinePivots {
+  double inverse[kernel::max_nodes]{};
+  constexpr SplinePivots() {
+    double previous = 0.0;
+    for (double& value : inverse) {
+      value = 1.0 / (4.0 - previous);
+      previous = value;
+    }
+  }
+};
+inline constexpr SplinePivots spline_pivots{};
+
+/// Bending moments EI κ at the nodes (zero at both free ends) of the spline through `y` (Eq. 18), and the transverse
+/// forces they exert.
+inline void add_bending_forces(const kernel::NodalArrow<double>& arrow, int nodes, const double* y, const double* rate,
+                               double* force) {
+  const double time = arrow.damping_time;
+  const double scale = 6.0 * arrow.bending_stiffness / (arrow.spacing * arrow.spacing);
+  double moment[kernel::max_nodes];
+  double previous = 0.0;
+  double left = y[0] + time * rate[0];
+  double middle = y[1] + time * rate[1];
+  for (int i = 1; i < nodes - 1; ++i) {
+    const double right = y[i + 1] + time * rate[i + 1];
+    const double pivot = spline_pivots.inverse[i - 1];
+    previous = (scale * ((left - middle) + (right - middle)) - previous) * pivot;
+    moment[i] = previous;
+    left = middle;
+    middle = right;
+  }
+  double next = 0.0;
+  for (int i = nodes - 2; i >= 1; --i) {
+    next = moment[i] - spline_pivots.inverse[i - 1] * next;
+    moment[i] = next;
+  }
+  moment[0] = 0.0;
+  moment[nodes - 1] = 0.0;
+  const double inverse_spacing = 1.0 / arrow.spacing;
+  double shear_before = 0.0;
+  for (int i = 0; i < nodes - 1; ++i) {
+    const double shear = (moment[i + 1] - moment[i]) * inverse_spacing;
+    force[i] -= (shear - shear_before);
+    shear_before = shear;
+  }
+  force[nodes - 1] += shear_before;
+}
+
+/// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g (Eq. 22),
+/// this is the softening by thrust ("dynamic spine").
+inline void nodal_thrust_shape(const kernel::NodalArrow<double>& arrow, int nodes, const double* y, double* shape) {
+  const double inverse_spacing = 1.0 / arrow.spacing;
+  double before = 0.0;
+  for (int i = 0; i < nodes - 1; ++i) {
+    const double pull = arrow.mass_ahead[i] * (y[i + 1] - y[i]) * inverse_spacing;
+    shape[i] = before - pull;
+    before = pull;
+  }
+  shape[nodes - 1] = before;
+}
+
 class Beam {
  public:
   explicit Beam(const BeamSpecification& specification)
@@ -50,9 +112,9 @@ class Beam {
     for (Eigen::Index j = 0; j < n; ++j) {
       const Eigen::VectorXd unit = Eigen::VectorXd::Unit(n, j);
       Eigen::VectorXd force = still;
-      kernel::add_bending_forces(data_.nodal, nodes_, unit.data(), still.data(), force.data());
+      add_bending_forces(data_.nodal, nodes_, unit.data(), still.data(), force.data());
       stiffness.col(j) = -force;
-      kernel::nodal_thrust_shape(data_.nodal, nodes_, unit.data(), force.data());
+      nodal_thrust_shape(data_.nodal, nodes_, unit.data(), force.data());
       thrust.col(j) = force;
     }
     mass = Eigen::Map<const Eigen::VectorXd>(data_.nodal.mass, n);

@@ -69,8 +69,7 @@ CaseModel model_for(const Setup& setup, const Measurements& m, const std::vector
     }
     unknowns.push_back(unknown_for(each));
   }
-  CaseModel model(setup, std::move(unknowns), Eigen::VectorXd::Ones(static_cast<Eigen::Index>(parameters.size())),
-                  execution);
+  CaseModel model(setup, std::move(unknowns), Eigen::VectorXd::Ones(parameters.size()), execution);
   for (const DrawForceMeasurement& each : m.draw_forces) {
     model.add_draw_force(each.draw_length, each.force, each.error);
   }
@@ -93,7 +92,7 @@ class Problem {
   Problem(CaseModel& model, Eigen::VectorXd farthest) : model_(model), farthest_(std::move(farthest)) {}
 
   [[nodiscard]] Eigen::Index inputs() const { return model_.size(); }
-  [[nodiscard]] Eigen::Index values() const { return static_cast<Eigen::Index>(model_.readings().size()) + inputs(); }
+  [[nodiscard]] Eigen::Index values() const { return model_.readings().size() + inputs(); }
   [[nodiscard]] Eigen::VectorXd steps(const Eigen::VectorXd& v) const {
     const Eigen::VectorXd inside = (v.array() / farthest_.array()).tanh() * farthest_.array();
     return model_.clamped(inside);
@@ -122,7 +121,7 @@ class Problem {
     constexpr double width = 0.05;  // [widths]
     Eigen::MatrixXd slopes = model_.jacobian(state, width, centre);
     for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
-      slopes.row(r) /= model_.readings()[static_cast<std::size_t>(r)].standard_deviation;
+      slopes.row(r) /= model_.readings()[r].standard_deviation;
     }
     return slopes;
   }
@@ -183,7 +182,7 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   CaseModel model = model_for(setup, measurements, parameters, {threads, stop});
   Eigen::VectorXd farthest(model.size());
   for (Eigen::Index i = 0; i < model.size(); ++i) {
-    farthest[i] = parameters[static_cast<std::size_t>(i)].farthest;
+    farthest[i] = parameters[i].farthest;
   }
   const Problem problem(model, farthest);
   const detail::LeastSquaresProblem least_squares{
@@ -205,7 +204,7 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
                              std::to_string(model.readings().size()) + " measured numbers.";
   for (Eigen::Index i = 0; i < model.size(); ++i) {
     CalibratedParameter fitted;
-    fitted.parameter = parameters[static_cast<std::size_t>(i)];
+    fitted.parameter = parameters[i];
     fitted.change = state[i] * fitted.parameter.width;
     const double left = std::sqrt(covariance(i, i));
     fitted.deviation = left * fitted.parameter.width;
@@ -215,8 +214,8 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   }
   for (std::size_t r = 0; r < model.readings().size(); ++r) {
     const detail::Reading& reading = model.readings()[r];
-    result.residuals.push_back({reading.what, reading.value, centre[static_cast<Eigen::Index>(r)],
-                                reading.standard_deviation * detail::per_reading_error});
+    result.residuals.push_back(
+        {reading.what, reading.value, centre[r], reading.standard_deviation * detail::per_reading_error});
   }
   result.misfit = model.residual(centre).squaredNorm() / static_cast<double>(model.readings().size());
   result.launches = model.launches();

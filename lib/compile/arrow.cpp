@@ -83,9 +83,9 @@ void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& mo
 
 /// Catmull–Rom's cubics between the nodes; beyond the ends stands a ghost node on the line through the last two.
 void compile_spans(int nodes, int modes, const std::vector<double>& shapes, std::vector<double>& spans) {
-  const auto at = [&](int node, int mode) { return shapes[static_cast<std::size_t>(node * modes + mode)]; };
+  const auto at = [&](int node, int mode) { return shapes[node * modes + mode]; };
   spans.clear();
-  spans.reserve(static_cast<std::size_t>(4 * (nodes - 1) * modes));
+  spans.reserve(4 * (nodes - 1) * modes);
   for (int i = 0; i + 1 < nodes; ++i) {
     for (int k = 0; k < modes; ++k) {
       const double here = at(i, k);
@@ -141,7 +141,7 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
   c.root_inertia = std::sqrt(c.root_inertia);
   c.damping_time = time;
   c.nock_hold = arrow.nock_hold;
-  data.shapes.reserve(static_cast<std::size_t>(arrow.nodes * kept));
+  data.shapes.reserve(arrow.nodes * kept);
   for (int i = 0; i < arrow.nodes; ++i) {
     for (int k = 0; k < kept; ++k) {
       data.shapes.push_back(data.modes.shapes(i, k));

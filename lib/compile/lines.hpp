@@ -50,7 +50,7 @@ inline double wrap(const CompiledTrack& track, double angle) {
 enum TrackIndex { string_track = 0, take_up_track = 1, let_out_track = 2, tracks_per_half = 3 };
 
 inline const CompiledTrack& track(const ModelData& data, int half, TrackIndex index) {
-  return (*data.tracks)[static_cast<std::size_t>(half * tracks_per_half + index)];
+  return (*data.tracks)[half * tracks_per_half + index];
 }
 
 template <int Links>

@@ -64,7 +64,7 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
     return modes.shapes.col(k).cwiseProduct(mass).dot(Eigen::Map<const Eigen::VectorXd>(nodal.data(), arrow.nodes));
   };
   // The launch moved in its lowest modes alone.
-  modes_.reserve(static_cast<std::size_t>(data.topology.modes));
+  modes_.reserve(data.topology.modes);
   for (Eigen::Index k = 2; k < data.topology.modes; ++k) {
     Mode mode;
     mode.frequency = modes.frequency[k];
@@ -106,19 +106,18 @@ void FreeFlight::derivative(const Rigid& s, Rigid& rate) const {
   rate[at_v] = -forces_.drag * forces_.inverse_mass * v * v;
   for (int p = 0; p < 2; ++p) {
     const int i = plane(p);
-    const double sideways = s[static_cast<std::size_t>(i + 1)];
-    const double angle = s[static_cast<std::size_t>(i + 2)];
-    const double turning = s[static_cast<std::size_t>(i + 3)];
+    const double sideways = s[i + 1];
+    const double angle = s[i + 2];
+    const double turning = s[i + 3];
     // Local incidence (Eq. 48): the section's slope less the slope of its own path.
     const double at_point = angle - slowness * (sideways + forces_.body_arm * turning);
     const double at_vanes = angle - slowness * (sideways + forces_.vane_arm * turning);
     const double body = body_force * at_point;
     const double vanes = vane_force * at_vanes;
-    rate[static_cast<std::size_t>(i)] = sideways;
-    rate[static_cast<std::size_t>(i + 1)] = forces_.inverse_mass * (body + vanes) - (p == 0 ? forces_.gravity : 0.0);
-    rate[static_cast<std::size_t>(i + 2)] = turning;
-    rate[static_cast<std::size_t>(i + 3)] =
-        forces_.inverse_inertia * (body * forces_.body_arm + vanes * forces_.vane_arm);
+    rate[i] = sideways;
+    rate[i + 1] = forces_.inverse_mass * (body + vanes) - (p == 0 ? forces_.gravity : 0.0);
+    rate[i + 2] = turning;
+    rate[i + 3] = forces_.inverse_inertia * (body * forces_.body_arm + vanes * forces_.vane_arm);
   }
 }
 

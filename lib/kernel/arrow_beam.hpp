@@ -26,68 +26,6 @@ struct NodalArrow {
   S mass_ahead[max_nodes];    // of the nodes ahead of segment j [kg]
 };
 
-/// 1/(4 − previous), the pivots of the tridiagonal (1 4 1) matrix of the spline's curvatures.
-struct SplinePivots {
-  double inverse[max_nodes]{};
-  constexpr SplinePivots() {
-    double previous = 0.0;
-    for (double& value : inverse) {
-      value = 1.0 / (4.0 - previous);
-      previous = value;
-    }
-  }
-};
-inline constexpr SplinePivots spline_pivots{};
-
-/// Bending moments EI κ at the nodes (zero at both free ends) of the spline through `y` (Eq. 18), and the transverse
-/// forces they exert.
-template <class S>
-void add_bending_forces(const NodalArrow<S>& arrow, int nodes, const S* y, const S* rate, S* force) {
-  const S time = arrow.damping_time;
-  const S scale = S(6.0) * arrow.bending_stiffness / (arrow.spacing * arrow.spacing);
-  S moment[max_nodes];
-  S previous(0.0);
-  S left = y[0] + time * rate[0];
-  S middle = y[1] + time * rate[1];
-  for (int i = 1; i < nodes - 1; ++i) {
-    const S right = y[i + 1] + time * rate[i + 1];
-    const S pivot(spline_pivots.inverse[i - 1]);
-    previous = (scale * ((left - middle) + (right - middle)) - previous) * pivot;
-    moment[i] = previous;
-    left = middle;
-    middle = right;
-  }
-  S next(0.0);
-  for (int i = nodes - 2; i >= 1; --i) {
-    next = moment[i] - S(spline_pivots.inverse[i - 1]) * next;
-    moment[i] = next;
-  }
-  moment[0] = S(0.0);
-  moment[nodes - 1] = S(0.0);
-  const S inverse_spacing = S(1.0) / arrow.spacing;
-  S shear_before(0.0);
-  for (int i = 0; i < nodes - 1; ++i) {
-    const S shear = (moment[i + 1] - moment[i]) * inverse_spacing;
-    force[i] = force[i] - (shear - shear_before);
-    shear_before = shear;
-  }
-  force[nodes - 1] = force[nodes - 1] + shear_before;
-}
-
-/// Transverse force per unit axial acceleration: g_i = (m_ahead,i−1 Δy_i−1 − m_ahead,i Δy_i)/h. Added as ẍ g (Eq. 22),
-/// this is the softening by thrust ("dynamic spine").
-template <class S>
-void nodal_thrust_shape(const NodalArrow<S>& arrow, int nodes, const S* y, S* shape) {
-  const S inverse_spacing = S(1.0) / arrow.spacing;
-  S before(0.0);
-  for (int i = 0; i < nodes - 1; ++i) {
-    const S pull = arrow.mass_ahead[i] * (y[i + 1] - y[i]) * inverse_spacing;
-    shape[i] = before - pull;
-    before = pull;
-  }
-  shape[nodes - 1] = before;
-}
-
 /// Where a point of the shaft stands between the nodes: value = Σ weight · y, slope = Σ slope_weight · y (Catmull–Rom,
 /// C¹, straight beyond the last node).
 template <class S>

@@ -13,7 +13,7 @@ template <class S>
 S modal_sum(int modes, const S* a, const S* b) {
   S sum = a[0] * b[0];
   for (int k = 1; k < modes; ++k) {
-    sum = sum + a[k] * b[k];
+    sum += a[k] * b[k];
   }
   return sum;
 }
@@ -50,7 +50,7 @@ inline ShaftPoint<double> shaft_point(const ArrowConstants<double>& arrow, int n
 template <class S>
 void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, const S* rate, S* force) {
   for (int k = 2; k < modes; ++k) {
-    force[k] = force[k] - arrow.stiffness[k] * (c[k] + arrow.damping_time * rate[k]);
+    force[k] -= arrow.stiffness[k] * (c[k] + arrow.damping_time * rate[k]);
   }
 }
 
@@ -67,7 +67,7 @@ void thrust_shape(const ArrowConstants<S>& arrow, int modes, const S* c, S* shap
   }
   for (int j = 2; j < modes; ++j) {
     for (int i = 1; i < modes; ++i) {
-      shape[i] = shape[i] + arrow.thrust[j][i] * c[j];
+      shape[i] += arrow.thrust[j][i] * c[j];
     }
   }
   for (int i = 1; i < modes; ++i) {
@@ -93,9 +93,9 @@ void thrust_shapes(const ArrowConstants<S>& arrow, int modes, S inverse_mass, co
     S of_rate = first * rate[1];
     for (int j = 2; j < modes; ++j) {
       const S h = arrow.thrust[j][i];
-      of_y = of_y + h * y[j];
-      of_z = of_z + h * z[j];
-      of_rate = of_rate + h * rate[j];
+      of_y += h * y[j];
+      of_z += h * z[j];
+      of_rate += h * rate[j];
     }
     shapes.y[i] = inverse_mass * of_y;
     shapes.z[i] = inverse_mass * of_z;

@@ -25,8 +25,7 @@ template <int Links>
 void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<double, Links>& w, const double* q,
                       EnergyParts& parts) {
   const RiserConstants<double>& r = c.riser;
-  const Vector2<double> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
-                               w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<double> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
   const Vector2<double> velocity = w.riser.velocity + w.riser.pitch_rate * quarter_turn(centre);
   parts.mechanism +=
       0.5 * r.mass * dot(velocity, velocity) + 0.5 * r.pitch_inertia * w.riser.pitch_rate * w.riser.pitch_rate;
@@ -124,17 +123,17 @@ RestState<double> rest_at(const Constants<double, Links>& c, const Topology& top
   }
   RestConstants<double> still = c.rest;
   still.cord_damping = 0.0;
-  const double arm = q[L::rest_arm];
+  const ArmMotion<double> arm{q[L::rest_arm], v[L::rest_arm]};
   const RiserMotion<double> side = in_side_frame(w.riser, topology.cord_half);
   if (topology.rest == RestKind::limb_driven) {
-    add_limb_cord(still, topology, side, w.motion, c.half, arm, v[L::rest_arm], w.lines, state);
+    add_limb_cord(still, topology, side, w.motion, c.half, arm, w.lines, state);
   } else if (topology.rest == RestKind::cable_driven) {
-    add_cable_cord(still, topology, side, w.motion, arm, v[L::rest_arm], w.lines, state);
+    add_cable_cord(still, topology, side, w.motion, arm, w.lines, state);
   }
-  const Launcher<double> tip = launcher(still, topology.rest, w.riser, arm);
-  state.reach = q[L::riser_x] + tip.tip.x - q[L::arrow_x];
+  const Launcher<double> tip = launcher(still, topology.rest, w.riser, {q[L::riser_x], q[L::riser_y]}, arm);
+  state.reach = tip.place.x - q[L::arrow_x];
   const ShaftPoint<double> foot = shaft_point(c.arrow, topology.nodes, topology.modes, state.reach);
-  state.gap = modal_sum(topology.modes, foot.shape, q + L::arrow_y) - (q[L::riser_y] + tip.tip.y);
+  state.gap = modal_sum(topology.modes, foot.shape, q + L::arrow_y) - tip.place.y;
   return state;
 }
 

@@ -18,6 +18,11 @@ struct LateralState {
   S nock;  // of the string's nock point
 };
 
+template <class S>
+struct LateralMotion {
+  LateralState<S> state, rate;
+};
+
 /// Lateral loads: force and moments about the grip (inertial frame), moments on the leans, force on the nock.
 template <class S>
 struct LateralLoads {
@@ -56,15 +61,15 @@ class LateralFrame {
   void apply(const CamPoint<S>& p, Vector2<S> force, S lateral, int half, LateralLoads<S>& loads) const {
     const S rise = on_cam(p);
     const S relative = lateral - (roll_ * force.y - yaw_ * force.x);
-    loads.lean[half] = loads.lean[half] + limb_.x * (p.arm.y * relative - rise * force.y) +
-                       limb_.y * (rise * force.x - p.arm.x * relative);
+    loads.lean[half] += limb_.x * (p.arm.y * relative - rise * force.y);
+    loads.lean[half] += limb_.y * (rise * force.x - p.arm.x * relative);
     apply_at(axle_ + p.arm, place(p), force, lateral, loads);
   }
   /// Apply a force at `r` from the grip whose lateral place is `z`.
   void apply_at(Vector2<S> r, S z, Vector2<S> force, S lateral, LateralLoads<S>& loads) const {
     const S height = z - z_;
-    loads.force = loads.force + lateral;
-    loads.roll = loads.roll + S(sign_) * (r.y * lateral - height * force.y);
+    loads.force += lateral;
+    loads.roll += S(sign_) * (r.y * lateral - height * force.y);
     loads.yaw = loads.yaw + height * force.x - r.x * lateral;
   }
 
@@ -151,7 +156,7 @@ LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology&
   for (int h = 0; h < 2; ++h) {
     add_lateral_string(c, m[h], lines, h, state, end_z[h], on_end[h], loads);
     add_lateral_cable(c, topology, m, lines, in_side_frame(riser, h), h, state, loads);
-    loads.lean[h] = loads.lean[h] - c.half[h].twist_stiffness * state.lean[h];
+    loads.lean[h] -= c.half[h].twist_stiffness * state.lean[h];
   }
   return loads;
 }
@@ -167,9 +172,9 @@ LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology&
   return loads;
 }
 
-template <class S, int Links>
-void add_lateral_hand(const HandConstants<S>& hand, const LateralState<S>& state, const LateralState<S>& rate,
-                      LateralLoads<S>& loads) {
+template <class S>
+void add_lateral_hand(const HandConstants<S>& hand, const LateralMotion<S>& motion, LateralLoads<S>& loads) {
+  const auto& [state, rate] = motion;
   loads.force = loads.force + hand.force_z - hand.kz * state.z - hand.cz * rate.z;
   loads.yaw = loads.yaw + hand.moment_yaw - hand.k_yaw * state.yaw - hand.c_yaw * rate.yaw;
   loads.roll = loads.roll + hand.moment_roll - hand.k_roll * state.roll - hand.c_roll * rate.roll;
@@ -178,24 +183,24 @@ void add_lateral_hand(const HandConstants<S>& hand, const LateralState<S>& state
 /// The cradle (Eq. 39) holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out. From
 /// a capture it cannot lift out.
 template <class S>
-void add_lateral_rest(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l, const LateralState<S>& state,
-                      const LateralState<S>& rate, const Vector2<S>& contact_force_on_riser, S reach_rate,
-                      S arrow_length, int modes, const ShaftPoint<S>& foot, const S* z, const S* z_rate, S* z_force,
+void add_lateral_rest(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l, const CarriedShaft<S>& shaft,
+                      const ShaftModes<S>& z, const LateralMotion<S>& motion, const Vector2<S>& contact_force_on_riser,
                       RestState<S>& contact, LateralLoads<S>& loads) {
+  const auto& [state, rate] = motion;
   const S rest_z = rest.z + state.roll * l.tip.y - state.yaw * l.tip.x;  // relative to the grip's z
   const S rest_rate = rate.z + rate.roll * l.tip.y - rate.yaw * l.tip.x;
-  const S stretch = modal_sum(modes, foot.shape, z) - (state.z + rest_z);
+  const S* shape = shaft.carried.shape;
+  const S reach_rate = l.velocity.x - shaft.nock_velocity;
+  const S stretch = modal_sum(z.count, shape, z.place) - (state.z + rest_z);
   const S stretch_rate =
-      modal_sum(modes, foot.shape, z_rate) + modal_sum(modes, foot.slope, z) * reach_rate - rest_rate;
+      modal_sum(z.count, shape, z.rate) + modal_sum(z.count, shaft.carried.slope, z.place) * reach_rate - rest_rate;
   const S lift = kind == RestKind::capture ? S(0.0) : contact.gap;
   const S held =
-      minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * under_shaft(contact.reach, arrow_length);
+      minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * under_shaft(contact.reach, shaft.length);
   const S force = -held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate);
   contact.lateral_gap = stretch;
-  for (int k = 0; k < modes; ++k) {
-    z_force[k] = z_force[k] + foot.shape[k] * force;
-  }
-  loads.force = loads.force - force;
+  z.add(shape, force);
+  loads.force -= force;
   loads.roll = loads.roll - l.tip.y * force - rest_z * contact_force_on_riser.y;
   loads.yaw = loads.yaw + l.tip.x * force + rest_z * contact_force_on_riser.x;
 }
@@ -208,24 +213,24 @@ struct LateralInertia {
 
   /// Mass at `r` (relative to the grip, velocity `w`, acceleration `b`, likewise relative) with the inertial
   /// acceleration `a` less gravity.
-  void add_mass(S mass, Vector2<S> r, Vector2<S> w, Vector2<S> b, Vector2<S> a, const LateralState<S>& state,
-                const LateralState<S>& rate) {
-    matrix[0][0] = matrix[0][0] + mass;
-    matrix[1][0] = matrix[1][0] + mass * r.y;
-    matrix[2][0] = matrix[2][0] - mass * r.x;
-    matrix[1][1] = matrix[1][1] + mass * r.y * r.y;
-    matrix[2][1] = matrix[2][1] - mass * r.x * r.y;
-    matrix[2][2] = matrix[2][2] + mass * r.x * r.x;
+  void add_mass(S mass, Vector2<S> r, Vector2<S> w, Vector2<S> b, Vector2<S> a, const LateralMotion<S>& motion) {
+    const auto& [state, rate] = motion;
+    matrix[0][0] += mass;
+    matrix[1][0] += mass * r.y;
+    matrix[2][0] -= mass * r.x;
+    matrix[1][1] += mass * r.y * r.y;
+    matrix[2][1] -= mass * r.x * r.y;
+    matrix[2][2] += mass * r.x * r.x;
     const S height = state.roll * r.y - state.yaw * r.x;
     const S bias = S(2.0) * (rate.roll * w.y - rate.yaw * w.x) + state.roll * b.y - state.yaw * b.x;
-    force[0] = force[0] - mass * bias;
-    force[1] = force[1] + mass * (height * a.y - r.y * bias);
-    force[2] = force[2] - mass * (height * a.x - r.x * bias);
+    force[0] -= mass * bias;
+    force[1] += mass * (height * a.y - r.y * bias);
+    force[2] -= mass * (height * a.x - r.x * bias);
   }
   /// A body spinning in the plane at `spin` with acceleration `spin_up`, whose axis is tilted by (tilt_x, tilt_y).
   void add_spin(S inertia, S spin, S spin_up, S tilt_x, S tilt_y, S tilt_rate_x, S tilt_rate_y) {
-    force[1] = force[1] - inertia * (spin_up * tilt_x + spin * tilt_rate_x);
-    force[2] = force[2] - inertia * (spin_up * tilt_y + spin * tilt_rate_y);
+    force[1] -= inertia * (spin_up * tilt_x + spin * tilt_rate_x);
+    force[2] -= inertia * (spin_up * tilt_y + spin * tilt_rate_y);
   }
 };
 

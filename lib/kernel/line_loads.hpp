@@ -73,10 +73,10 @@ void add_run_direction_force(LineLoads<S, Links>& loads, int h, S force) {
   const Line<S>& line = loads.cable[h];
   const S scaled = force / line.straight;
   const Vector2<S> across = scaled * quarter_turn(line.direction);
-  loads.half[h].axle_force = loads.half[h].axle_force - across;
-  loads.half[1 - h].axle_force = loads.half[1 - h].axle_force + mirror(across);
-  loads.half[h].cam_moment = loads.half[h].cam_moment + scaled * line.slope_a;  // −σ = +1: a take-up
-  loads.half[1 - h].cam_moment = loads.half[1 - h].cam_moment + scaled * line.slope_b;
+  loads.half[h].axle_force -= across;
+  loads.half[1 - h].axle_force += mirror(across);
+  loads.half[h].cam_moment += scaled * line.slope_a;  // −σ = +1: a take-up
+  loads.half[1 - h].cam_moment += scaled * line.slope_b;
 }
 
 template <class S, int Links>
@@ -92,9 +92,9 @@ void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m
   const S tension = line_tension(c.string[h], line.length, rate);
   loads.string_tension[h] = tension;
   const Vector2<S> pull = tension * line.direction;
-  loads.half[h].axle_force = loads.half[h].axle_force + pull;
-  loads.half[h].cam_moment = loads.half[h].cam_moment + tension * line.p_a;
-  loads.nock_force = loads.nock_force - Vector2<S>{pull.x, sign * pull.y};
+  loads.half[h].axle_force += pull;
+  loads.half[h].cam_moment += tension * line.p_a;
+  loads.nock_force -= Vector2<S>{pull.x, sign * pull.y};
 }
 
 template <class S, int Links>
@@ -116,10 +116,10 @@ void add_cable(const Constants<S, Links>& c, const Topology& topology, const Hal
       (dot(quarter_turn(line.direction), closing) + line.slope_a * m[h].alpha_rate + line.slope_b * m[o].alpha_rate) /
       line.straight;
   const Vector2<S> pull = tension * line.direction;
-  loads.half[h].axle_force = loads.half[h].axle_force + pull;
-  loads.half[h].cam_moment = loads.half[h].cam_moment - tension * line.p_a;
-  loads.half[o].axle_force = loads.half[o].axle_force - mirror(pull);
-  loads.half[o].cam_moment = loads.half[o].cam_moment + tension * line.p_b;
+  loads.half[h].axle_force += pull;
+  loads.half[h].cam_moment -= tension * line.p_a;
+  loads.half[o].axle_force -= mirror(pull);
+  loads.half[o].cam_moment += tension * line.p_b;
 }
 
 /// Limb stop: a peg on the cam meets the limb when θ − β reaches the stop's angle (Eq. 14).
@@ -133,9 +133,9 @@ void add_limb_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int first
   loads.stop_gap[h] = -penetration;
   loads.stop_force[h] = force;
   const S moment = force * stop.radius;
-  loads.half[h].cam_on_limb = loads.half[h].cam_on_limb - moment;
+  loads.half[h].cam_on_limb -= moment;
   for (int j = first_limb_link; j < Links; ++j) {
-    loads.half[h].joint[j] = loads.half[h].joint[j] + moment;
+    loads.half[h].joint[j] += moment;
   }
 }
 
@@ -154,7 +154,7 @@ void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, L
   loads.stop_gap[h] = gap;
   loads.stop_force[h] = force;
   add_run_direction_force(loads, h, force * slope);
-  loads.half[h].cam_moment = loads.half[h].cam_moment - force * slope;
+  loads.half[h].cam_moment -= force * slope;
 }
 
 /// Where the string's runs from the cams end, both halves at the nock, relative to the grip pivot in the inertial

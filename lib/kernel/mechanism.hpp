@@ -61,26 +61,24 @@ HalfMotion<S, Links> half_motion(const Half<S, Links>& half, const RiserMotion<S
   HalfMotion<S, Links> m;
   S angle = riser.pitch;
   S rate = riser.pitch_rate;
-  Vector2<S> position{riser.cosine * half.base_x - riser.sine * half.base_y,
-                      riser.sine * half.base_x + riser.cosine * half.base_y};
+  Vector2<S> position = turned(riser.cosine, riser.sine, {half.base_x, half.base_y});
   Vector2<S> velocity = riser.velocity + rate * quarter_turn(position);
   Vector2<S> bias = -(rate * rate) * position;
   S turn(0.0);
   S turn_rate(0.0);
   for (int j = 0; j < Links; ++j) {
-    angle = angle + joint[j];
-    rate = rate + joint_rate[j];
-    turn = turn + joint[j];
-    turn_rate = turn_rate + joint_rate[j];
+    angle += joint[j];
+    rate += joint_rate[j];
+    turn += joint[j];
+    turn_rate += joint_rate[j];
     S sine(0.0);
     S cosine(0.0);
     sine_cosine(angle, sine, cosine);
-    const Vector2<S> arm{cosine * half.links[j].end_x - sine * half.links[j].end_y,
-                         sine * half.links[j].end_x + cosine * half.links[j].end_y};
+    const Vector2<S> arm = turned(cosine, sine, {half.links[j].end_x, half.links[j].end_y});
     m.joint[j] = position;
-    position = position + arm;
-    velocity = velocity + rate * quarter_turn(arm);
-    bias = bias - (rate * rate) * arm;
+    position += arm;
+    velocity += rate * quarter_turn(arm);
+    bias -= (rate * rate) * arm;
     m.end[j] = position;
     m.end_velocity[j] = velocity;
     m.bias[j] = bias;
@@ -91,8 +89,7 @@ HalfMotion<S, Links> half_motion(const Half<S, Links>& half, const RiserMotion<S
   m.limb_turn_rate = turn_rate;
   m.cam = Turn<S>(riser.pitch + cam);
   m.alpha_rate = riser.pitch_rate + cam_rate;
-  m.cam_arm = {m.cam.cosine * half.cam_x - m.cam.sine * half.cam_y,
-               m.cam.sine * half.cam_x + m.cam.cosine * half.cam_y};
+  m.cam_arm = turned(m.cam.cosine, m.cam.sine, {half.cam_x, half.cam_y});
   return m;
 }
 
@@ -135,16 +132,16 @@ void add_passive_loads(const Half<S, Links>& half, const HalfMotion<S, Links>& m
     const Link<S>& link = half.links[j];
     loads.joint[j] = loads.joint[j] - link.stiffness * (joint[j] - link.free_angle) - link.damping * joint_rate[j];
     const Vector2<S> weight{S(0.0), link.mass * gravity_y};
-    loads.riser_force = loads.riser_force + weight;
-    loads.riser_moment = loads.riser_moment + cross(m.end[j], weight);
+    loads.riser_force += weight;
+    loads.riser_moment += cross(m.end[j], weight);
     for (int i = 0; i <= j; ++i) {
-      loads.joint[i] = loads.joint[i] + cross(m.end[j] - m.joint[i], weight);
+      loads.joint[i] += cross(m.end[j] - m.joint[i], weight);
     }
   }
   const Vector2<S> weight{S(0.0), half.cam_mass * gravity_y};
-  loads.axle_force = loads.axle_force + weight;
-  loads.cam_moment = loads.cam_moment + cross(m.cam_arm, weight);
-  loads.cam_on_limb = loads.cam_on_limb - half.bearing_damping * cam_rate;
+  loads.axle_force += weight;
+  loads.cam_moment += cross(m.cam_arm, weight);
+  loads.cam_on_limb -= half.bearing_damping * cam_rate;
 }
 
 /// A half seen from the riser: inertia and force reduced onto (X, Y, Θ), and what recovers its own accelerations.
@@ -169,22 +166,22 @@ template <class S, int Links>
 void add_point_mass(S mass, Vector2<S> r, const Vector2<S>* columns, int count, Vector2<S> bias,
                     HalfInertia<S, Links>& inertia, HalfForces<S, Links>& forces) {
   const Vector2<S> turn = quarter_turn(r);
-  inertia.riser[0][0] = inertia.riser[0][0] + mass;
-  inertia.riser[1][1] = inertia.riser[1][1] + mass;
-  inertia.riser[0][2] = inertia.riser[0][2] + mass * turn.x;
-  inertia.riser[1][2] = inertia.riser[1][2] + mass * turn.y;
-  inertia.riser[2][2] = inertia.riser[2][2] + mass * dot(turn, turn);
-  forces.riser[0] = forces.riser[0] - mass * bias.x;
-  forces.riser[1] = forces.riser[1] - mass * bias.y;
-  forces.riser[2] = forces.riser[2] - mass * dot(turn, bias);
+  inertia.riser[0][0] += mass;
+  inertia.riser[1][1] += mass;
+  inertia.riser[0][2] += mass * turn.x;
+  inertia.riser[1][2] += mass * turn.y;
+  inertia.riser[2][2] += mass * dot(turn, turn);
+  forces.riser[0] -= mass * bias.x;
+  forces.riser[1] -= mass * bias.y;
+  forces.riser[2] -= mass * dot(turn, bias);
   for (int i = 0; i < count; ++i) {
     const Vector2<S> c = mass * columns[i];
-    inertia.coupling[i][0] = inertia.coupling[i][0] + c.x;
-    inertia.coupling[i][1] = inertia.coupling[i][1] + c.y;
-    inertia.coupling[i][2] = inertia.coupling[i][2] + dot(c, turn);
-    forces.own[i] = forces.own[i] - dot(c, bias);
+    inertia.coupling[i][0] += c.x;
+    inertia.coupling[i][1] += c.y;
+    inertia.coupling[i][2] += dot(c, turn);
+    forces.own[i] -= dot(c, bias);
     for (int k = 0; k <= i; ++k) {
-      inertia.own[i][k] = inertia.own[i][k] + dot(c, columns[k]);
+      inertia.own[i][k] += dot(c, columns[k]);
     }
   }
 }
@@ -200,11 +197,11 @@ HalfInertia<S, Links> assemble(const Half<S, Links>& half, const HalfMotion<S, L
     }
     add_point_mass(half.links[j].mass, m.end[j], columns, j + 1, m.bias[j], inertia, forces);
     const S turning = half.links[j].inertia;
-    inertia.riser[2][2] = inertia.riser[2][2] + turning;
+    inertia.riser[2][2] += turning;
     for (int i = 0; i <= j; ++i) {
-      inertia.coupling[i][2] = inertia.coupling[i][2] + turning;
+      inertia.coupling[i][2] += turning;
       for (int k = 0; k <= i; ++k) {
-        inertia.own[i][k] = inertia.own[i][k] + turning;
+        inertia.own[i][k] += turning;
       }
     }
   }
@@ -217,9 +214,9 @@ HalfInertia<S, Links> assemble(const Half<S, Links>& half, const HalfMotion<S, L
   // is.
   add_point_mass(half.cam_mass, cam_centre, columns, Links + 1,
                  m.bias[Links - 1] - (m.alpha_rate * m.alpha_rate) * m.cam_arm, inertia, forces);
-  inertia.riser[2][2] = inertia.riser[2][2] + half.cam_inertia;
-  inertia.coupling[Links][2] = inertia.coupling[Links][2] + half.cam_inertia;
-  inertia.own[Links][Links] = inertia.own[Links][Links] + half.cam_inertia;
+  inertia.riser[2][2] += half.cam_inertia;
+  inertia.coupling[Links][2] += half.cam_inertia;
+  inertia.own[Links][Links] += half.cam_inertia;
   return inertia;
 }
 
@@ -245,9 +242,9 @@ ReducedHalf<S, Links> reduce(HalfInertia<S, Links>& inertia, const HalfForces<S,
   for (int j = 0; j < n; ++j) {
     for (int k = 0; k < j; ++k) {
       const S scaled = a[j][k] * a[k][k];  // L_jk D_k
-      a[j][j] = a[j][j] - a[j][k] * scaled;
+      a[j][j] -= a[j][k] * scaled;
       for (int i = j + 1; i < n; ++i) {
-        a[i][j] = a[i][j] - a[i][k] * scaled;
+        a[i][j] -= a[i][k] * scaled;
       }
     }
     inverse_pivot[j] = S(1.0) / a[j][j];
@@ -264,7 +261,7 @@ ReducedHalf<S, Links> reduce(HalfInertia<S, Links>& inertia, const HalfForces<S,
     }
     for (int k = 0; k < i; ++k) {
       for (int c = 0; c < 4; ++c) {
-        rhs[i][c] = rhs[i][c] - a[i][k] * rhs[k][c];
+        rhs[i][c] -= a[i][k] * rhs[k][c];
       }
     }
   }
@@ -272,7 +269,7 @@ ReducedHalf<S, Links> reduce(HalfInertia<S, Links>& inertia, const HalfForces<S,
     for (int c = 0; c < 4; ++c) {
       rhs[i][c] = rhs[i][c] * inverse_pivot[i];
       for (int k = i + 1; k < n; ++k) {
-        rhs[i][c] = rhs[i][c] - a[k][i] * rhs[k][c];
+        rhs[i][c] -= a[k][i] * rhs[k][c];
       }
     }
   }
@@ -286,9 +283,9 @@ ReducedHalf<S, Links> reduce(HalfInertia<S, Links>& inertia, const HalfForces<S,
     r.free[i] = rhs[i][0];
     for (int row = 0; row < 3; ++row) {
       r.follow[i][row] = rhs[i][row + 1];
-      r.force[row] = r.force[row] - inertia.coupling[i][row] * rhs[i][0];
+      r.force[row] -= inertia.coupling[i][row] * rhs[i][0];
       for (int c = 0; c < 3; ++c) {
-        r.inertia[row][c] = r.inertia[row][c] - inertia.coupling[i][row] * rhs[i][c + 1];
+        r.inertia[row][c] -= inertia.coupling[i][row] * rhs[i][c + 1];
       }
     }
   }

@@ -27,44 +27,55 @@ S under_shaft(S reach, S arrow_length) {
 
 constexpr bool has_arm(RestKind kind) { return kind == RestKind::limb_driven || kind == RestKind::cable_driven; }
 
-/// Tie the cord (Eq. 30) between the rest's drum and a point Q moving with `velocity`; returns the force on Q and loads
-/// arm and riser.
+/// The rest's arm: its angle and the rate of it.
+template <class S>
+struct ArmMotion {
+  S angle, rate;
+};
+
+/// Where the cord is tied, side frame.
+template <class S>
+struct CordEnd {
+  Vector2<S> place, velocity;
+};
+
+/// Tie the cord (Eq. 30) between the rest's drum and its other end; returns the force on that end and loads arm and
+/// riser. `wind`: +1 where the cord pulls the arm down, −1 where up.
 template <class S, int Links>
-Vector2<S> cord_pull(const RestConstants<S>& rest, const RiserMotion<S>& side_riser, S sign, S wind, Vector2<S> q,
-                     Vector2<S> velocity, S arm, S arm_rate, RestState<S>& state, HalfLoads<S, Links>& loads) {
-  const Vector2<S> drum{side_riser.cosine * rest.x - side_riser.sine * (sign * rest.height),
-                        side_riser.sine * rest.x + side_riser.cosine * (sign * rest.height)};
+Vector2<S> cord_pull(const RestConstants<S>& rest, const RiserMotion<S>& side_riser, S sign, S wind,
+                     const CordEnd<S>& end, const ArmMotion<S>& arm, RestState<S>& state, HalfLoads<S, Links>& loads) {
+  const Vector2<S> drum = turned(side_riser.cosine, side_riser.sine, {rest.x, sign * rest.height});
   const Vector2<S> drum_velocity = side_riser.velocity + side_riser.pitch_rate * quarter_turn(drum);
-  const Vector2<S> span = q - drum;
+  const Vector2<S> span = end.place - drum;
   const S distance = square_root(dot(span, span));
   const Vector2<S> direction = (S(1.0) / distance) * span;
-  const S stretch = distance + wind * rest.cord_lever * (arm - rest.up_angle) - rest.cord_natural;
-  const S rate = dot(direction, velocity - drum_velocity) + wind * rest.cord_lever * arm_rate;
+  const S stretch = distance + wind * rest.cord_lever * (arm.angle - rest.up_angle) - rest.cord_natural;
+  const S rate = dot(direction, end.velocity - drum_velocity) + wind * rest.cord_lever * arm.rate;
   const S tension = contact_force(stretch, rate, rest.cord_stiffness, rest.cord_damping);
   state.cord_tension = tension;
-  state.arm_moment = state.arm_moment - wind * rest.cord_lever * tension;
+  state.arm_moment -= wind * rest.cord_lever * tension;
   const Vector2<S> pull = -tension * direction;
-  loads.riser_force = loads.riser_force - pull;
-  loads.riser_moment = loads.riser_moment - cross(drum, pull);
+  loads.riser_force -= pull;
+  loads.riser_moment -= cross(drum, pull);
   return pull;
 }
 
 /// Limb-driven cord: pulls the arm down as the limb comes back.
 template <class S, int Links>
 void add_limb_cord(const RestConstants<S>& rest, const Topology& topology, const RiserMotion<S>& side_riser,
-                   const HalfMotion<S, Links> (&m)[2], const Half<S, Links> (&half)[2], S arm, S arm_rate,
+                   const HalfMotion<S, Links> (&m)[2], const Half<S, Links> (&half)[2], const ArmMotion<S>& arm,
                    LineLoads<S, Links>& loads, RestState<S>& state) {
   const int h = topology.cord_half;
   const int k = topology.cord_link;
   const Vector2<S> q = m[h].joint[k] + (rest.cord_attachment / half[h].links[k].end_y) * (m[h].end[k] - m[h].joint[k]);
   const Vector2<S> velocity = m[h].end_velocity[k] + m[h].rate[k] * quarter_turn(q - m[h].end[k]);
   const Vector2<S> pull =
-      cord_pull(rest, side_riser, S(half_sign[h]), S(1.0), q, velocity, arm, arm_rate, state, loads.half[h]);
+      cord_pull(rest, side_riser, S(half_sign[h]), S(1.0), {q, velocity}, arm, state, loads.half[h]);
   HalfLoads<S, Links>& load = loads.half[h];
-  load.riser_force = load.riser_force + pull;
-  load.riser_moment = load.riser_moment + cross(q, pull);
+  load.riser_force += pull;
+  load.riser_moment += cross(q, pull);
   for (int i = 0; i <= k; ++i) {
-    load.joint[i] = load.joint[i] + cross(q - m[h].joint[i], pull);
+    load.joint[i] += cross(q - m[h].joint[i], pull);
   }
 }
 
@@ -90,7 +101,7 @@ CablePoint<S> cable_point(const Line<S>& line, const HalfMotion<S, Links>& far, 
 /// Cable-driven cord: holds the arm up late in the draw.
 template <class S, int Links>
 void add_cable_cord(const RestConstants<S>& rest, const Topology& topology, const RiserMotion<S>& side_riser,
-                    const HalfMotion<S, Links> (&m)[2], S arm, S arm_rate, LineLoads<S, Links>& loads,
+                    const HalfMotion<S, Links> (&m)[2], const ArmMotion<S>& arm, LineLoads<S, Links>& loads,
                     RestState<S>& state) {
   const int h = topology.cord_half;
   const int o = 1 - h;
@@ -99,48 +110,79 @@ void add_cable_cord(const RestConstants<S>& rest, const Topology& topology, cons
   const Vector2<S> velocity =
       mirror(m[o].axle_velocity()) + loads.cable_turn_rate[h] * p.by_run_direction + m[o].alpha_rate * p.by_far_turn;
   const Vector2<S> pull =
-      cord_pull(rest, side_riser, S(half_sign[h]), S(-1.0), p.point, velocity, arm, arm_rate, state, loads.half[h]);
-  loads.half[o].axle_force = loads.half[o].axle_force + mirror(pull);
-  loads.half[o].cam_moment = loads.half[o].cam_moment + dot(pull, p.by_far_turn);
+      cord_pull(rest, side_riser, S(half_sign[h]), S(-1.0), {p.point, velocity}, arm, state, loads.half[h]);
+  loads.half[o].axle_force += mirror(pull);
+  loads.half[o].cam_moment += dot(pull, p.by_far_turn);
   add_run_direction_force(loads, h, dot(pull, p.by_run_direction));
 }
 
 /// The arm's own spring, damping and end stops (Eq. 31).
 template <class S>
-void add_arm_loads(const RestConstants<S>& rest, RestKind kind, S arm, S arm_rate, RestState<S>& state) {
-  const S spring = rest.spring_torque + rest.spring_rate * (rest.up_angle - arm);
-  const S slack = rest.spring_torque - rest.spring_rate * (rest.up_angle - arm);
-  const S over = contact_force(arm - rest.up_angle, arm_rate, rest.stop_stiffness, rest.stop_damping);
-  const S under = contact_force(rest.down_angle - arm, -arm_rate, rest.stop_stiffness, rest.stop_damping);
+void add_arm_loads(const RestConstants<S>& rest, RestKind kind, const ArmMotion<S>& arm, RestState<S>& state) {
+  const S spring = rest.spring_torque + rest.spring_rate * (rest.up_angle - arm.angle);
+  const S slack = rest.spring_torque - rest.spring_rate * (rest.up_angle - arm.angle);
+  const S over = contact_force(arm.angle - rest.up_angle, arm.rate, rest.stop_stiffness, rest.stop_damping);
+  const S under = contact_force(rest.down_angle - arm.angle, -arm.rate, rest.stop_stiffness, rest.stop_damping);
   state.arm_moment =
-      state.arm_moment + (kind == RestKind::limb_driven ? spring : -slack) - rest.arm_damping * arm_rate - over + under;
+      state.arm_moment + (kind == RestKind::limb_driven ? spring : -slack) - rest.arm_damping * arm.rate - over + under;
 }
 
-/// Launcher tip relative to the grip pivot (inertial frame), and its derivatives by the arm's angle and by the riser's
-/// pitch.
+/// Launcher tip relative to the grip pivot (inertial frame), its derivatives by the arm's angle and by the riser's
+/// pitch; its place and velocity where the grip pivot has been carried along.
 template <class S>
 struct Launcher {
-  Vector2<S> tip, by_arm, by_pitch;
+  Vector2<S> tip, by_arm, by_pitch, place, velocity;
 };
 
 template <class S>
-Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, S arm) {
+Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, Vector2<S> grip,
+                     const ArmMotion<S>& arm) {
   Vector2<S> local{rest.x, rest.height};
   Vector2<S> local_by_arm{S(0.0), S(0.0)};
   if (has_arm(kind)) {
     S sine(0.0);
     S cosine(0.0);
-    sine_cosine(arm, sine, cosine);
-    local = local + rest.arm_length * Vector2<S>{cosine - rest.cosine_up, sine - rest.sine_up};
+    sine_cosine(arm.angle, sine, cosine);
+    local += rest.arm_length * Vector2<S>{cosine - rest.cosine_up, sine - rest.sine_up};
     local_by_arm = rest.arm_length * Vector2<S>{-sine, cosine};
   }
   Launcher<S> l;
-  l.tip = {riser.cosine * local.x - riser.sine * local.y, riser.sine * local.x + riser.cosine * local.y};
-  l.by_arm = {riser.cosine * local_by_arm.x - riser.sine * local_by_arm.y,
-              riser.sine * local_by_arm.x + riser.cosine * local_by_arm.y};
+  l.tip = turned(riser.cosine, riser.sine, local);
+  l.by_arm = turned(riser.cosine, riser.sine, local_by_arm);
   l.by_pitch = quarter_turn(l.tip);
+  l.place = grip + l.tip;
+  l.velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm.rate * l.by_arm;
   return l;
 }
+
+/// The launcher of a bow that stands still with its grip pivot at the origin.
+template <class S>
+Launcher<S> still_launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, S arm) {
+  return launcher(rest, kind, riser, Vector2<S>{S(0.0), S(0.0)}, ArmMotion<S>{arm, S(0.0)});
+}
+
+/// The shaft where a launcher may carry it.
+template <class S>
+struct CarriedShaft {
+  S nock_x, nock_velocity;  // along the shot, of the unbent shaft's nock
+  S length;
+  const ShaftPoint<S>& carried;  // the point above the launcher
+};
+
+/// Its modes in one of the two planes; `force` is added to.
+template <class S>
+struct ShaftModes {
+  int count;
+  const S* place;
+  const S* rate;
+  S* force;
+
+  void add(const S* shape, S load) const {
+    for (int k = 0; k < count; ++k) {
+      force[k] += shape[k] * load;
+    }
+  }
+};
 
 /// Forces of the vertical contact on arrow, riser and arm (Eqs. 28, 29). gap = y(s) − y_launcher with s = x_launcher −
 /// x_nock; every force is contact · ∂gap/∂q, so that the contact does no net work while it slides.
@@ -152,30 +194,25 @@ struct ContactLoads {
 };
 
 template <class S>
-ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S carried, const Launcher<S>& l,
-                            const RiserMotion<S>& riser, S arm_rate, Vector2<S> grip, S arrow_x, S arrow_rate,
-                            S arrow_length, int modes, const ShaftPoint<S>& foot, const S* y, const S* y_rate,
-                            S* y_force, RestState<S>& state) {
+ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S contact_mode, const Launcher<S>& l,
+                            const CarriedShaft<S>& shaft, const ShaftModes<S>& y, RestState<S>& state) {
   ContactLoads<S> loads;
-  const S slope = modal_sum(modes, foot.slope, y);
-  const S reach = grip.x + l.tip.x - arrow_x;
-  state.reach = reach;
-  state.gap = modal_sum(modes, foot.shape, y) - (grip.y + l.tip.y);
-  const Vector2<S> tip_velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm_rate * l.by_arm;
-  const S gap_rate = modal_sum(modes, foot.shape, y_rate) + slope * (tip_velocity.x - arrow_rate) - tip_velocity.y;
-  S force = engaged_force(carried, -state.gap, -gap_rate, rest.k, rest.c);
+  const S* shape = shaft.carried.shape;
+  const S slope = modal_sum(y.count, shaft.carried.slope, y.place);
+  state.reach = l.place.x - shaft.nock_x;
+  state.gap = modal_sum(y.count, shape, y.place) - l.place.y;
+  const S gap_rate = modal_sum(y.count, shape, y.rate) + slope * (l.velocity.x - shaft.nock_velocity) - l.velocity.y;
+  S force = engaged_force(contact_mode, -state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
     force = -(rest.k * state.gap + rest.c * gap_rate);
   }
-  force = force * under_shaft(reach, arrow_length);
+  force = force * under_shaft(state.reach, shaft.length);
   state.contact = force;
-  for (int k = 0; k < modes; ++k) {
-    y_force[k] = y_force[k] + foot.shape[k] * force;
-  }
+  y.add(shape, force);
   loads.arrow_x = -force * slope;
   loads.riser_force = {force * slope, -force};
   loads.riser_moment = force * (slope * l.by_pitch.x - l.by_pitch.y);
-  state.arm_moment = state.arm_moment + force * (slope * l.by_arm.x - l.by_arm.y);
+  state.arm_moment += force * (slope * l.by_arm.x - l.by_arm.y);
   return loads;
 }
 

@@ -37,8 +37,7 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
   using L = Layout<Links>;
   const RiserConstants<S>& r = c.riser;
   const HandConstants<S>& hand = c.hand;
-  const Vector2<S> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
-                          w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<S> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
   const Vector2<S> turn = quarter_turn(centre);
   const Vector2<S> bias = -(w.riser.pitch_rate * w.riser.pitch_rate) * centre;
   S m[3][3] = {{r.mass, S(0.0), S(0.0)},
@@ -62,15 +61,15 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
     }
     reduced[h] = reduce(inertia, forces);
     const ReducedHalf<S, Links>& half = reduced[h];
-    m[0][0] = m[0][0] + half.inertia[0][0];
-    m[1][1] = m[1][1] + half.inertia[1][1];
-    m[2][2] = m[2][2] + half.inertia[2][2];
-    m[1][0] = m[1][0] + sign * half.inertia[1][0];
-    m[2][0] = m[2][0] + sign * half.inertia[2][0];
-    m[2][1] = m[2][1] + half.inertia[2][1];
-    f[0] = f[0] + half.force[0];
-    f[1] = f[1] + sign * half.force[1];
-    f[2] = f[2] + sign * half.force[2];
+    m[0][0] += half.inertia[0][0];
+    m[1][1] += half.inertia[1][1];
+    m[2][2] += half.inertia[2][2];
+    m[1][0] += sign * half.inertia[1][0];
+    m[2][0] += sign * half.inertia[2][0];
+    m[2][1] += half.inertia[2][1];
+    f[0] += half.force[0];
+    f[1] += sign * half.force[1];
+    f[2] += sign * half.force[2];
   }
   solve3(m, f, w.riser_acceleration);
   for (int h = 0; h < 2; ++h) {
@@ -85,23 +84,23 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
 
 /// Lateral accelerations of the riser and the leans (Eqs. 36–38); `a` receives them.
 template <class S, int Links>
-void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralState<S>& state,
-                   const LateralState<S>& rate, const LateralLoads<S>& loads, S* a) {
+void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralMotion<S>& motion,
+                   const LateralLoads<S>& loads, S* a) {
   using L = Layout<Links>;
+  const auto& [state, rate] = motion;
   LateralInertia<S> inertia;
   const S* grip = w.riser_acceleration;
   const Vector2<S> up{S(0.0), c.gravity};
   const Vector2<S> grip_acceleration{grip[0], grip[1]};
   const RiserConstants<S>& r = c.riser;
-  const Vector2<S> centre{w.riser.cosine * r.cm_x - w.riser.sine * r.cm_y,
-                          w.riser.sine * r.cm_x + w.riser.cosine * r.cm_y};
+  const Vector2<S> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
   const Vector2<S> centre_velocity = w.riser.pitch_rate * quarter_turn(centre);
   const Vector2<S> centre_acceleration =
       grip[2] * quarter_turn(centre) - (w.riser.pitch_rate * w.riser.pitch_rate) * centre;
   inertia.add_mass(r.mass, centre, centre_velocity, centre_acceleration, grip_acceleration + centre_acceleration + up,
-                   state, rate);
-  inertia.matrix[1][1] = inertia.matrix[1][1] + r.roll_inertia;
-  inertia.matrix[2][2] = inertia.matrix[2][2] + r.yaw_inertia;
+                   motion);
+  inertia.matrix[1][1] += r.roll_inertia;
+  inertia.matrix[2][2] += r.yaw_inertia;
   inertia.add_spin(r.pitch_inertia, w.riser.pitch_rate, grip[2], state.yaw, -state.roll, rate.yaw, -rate.roll);
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
@@ -109,13 +108,13 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
     for (int j = 0; j < Links; ++j) {
       Vector2<S> b = m.bias[j] + sign * grip[2] * quarter_turn(m.end[j]);
       for (int i = 0; i <= j; ++i) {
-        b = b + w.own_acceleration[h][i] * quarter_turn(m.end[j] - m.joint[i]);
+        b += w.own_acceleration[h][i] * quarter_turn(m.end[j] - m.joint[i]);
       }
       const Vector2<S> b_inertial{b.x, sign * b.y};
       const Vector2<S> relative = m.end_velocity[j] - Vector2<S>{w.riser.velocity.x, sign * w.riser.velocity.y};
       const S mass = j == Links - 1 ? c.half[h].links[j].mass + c.half[h].cam_mass : c.half[h].links[j].mass;
       inertia.add_mass(mass, {m.end[j].x, sign * m.end[j].y}, {relative.x, sign * relative.y}, b_inertial,
-                       grip_acceleration + b_inertial + up, state, rate);
+                       grip_acceleration + b_inertial + up, motion);
     }
     const S lean = sign * state.lean[h];
     const S lean_rate = sign * rate.lean[h];
@@ -124,8 +123,8 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
     inertia.add_spin(c.half[h].cam_inertia, sign * m.alpha_rate, spin_up, state.yaw + lean * e.y,
                      -state.roll - lean * e.x, rate.yaw + lean_rate * e.y, -rate.roll - lean_rate * e.x);
     // The limb's twist passes on to the riser what the lean does not take.
-    inertia.force[1] = inertia.force[1] - sign * loads.lean[h] * e.x;
-    inertia.force[2] = inertia.force[2] - sign * loads.lean[h] * e.y;
+    inertia.force[1] -= sign * loads.lean[h] * e.x;
+    inertia.force[2] -= sign * loads.lean[h] * e.y;
   }
   const S force[3] = {loads.force + inertia.force[0], loads.roll + inertia.force[1], loads.yaw + inertia.force[2]};
   S x[3];
@@ -143,46 +142,47 @@ void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& 
 /// What arrow and string's lump set against a force on the nock, alike in both planes.
 template <class S>
 struct NockInertia {
+  int modes;
+  S attached;            // 1 while the nock holds the string, 0 after
   S inverse_mass;        // of the arrow [1/kg]
   S lump, inverse_lump;  // the string's mass at the nock [kg], [1/kg]
   S across;              // 1 + lump over the mass that the nock presents sideways
 };
 template <class S>
-NockInertia<S> nock_inertia(const ArrowConstants<S>& arrow, int modes, S lump) {
+NockInertia<S> nock_inertia(const ArrowConstants<S>& arrow, int modes, S attached, S lump) {
   const S at_nock = modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
-  return {S(1.0) / arrow.total_mass, lump, S(1.0) / lump, S(1.0) + lump * at_nock};
+  return {modes, attached, S(1.0) / arrow.total_mass, lump, S(1.0) / lump, S(1.0) + lump * at_nock};
 }
 
 /// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x and M ẍ = R_x
 /// + F, the nock accelerates by a_x = ẍ + u·c̈ + ċᵀHċ/M and a_y = φ·c̈, and R = F_string − m a is a 2 × 2 system.
-/// `attached` is 1 while the nock holds the string and 0 after, when there is no push.
+/// After the nock has let go there is no push. `rate` and `force`: of and on the vertical modes.
 template <class S>
-Vector2<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, int modes, S attached,
-                     Vector2<S> string_force, S axial_force, const S* shape, const S* rate, const S* flattening,
-                     const S* force) {
+Vector2<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, Vector2<S> string_force, S axial_force,
+                     const ThrustShapes<S>& thrust, const S* rate, const S* force) {
+  const int modes = nock.modes;
+  const S* shape = thrust.y;
   const S cross_term = nock.lump * modal_sum(modes, arrow.nock_shape, shape);
   const S m11 = S(1.0) + nock.lump * (nock.inverse_mass + modal_sum(modes, shape, shape));
   const S x = string_force.x - nock.lump * (axial_force * nock.inverse_mass + modal_sum(modes, shape, force) +
-                                            modal_sum(modes, rate, flattening));
+                                            modal_sum(modes, rate, thrust.rate));
   const S y = string_force.y - nock.lump * modal_sum(modes, arrow.nock_shape, force);
-  const S scale = attached / (m11 * nock.across - cross_term * cross_term);
+  const S scale = nock.attached / (m11 * nock.across - cross_term * cross_term);
   return {scale * (nock.across * x - cross_term * y), scale * (m11 * y - cross_term * x)};
 }
 
 /// Axial and vertical accelerations of arrow and string point; returns the push of the string on the nock.
 template <class S, int Links>
-Vector2<S> solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock, int modes, S attached,
-                       Vector2<S> string_force, S axial_force, const S* shape, const S* flattening, const S* v,
-                       const S* y_force, S* a, Diagnostics<S>& diagnostics) {
+Vector2<S> solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock, Vector2<S> string_force, S axial_force,
+                       const ThrustShapes<S>& thrust, const ShaftModes<S>& y, S* a, Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
   const Vector2<S> pull{string_force.x, string_force.y - nock.lump * c.gravity};
-  const Vector2<S> push =
-      nock_push(arrow, nock, modes, attached, pull, axial_force, shape, v + L::arrow_y, flattening, y_force);
+  const Vector2<S> push = nock_push(arrow, nock, pull, axial_force, thrust, y.rate, y.force);
   const S axial = nock.inverse_mass * (push.x + axial_force);
   a[L::arrow_x] = axial;
-  for (int k = 0; k < modes; ++k) {
-    a[L::arrow_y + k] = y_force[k] + arrow.nock_shape[k] * push.y + shape[k] * push.x;
+  for (int k = 0; k < nock.modes; ++k) {
+    a[L::arrow_y + k] = y.force[k] + arrow.nock_shape[k] * push.y + thrust.y[k] * push.x;
   }
   // What the string's lump does not pass on moves it.
   a[L::string_x] = nock.inverse_lump * (pull.x - push.x);
@@ -194,14 +194,15 @@ Vector2<S> solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock,
 
 /// Lateral accelerations of arrow and string point under the axial push found in the vertical plane.
 template <class S>
-void solve_arrow_lateral(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, int modes, S attached,
-                         S string_force, S axial_push, const S* shape, const S* z_force, S* a, S& string_acceleration) {
+void solve_arrow_lateral(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, S string_force, S axial_push,
+                         const ThrustShapes<S>& thrust, const ShaftModes<S>& z, S* a, S& string_acceleration) {
+  const int modes = nock.modes;
   for (int k = 0; k < modes; ++k) {
-    a[k] = z_force[k] + shape[k] * axial_push;
+    a[k] = z.force[k] + thrust.z[k] * axial_push;
   }
-  const S push = attached * (string_force - nock.lump * modal_sum(modes, arrow.nock_shape, a)) / nock.across;
+  const S push = nock.attached * (string_force - nock.lump * modal_sum(modes, arrow.nock_shape, a)) / nock.across;
   for (int k = 0; k < modes; ++k) {
-    a[k] = a[k] + arrow.nock_shape[k] * push;
+    a[k] += arrow.nock_shape[k] * push;
   }
   string_acceleration = nock.inverse_lump * (string_force - push);
 }
@@ -228,7 +229,7 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
   const S* z = q + layout.arrow_z();
-  const NockInertia<S> at_nock = nock_inertia(c.arrow, n, c.nock_mass);
+  const NockInertia<S> at_nock = nock_inertia(c.arrow, n, attached, c.nock_mass);
   ThrustShapes<S> thrust;
   thrust_shapes(c.arrow, n, at_nock.inverse_mass, y, z, y_rate, thrust);
   const NockMotion<S> groove = nock_motion(c.arrow, n, thrust.y, q[L::arrow_x], v[L::arrow_x], y, y_rate);
@@ -258,23 +259,23 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   // The rest.
   ContactLoads<S> contact;
   Launcher<S> tip;
-  ShaftPoint<S> foot;
-  const S arm = q[L::rest_arm];
-  const S arm_rate = v[L::rest_arm];
+  ShaftPoint<S> carried;
+  const ShaftModes<S> y_modes{n, y, y_rate, y_force};
+  const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried};
+  const ArmMotion<S> arm{q[L::rest_arm], v[L::rest_arm]};
   if (topology.rest != RestKind::none) {
     const RiserMotion<S> side = in_side_frame(w.riser, topology.cord_half);
     if (topology.rest == RestKind::limb_driven) {
-      add_limb_cord(c.rest, topology, side, w.motion, c.half, arm, arm_rate, w.lines, d.rest);
+      add_limb_cord(c.rest, topology, side, w.motion, c.half, arm, w.lines, d.rest);
     } else if (topology.rest == RestKind::cable_driven) {
-      add_cable_cord(c.rest, topology, side, w.motion, arm, arm_rate, w.lines, d.rest);
+      add_cable_cord(c.rest, topology, side, w.motion, arm, w.lines, d.rest);
     }
     if (has_arm(topology.rest)) {
-      add_arm_loads(c.rest, topology.rest, arm, arm_rate, d.rest);
+      add_arm_loads(c.rest, topology.rest, arm, d.rest);
     }
-    tip = launcher(c.rest, topology.rest, w.riser, arm);
-    find_shaft_point(c.arrow, topology.nodes, n, grip.x + tip.tip.x - q[L::arrow_x], run_directions.shaft, foot);
-    contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, w.riser, arm_rate, grip, q[L::arrow_x],
-                          v[L::arrow_x], c.arrow.length, n, foot, y, y_rate, y_force, d.rest);
+    tip = launcher(c.rest, topology.rest, w.riser, grip, arm);
+    find_shaft_point(c.arrow, topology.nodes, n, tip.place.x - q[L::arrow_x], run_directions.shaft, carried);
+    contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, shaft, y_modes, d.rest);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 
@@ -288,43 +289,39 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     }
     a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  const Vector2<S> push = solve_arrow(c, at_nock, n, attached, w.lines.nock_force, contact.arrow_x, thrust.y,
-                                      thrust.rate, v, y_force, a, d);
+  const Vector2<S> push = solve_arrow(c, at_nock, w.lines.nock_force, contact.arrow_x, thrust, y_modes, a, d);
 
   // The lateral plane, carried by the in-plane motion just found.
   const S* z_rate = v + layout.arrow_z();
   const S nock_z = attached * modal_sum(n, c.arrow.nock_shape, z) + free * q[L::string_z];
-  const LateralState<S> state{q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z};
-  const LateralState<S> rate{
-      v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]};
+  const LateralMotion<S> motion{
+      {q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z},
+      {v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]}};
   LateralLoads<S> lateral;
   if constexpr (Chain::present) {
     const double* chain_q = q + layout.size();
     double run_pull[2];
-    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state,
+    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, motion.state,
                                  {chain_q[chain.end(0) + 2], chain_q[chain.end(1) + 2]}, run_pull);
     lateral.nock = add_lateral_chain(chain, nock_z, chain_q, run_pull, piece_pull, a + layout.size());
   } else {
-    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, state);
+    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, motion.state);
   }
   for (int h = 0; h < 2; ++h) {
-    lateral.lean[h] = lateral.lean[h] - c.half[h].twist_damping * rate.lean[h];
+    lateral.lean[h] -= c.half[h].twist_damping * motion.rate.lean[h];
   }
-  add_lateral_hand<S, Links>(c.hand, state, rate, lateral);
+  add_lateral_hand(c.hand, motion, lateral);
   S z_force[max_modes];
   for (int k = 0; k < n; ++k) {
     z_force[k] = S(0.0);
   }
   add_elastic_forces(c.arrow, n, z, z_rate, z_force);
+  const ShaftModes<S> z_modes{n, z, z_rate, z_force};
   if (topology.rest != RestKind::none) {
-    const S reach_rate =
-        w.riser.velocity.x + w.riser.pitch_rate * tip.by_pitch.x + arm_rate * tip.by_arm.x - v[L::arrow_x];
-    add_lateral_rest(c.rest, topology.rest, tip, state, rate, contact.riser_force, reach_rate, c.arrow.length, n, foot,
-                     z, z_rate, z_force, d.rest, lateral);
+    add_lateral_rest(c.rest, topology.rest, tip, shaft, z_modes, motion, contact.riser_force, d.rest, lateral);
   }
-  solve_lateral(c, w, state, rate, lateral, a);
-  solve_arrow_lateral(c.arrow, at_nock, n, attached, lateral.nock, push.x, thrust.z, z_force, a + layout.arrow_z(),
-                      a[L::string_z]);
+  solve_lateral(c, w, motion, lateral, a);
+  solve_arrow_lateral(c.arrow, at_nock, lateral.nock, push.x, thrust, z_modes, a + layout.arrow_z(), a[L::string_z]);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];

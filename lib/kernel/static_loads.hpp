@@ -26,11 +26,11 @@ Strain<S> bow_strain(const Constants<S, Links>& c, const LineLoads<S, Links>& li
     for (int j = 0; j < Links; ++j) {
       const Link<S>& link = c.half[h].links[j];
       const S bend = q[L::joint(h, j)] - link.free_angle;
-      strain.limbs = strain.limbs + S(0.5) * link.stiffness * bend * bend;
+      strain.limbs += S(0.5) * link.stiffness * bend * bend;
     }
-    strain.lines = strain.lines + spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural) +
-                   spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
-    strain.stops = strain.stops + spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
+    strain.lines += spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural);
+    strain.lines += spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
+    strain.stops += spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
   }
   return strain;
 }
@@ -42,9 +42,9 @@ S weight_potential(const Constants<S, Links>& c, const HalfMotion<S, Links> (&m)
   for (int h = 0; h < 2; ++h) {
     const S weight = S(half_sign[h]) * c.gravity;
     for (int j = 0; j < Links; ++j) {
-      sum = sum + weight * c.half[h].links[j].mass * m[h].end[j].y;
+      sum += weight * c.half[h].links[j].mass * m[h].end[j].y;
     }
-    sum = sum + weight * c.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
+    sum += weight * c.half[h].cam_mass * (m[h].axle().y + m[h].cam_arm.y);
   }
   return sum;
 }
@@ -95,9 +95,9 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
     for (int j = 0; j <= Links; ++j) {
       result.own[h][j] = forces.own[j];
     }
-    result.riser[0] = result.riser[0] + forces.riser[0];
-    result.riser[1] = result.riser[1] + sign * forces.riser[1];
-    result.riser[2] = result.riser[2] + sign * forces.riser[2];
+    result.riser[0] += forces.riser[0];
+    result.riser[1] += sign * forces.riser[1];
+    result.riser[2] += sign * forces.riser[2];
     result.string_tension[h] = loads.string_tension[h];
     result.cable_tension[h] = loads.cable_tension[h];
     result.stop_gap[h] = loads.stop_gap[h];

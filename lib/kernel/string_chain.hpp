@@ -78,14 +78,14 @@ void add_chain(const StringChain& chain, double gravity, Vector2<double> nock, V
       const Vector2<double> to_velocity = in_plane(v, chain.at(h, i));
       const Piece piece = piece_between(chain.piece[h], from, from_velocity, to, to_velocity);
       share[h][i] = piece.tension / piece.length;
-      *force_on_last = *force_on_last + piece.tension * piece.direction;
+      *force_on_last += piece.tension * piece.direction;
       force[i] = -piece.tension * piece.direction;
       force_on_last = &force[i];
       from = to;
       from_velocity = to_velocity;
     }
     const Vector2<double> pull = lines.string_tension[h] * lines.string[h].direction;
-    *force_on_last = *force_on_last - Vector2<double>{pull.x, half_sign[h] * pull.y};
+    *force_on_last -= Vector2<double>{pull.x, half_sign[h] * pull.y};
     for (int i = 0; i < chain.masses(); ++i) {
       a[chain.at(h, i)] = force[i].x / chain.mass[h][i];
       a[chain.at(h, i) + 1] = force[i].y / chain.mass[h][i] - gravity;

@@ -16,7 +16,7 @@ class LaneConstants<kernel::Pack<N, Isa>, Links> {
  public:
   using S = kernel::Pack<N, Isa>;
 
-  explicit LaneConstants(int modes) : modes_(static_cast<std::size_t>(modes)) {}
+  explicit LaneConstants(int modes) : modes_(modes) {}
 
   [[nodiscard]] const kernel::Constants<S, Links>& all() const { return all_; }
 
@@ -32,7 +32,7 @@ class LaneConstants<kernel::Pack<N, Isa>, Links> {
 
  private:
   char* place(std::size_t slot, int lane) {
-    return reinterpret_cast<char*>(&all_) + (slot * N + static_cast<std::size_t>(lane)) * sizeof(double);
+    return reinterpret_cast<char*>(&all_) + (slot * N + lane) * sizeof(double);
   }
   /// All slots but the unused ends of the tables over modes.
   template <class Take>

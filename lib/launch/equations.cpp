@@ -49,8 +49,8 @@ template <int Links>
 void name_states(const detail::Release<Links>& r, std::vector<std::string>& names) {
   using L = kernel::Layout<Links>;
   const L layout{r.topology.modes};
-  names.assign(static_cast<std::size_t>(layout.size()), "");
-  const auto put = [&](int at, const std::string& name) { names[static_cast<std::size_t>(at)] = name; };
+  names.assign(layout.size(), "");
+  const auto put = [&](int at, const std::string& name) { names[at] = name; };
   put(L::riser_x, "riser.x");
   put(L::riser_y, "riser.y");
   put(L::riser_pitch, "riser.pitch");
@@ -130,10 +130,10 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
                                    std::vector<double>& derivative) const {
   std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
+        const auto n = kernel::Layout<Links>{r.topology.modes}.size();
         implementation_->check(state, 2 * n);
         derivative.resize(2 * n);
-        std::copy_n(state.begin() + static_cast<std::ptrdiff_t>(n), n, derivative.begin());
+        std::copy_n(state.begin() + n, n, derivative.begin());
         auto run_directions = settled_run_directions(r, state.data());
         kernel::accelerations(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
                               derivative.data() + n, run_directions);
@@ -144,7 +144,7 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
 double EquationsOfMotion::separation(const std::vector<double>& state) const {
   return std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
+        const auto n = kernel::Layout<Links>{r.topology.modes}.size();
         implementation_->check(state, 2 * n);
         std::array<double, kernel::max_coordinates> ignored{};
         auto run_directions = settled_run_directions(r, state.data());
@@ -158,7 +158,7 @@ double EquationsOfMotion::separation(const std::vector<double>& state) const {
 Energy EquationsOfMotion::energy(const std::vector<double>& state, bool attached) const {
   return std::visit(
       [&]<int Links>(const detail::Release<Links>& r) {
-        const auto n = static_cast<std::size_t>(kernel::Layout<Links>{r.topology.modes}.size());
+        const auto n = kernel::Layout<Links>{r.topology.modes}.size();
         implementation_->check(state, 2 * n);
         const auto e = kernel::energy(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
                                       settled_run_directions(r, state.data()));

@@ -49,10 +49,10 @@ class EventLocator {
     ++tries_;
     bool passed = false;  // another event, or well past this one
     for (int f = 0; f < event_function_count; ++f) {
-      const auto at = static_cast<std::size_t>(f);
+      const auto at = f;
       passed = passed || (changed(g[at], at) && !(f == event_ && magnitude(g[at]) <= enough_[at]));
     }
-    const auto aimed = static_cast<std::size_t>(event_);
+    const auto aimed = event_;
     if (at_once_ || tries_ == most_tries || (!passed && magnitude(g[aimed]) <= enough_[aimed])) {
       return true;
     }
@@ -80,7 +80,7 @@ class EventLocator {
   void aim() {
     share_ = 2.0;
     for (int f = 0; f < event_function_count; ++f) {
-      const auto at = static_cast<std::size_t>(f);
+      const auto at = f;
       if (!changed(late_.g[at], at)) {
         continue;
       }

@@ -26,29 +26,39 @@ struct Extremes {
   S shaft_gap{infinity}, fletching_gap{infinity};  // smallest since the last contact; while the vanes pass [m]
 };
 
-/// Take one step's end into account in the lanes that are `seen`; ranges of the nock while `attached`, the rest until
-/// the tail has `passed`.
+/// Where launches have come to.
 template <class S, class M>
-void observe(Extremes<S>& e, M seen, M attached, M passed, bool has_rest, S time, const kernel::Diagnostics<S>& d,
-             S nock_y, S nock_z, const Vanes<S>& vanes) {
+struct Observed {
+  M seen;         // the lanes of which this is true
+  M attached;     // the nock holds the string
+  M tail_passed;  // the shaft's tail is past the rest
+  S time;         // [s]
+  S nock_y, nock_z;
+};
+
+/// Take one step's end into account in the lanes that are seen: ranges of the nock while attached, the rest until the
+/// tail has passed.
+template <class S, class M>
+void observe(Extremes<S>& e, const Observed<S, M>& at, bool has_rest, const kernel::Diagnostics<S>& d,
+             const Vanes<S>& vanes) {
   using kernel::both;
   using kernel::maximum;
   using kernel::minimum;
   using kernel::select;
-  const M on_string = both(seen, attached);
+  const M on_string = both(at.seen, at.attached);
   e.acceleration = select(on_string, maximum(e.acceleration, d.axial_acceleration), e.acceleration);
-  e.y_low = select(on_string, minimum(e.y_low, nock_y), e.y_low);
-  e.y_high = select(on_string, maximum(e.y_high, nock_y), e.y_high);
-  e.z_low = select(on_string, minimum(e.z_low, nock_z), e.z_low);
-  e.z_high = select(on_string, maximum(e.z_high, nock_z), e.z_high);
+  e.y_low = select(on_string, minimum(e.y_low, at.nock_y), e.y_low);
+  e.y_high = select(on_string, maximum(e.y_high, at.nock_y), e.y_high);
+  e.z_low = select(on_string, minimum(e.z_low, at.nock_z), e.z_low);
+  e.z_high = select(on_string, maximum(e.z_high, at.nock_z), e.z_high);
   if (!has_rest) {
     return;
   }
   const auto& rest = d.rest;
-  const M over = both(both(seen, rest.reach > S(0.0)), kernel::negate(passed));
+  const M over = both(both(at.seen, rest.reach > S(0.0)), kernel::negate(at.tail_passed));
   const M carried = both(over, rest.contact > S(0.0));
   e.contact = select(over, maximum(e.contact, rest.contact), e.contact);
-  e.last_contact = select(carried, time, e.last_contact);
+  e.last_contact = select(carried, at.time, e.last_contact);
   const S closest = select(rest.contact > S(0.0), S(Extremes<S>::infinity), minimum(e.shaft_gap, rest.gap));
   e.shaft_gap = select(over, closest, e.shaft_gap);
   const M beside = both(both(rest.reach >= vanes.from, rest.reach <= vanes.to), vanes.height > S(0.0));

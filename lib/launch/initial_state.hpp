@@ -88,14 +88,14 @@ void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::Half
   if (r.topology.rest != RestKind::none) {
     const Coordinates still{};
     Coordinates forces{};
-    const auto tip = kernel::launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
-    const auto foot = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.tip.x - r.q[L::arrow_x]);
-    contact =
-        kernel::add_contact(c.rest, r.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, r.q[L::arrow_x],
-                            0.0, c.arrow.length, n, foot, r.q.data() + L::arrow_y, still.data(), forces.data(), rest);
-    const double* z = r.q.data() + L{n}.arrow_z();
-    kernel::add_lateral_rest(c.rest, r.topology.rest, tip, lateral, kernel::LateralState<double>{}, contact.riser_force,
-                             0.0, c.arrow.length, n, foot, z, still.data(), forces.data(), rest, loads);
+    const auto tip = kernel::still_launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
+    const auto carried = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.place.x - r.q[L::arrow_x]);
+    const kernel::CarriedShaft<double> shaft{r.q[L::arrow_x], 0.0, c.arrow.length, carried};
+    contact = kernel::add_contact(c.rest, r.topology.rest, kernel::as_it_stands, tip, shaft,
+                                  {n, r.q.data() + L::arrow_y, still.data(), forces.data()}, rest);
+    kernel::add_lateral_rest(c.rest, r.topology.rest, tip, shaft,
+                             {n, r.q.data() + L{n}.arrow_z(), still.data(), forces.data()}, {lateral, {}},
+                             contact.riser_force, rest, loads);
   }
   const double weight = c.riser.mass * c.gravity;
   c.hand.force_x = -(full.riser_force[0] + contact.riser_force.x);
@@ -127,7 +127,7 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
                     const kernel::RiserMotion<double>& riser, Coordinates& q) {
   using L = kernel::Layout<Links>;
   const int n = data.topology.modes;
-  const auto tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
+  const auto tip = kernel::still_launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
   const double reach = tip.tip.x - q[L::string_x];
   if (!(reach < c.arrow.length) || !(reach > 0.0)) {
     throw InputError("arrow.length", format_quantity(c.arrow.length, Quantity::length, "m"),
@@ -147,9 +147,10 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   const Coordinates still{};
   Coordinates ignored{};
   kernel::RestState<double> rest;
-  const auto foot = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.tip.x - q[L::arrow_x]);
-  kernel::add_contact(c.rest, data.topology.rest, kernel::as_it_stands, tip, riser, 0.0, {0.0, 0.0}, q[L::arrow_x], 0.0,
-                      c.arrow.length, n, foot, q.data() + L::arrow_y, still.data(), ignored.data(), rest);
+  const auto carried = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.place.x - q[L::arrow_x]);
+  kernel::add_contact(c.rest, data.topology.rest, kernel::as_it_stands, tip,
+                      {q[L::arrow_x], 0.0, c.arrow.length, carried},
+                      {n, q.data() + L::arrow_y, still.data(), ignored.data()}, rest);
   return rest.arm_moment;
 }
 
@@ -167,8 +168,8 @@ bool balance_slack_arm(const kernel::Constants<double, Links>& c, const kernel::
   const auto moment = [&](double at) {
     kernel::RestState<double> rest;
     kernel::LineLoads<double, Links> ignored;
-    kernel::add_limb_cord(c.rest, topology, side, m, c.half, at, 0.0, ignored, rest);
-    kernel::add_arm_loads(c.rest, topology.rest, at, 0.0, rest);
+    kernel::add_limb_cord(c.rest, topology, side, m, c.half, {at, 0.0}, ignored, rest);
+    kernel::add_arm_loads(c.rest, topology.rest, {at, 0.0}, rest);
     slack = rest.cord_tension == 0.0;
     return rest.arm_moment + load;
   };
@@ -196,9 +197,10 @@ bool balance_slack_arm(const kernel::Constants<double, Links>& c, const kernel::
 template <int Links>
 void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c,
                 const kernel::RiserMotion<double>& riser, const kernel::HalfMotion<double, Links> (&m)[2],
-                Statics<Links>& statics, double load, double nock_x, kernel::Vector2<double> pressure_point,
-                Coordinates& q, StaticPoint& full) {
+                Statics<Links>& statics, double load, Coordinates& q, StaticPoint& full) {
   using L = kernel::Layout<Links>;
+  const double nock_x = full.q[L::string_x];
+  const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
   bool alone = true;
   double last_load = 0.0;
   double last_gain = 0.0;
@@ -290,7 +292,6 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   Release<Links> r{c, data.topology};
   Statics<Links> statics(c, data.topology);
   statics.set_run_directions(draw.run_directions);
-  const kernel::Vector2<double> pressure_point{data.setup.grip.pressure_point_x, data.setup.grip.pressure_point_y};
   r.late_stop_gap = draw.late_stop_gap;
   StaticPoint full = draw.point;
   const double nock_x = full.q[L::string_x];
@@ -300,11 +301,11 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   q[L::rest_arm] = c.rest.up_angle;
   const double first_load = settle_arrow(data, c, riser, q);
   if (kernel::has_arm(data.topology.rest)) {
-    settle_arm(data, c, riser, draw.motion, statics, first_load, nock_x, pressure_point, q, full);
+    settle_arm(data, c, riser, draw.motion, statics, first_load, q, full);
   }
   r.full_draw_force = std::hypot(full.nock_force.x, full.nock_force.y);
   r.peak_force = draw.peak_force;
-  const kernel::Vector2<double> tip = kernel::launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
+  const kernel::Vector2<double> tip = kernel::still_launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]).tip;
   const double reach = tip.x - nock_x;
 
   kernel::HalfMotion<double, Links> m[2]{draw.motion[0], draw.motion[1]};

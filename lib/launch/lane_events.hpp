@@ -32,7 +32,7 @@ class LaneEvents {
     }
   }
   /// 1 where the function stands above zero.
-  [[nodiscard]] const S& sign(int function) const { return positive_[static_cast<std::size_t>(function)]; }
+  [[nodiscard]] const S& sign(int function) const { return positive_[function]; }
   /// Take the values at the end of a step of this length; `smooth`: it did not end on an event.
   void accept(M lanes, const Values& g, S step, M smooth) {
     for (std::size_t f = 0; f < event_function_count; ++f) {
@@ -79,7 +79,7 @@ class LaneEvents {
   /// The event happens: its function has the other sign from here on, whatever rounding says of its value.
   EventRecord pass(int lane, double time) {
     const int function = event(lane);
-    const auto f = static_cast<std::size_t>(function);
+    const auto f = function;
     const bool now_positive = !positive(f, lane);
     kernel::set_lane(positive_[f], lane, now_positive ? 1.0 : 0.0);
     return {function, now_positive, time};

@@ -350,10 +350,13 @@ class LaunchEngine {
   void observe_lanes(M seen, bool always) {
     const auto& shape = constants_.all().arrow.nock_shape;
     const S* q = states_.now.q;
-    observe(extremes_, seen, contact_modes_.string > S(0.5), lanes([](const Lane& lane) { return lane.tail_passed; }),
-            topology_.rest != RestKind::none, time_, diagnostics_,
-            kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
-            kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z()), vanes_);
+    const Observed<S, M> at{seen,
+                            contact_modes_.string > S(0.5),
+                            lanes([](const Lane& lane) { return lane.tail_passed; }),
+                            time_,
+                            kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
+                            kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z())};
+    observe(extremes_, at, topology_.rest != RestKind::none, diagnostics_, vanes_);
     trace(always);
   }
   void trace([[maybe_unused]] bool always) {

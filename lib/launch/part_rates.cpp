@@ -4,6 +4,7 @@
 #include <Eigen/Eigenvalues>
 
 #include <algorithm>
+#include <iterator>
 
 namespace nockwise::detail {
 
@@ -21,14 +22,14 @@ double largest_eigenvalue(const Eigen::MatrixXd& columns) {
 
 Quickness quickness_of(const Eigen::MatrixXd& mass, const std::vector<PartSpring>& springs) {
   const Eigen::LLT<Eigen::MatrixXd> llt(mass);
-  const auto count = static_cast<Eigen::Index>(springs.size());
+  const auto count = std::ssize(springs);
   Eigen::MatrixXd stiff(mass.rows(), count);
   Eigen::MatrixXd damped(mass.rows(), count);
   Quickness q;
   double stiffest = 0.0;
   double most_damped = 0.0;
   for (Eigen::Index i = 0; i < count; ++i) {
-    const PartSpring& spring = springs[static_cast<std::size_t>(i)];
+    const PartSpring& spring = springs[i];
     const Eigen::VectorXd moved = llt.matrixL().solve(spring.along);
     stiff.col(i) = std::sqrt(spring.stiffness) * moved;
     damped.col(i) = std::sqrt(spring.damping) * moved;

@@ -39,7 +39,7 @@ ArrowState arrow_state(const Release<Links>& r, const Snapshot<Links>& at) {
   using L = kernel::Layout<Links>;
   const auto& arrow = r.constants.arrow;
   const int modes = r.topology.modes;
-  const auto nodes = static_cast<std::size_t>(r.topology.nodes);
+  const auto nodes = r.topology.nodes;
   const L layout{modes};
   const double* q = at.q;
   const double* v = at.v;
@@ -269,7 +269,7 @@ class Tracer {
     t.rest_arm.push_back(q[L::rest_arm]);
     t.cord_tension.push_back(d.rest.cord_tension);
     t.axial_push.push_back(attached ? d.separation - release_.constants.arrow.nock_hold : 0.0);
-    t.nodes = static_cast<std::size_t>(release_.topology.nodes);
+    t.nodes = release_.topology.nodes;
     const std::size_t row = t.arrow_y.size();
     t.arrow_y.resize(row + t.nodes);
     t.arrow_z.resize(row + t.nodes);

@@ -67,7 +67,7 @@ void cut_string(const ModelData& data, const kernel::HalfMotion<double, Links> (
   for (int h = 0; h < 2; ++h) {
     kernel::LineConstants<double>& run = c.string[h];
     const double half = rigidity / run.stiffness;
-    const double piece = free[static_cast<std::size_t>(h)] / chain.pieces;
+    const double piece = free[h] / chain.pieces;
     const double cut = piece * chain.masses();
     chain.piece[h] = {piece, rigidity / piece, run.damping * half / piece};
     run = {run.natural - cut, rigidity / (half - cut), run.damping * half / (half - cut)};

@@ -21,11 +21,11 @@ using Rows = std::array<Lanes, most>;
 
 template <class T>
 T& at(std::array<T, most>& row, int i) {
-  return row[static_cast<std::size_t>(i)];
+  return row[i];
 }
 template <class T>
 const T& at(const std::array<T, most>& row, int i) {
-  return row[static_cast<std::size_t>(i)];
+  return row[i];
 }
 Lanes all(double value) { return Lanes::Constant(value); }
 

@@ -34,14 +34,14 @@ VectorXd nonnegative_least_squares(const MatrixXd& matrix, const VectorXd& value
   const double tolerance = 1e-12 * matrix.colwise().norm().maxCoeff() * values.norm();
   VectorXd solution = VectorXd::Zero(matrix.cols());
   std::vector<Index> passive;
-  std::vector<bool> rejected(static_cast<std::size_t>(matrix.cols()), false);
+  std::vector<bool> rejected(matrix.cols(), false);
   for (Index round = 0; round < 3 * matrix.cols() && static_cast<Index>(passive.size()) < matrix.rows(); ++round) {
     VectorXd gain = matrix.transpose() * (values - matrix * solution);
     for (const Index column : passive) {
       gain(column) = 0.0;
     }
     for (Index column = 0; column < matrix.cols(); ++column) {
-      if (rejected[static_cast<std::size_t>(column)]) {
+      if (rejected[column]) {
         gain(column) = 0.0;
       }
     }
@@ -53,7 +53,7 @@ VectorXd nonnegative_least_squares(const MatrixXd& matrix, const VectorXd& value
     VectorXd next = solution_on(passive, matrix, values);
     if (!(next(entering) > 0.0)) {  // rounding: the column depends on those already in
       passive.pop_back();
-      rejected[static_cast<std::size_t>(entering)] = true;
+      rejected[entering] = true;
       continue;
     }
     while (!passive.empty() && next(passive).minCoeff() <= 0.0) {

@@ -62,6 +62,8 @@ struct Pack {
   friend Pack operator-(Pack a, Pack b) { return Pack(a.numbers - b.numbers); }
   friend Pack operator*(Pack a, Pack b) { return Pack(a.numbers * b.numbers); }
   friend Pack operator/(Pack a, Pack b) { return Pack(a.numbers / b.numbers); }
+  friend Pack& operator+=(Pack& a, Pack b) { return a = a + b; }
+  friend Pack& operator-=(Pack& a, Pack b) { return a = a - b; }
   friend Pack operator-(Pack a) { return Pack(-a.numbers); }
   friend Mask<N, Isa> operator>(Pack a, Pack b) { return {a.numbers > b.numbers}; }
   friend Mask<N, Isa> operator<(Pack a, Pack b) { return {a.numbers < b.numbers}; }

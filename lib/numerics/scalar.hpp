@@ -87,8 +87,8 @@ template <class S>
 void sine_cosine(S angle, S& sine, S& cosine) {
   const S quarters = nearest_whole(angle * S(0.636619772367581343));
   S r = angle - quarters * S(1.57079632673412561417e+00);
-  r = r - quarters * S(6.07710050630396597660e-11);
-  r = r - quarters * S(2.02226624879595063154e-21);
+  r -= quarters * S(6.07710050630396597660e-11);
+  r -= quarters * S(2.02226624879595063154e-21);
   const S z = r * r;
   const S sine_tail = S(8.33333333332248946124e-03) +
                       z * (S(-1.98412698298579493134e-04) +
@@ -141,6 +141,14 @@ Vector2<S> operator*(S k, Vector2<S> a) {
   return {k * a.x, k * a.y};
 }
 template <class S>
+Vector2<S>& operator+=(Vector2<S>& a, Vector2<S> b) {
+  return a = a + b;
+}
+template <class S>
+Vector2<S>& operator-=(Vector2<S>& a, Vector2<S> b) {
+  return a = a - b;
+}
+template <class S>
 S dot(Vector2<S> a, Vector2<S> b) {
   return a.x * b.x + a.y * b.y;
 }
@@ -153,6 +161,12 @@ S cross(Vector2<S> a, Vector2<S> b) {
 template <class S>
 Vector2<S> quarter_turn(Vector2<S> a) {
   return {-a.y, a.x};
+}
+
+/// a turned counter-clockwise by the angle of this cosine and sine.
+template <class S>
+Vector2<S> turned(S cosine, S sine, Vector2<S> a) {
+  return {cosine * a.x - sine * a.y, sine * a.x + cosine * a.y};
 }
 
 /// An angle with its sine and cosine.

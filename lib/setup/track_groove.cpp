@@ -133,7 +133,7 @@ class SmoothFit {
   VectorXd solve(const std::vector<double>& angles, const VectorXd& values, std::optional<double>& smoothing) const {
     MatrixXd rows(values.size(), coefficient_count);
     for (Eigen::Index i = 0; i < values.size(); ++i) {
-      rows.row(i) = Basis(angles[static_cast<std::size_t>(i)]).distance;
+      rows.row(i) = Basis(angles[i]).distance;
     }
     return solve(rows, values, smoothing);
   }
@@ -267,7 +267,7 @@ Eigen::Vector3d mean_circle(const VectorXd& support) {
 }
 
 VectorXd fitted_envelope(const std::vector<Vector2d>& points, const VectorXd& support, double mean_radius) {
-  const auto count = static_cast<Eigen::Index>(points.size());
+  const auto count = points.size();
   const SmoothFit fit(mean_radius);
   std::optional<double> first_smoothing = 1e-8;
   VectorXd coefficients = fit.solve(fit.grid_distance(), support, first_smoothing);
@@ -282,7 +282,7 @@ VectorXd fitted_envelope(const std::vector<Vector2d>& points, const VectorXd& su
       const double angle = foot_angle(points[i], coefficients, grid_distance);
       largest_change = std::max(largest_change, std::abs(angle - angles[i]));
       angles[i] = angle;
-      values(static_cast<Eigen::Index>(i)) = points[i].dot(normal(angle));
+      values(i) = points[i].dot(normal(angle));
     }
     if (largest_change < 1e-7) {  // the residual changes by half its square times the radius
       break;

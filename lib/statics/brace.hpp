@@ -24,7 +24,7 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
     for (int h = 0; h < 2; ++h) {
       const int first = topology.limb_link[h];
       for (int j = first; j < Links; ++j) {
-        q[static_cast<std::size_t>(L::joint(h, j))] = c.half[h].links[j].free_angle + bend / (Links - first);
+        q[L::joint(h, j)] = c.half[h].links[j].free_angle + bend / (Links - first);
       }
     }
     return q;

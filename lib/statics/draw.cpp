@@ -27,7 +27,7 @@ DrawPoint describe(const detail::StaticPoint& p, const kernel::Topology& topolog
   d.axle_to_axle = std::sqrt(kernel::dot(between, between));
   for (int h = 0; h < 2; ++h) {
     d.limb_angle[h] = std::atan2(-m[h].limb_direction.x, m[h].limb_direction.y);
-    d.cam_angle[h] = p.q[static_cast<std::size_t>(L::cam(h))];
+    d.cam_angle[h] = p.q[L::cam(h)];
     d.string_tension[h] = p.string_tension[h];
     d.cable_tension[h] = p.cable_tension[h];
     if (topology.stop[h] != StopKind::none) {

@@ -67,7 +67,7 @@ class DrawContinuation {
   [[nodiscard]] bool plausible(const StaticPoint& next) const {
     const double move = std::fabs(next.q[L::string_x] - now_.q[L::string_x]);
     for (int h = 0; h < 2; ++h) {
-      const auto cam = static_cast<std::size_t>(L::cam(h));
+      const auto cam = L::cam(h);
       if (std::fabs(next.q[cam] - now_.q[cam]) > 0.05 + 40.0 * move || !(next.string_tension[h] > 0.0)) {
         return false;
       }

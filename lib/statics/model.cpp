@@ -65,7 +65,7 @@ BraceState Model::brace() const {
     b.axle_to_axle = std::sqrt(kernel::dot(between, between));
     for (int h = 0; h < 2; ++h) {
       b.limb_angle[h] = std::atan2(-m[h].limb_direction.x, m[h].limb_direction.y);
-      b.cam_angle[h] = q[static_cast<std::size_t>(L::cam(h))];
+      b.cam_angle[h] = q[L::cam(h)];
       b.cable_tension[h] = loads.cable_tension[h];
     }
     b.string_tension = 0.5 * (loads.string_tension[0] + loads.string_tension[1]);

@@ -223,14 +223,14 @@ void Statics<Links>::compute(const Coordinates& q, kernel::RunDirections<double>
     }
     const auto riser =
         kernel::in_side_frame(kernel::riser_motion<double, Links>(q.data(), still.data()), topology_.cord_half);
-    const double arm = q[L::rest_arm];
+    const kernel::ArmMotion<double> arm{q[L::rest_arm], 0.0};
     kernel::RestState<double> rest;
     if (topology_.rest == RestKind::limb_driven) {
-      kernel::add_limb_cord(c_.rest, topology_, riser, m, c_.half, arm, 0.0, loads, rest);
+      kernel::add_limb_cord(c_.rest, topology_, riser, m, c_.half, arm, loads, rest);
     } else {
-      kernel::add_cable_cord(c_.rest, topology_, riser, m, arm, 0.0, loads, rest);
+      kernel::add_cable_cord(c_.rest, topology_, riser, m, arm, loads, rest);
     }
-    kernel::add_arm_loads(c_.rest, topology_.rest, arm, 0.0, rest);
+    kernel::add_arm_loads(c_.rest, topology_.rest, arm, rest);
     arm_moment_ = rest.arm_moment;
   };
   loads_ = kernel::static_loads(c_, topology_, q.data(), still.data(), run_directions, with_energy, add_arm);
@@ -245,7 +245,7 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
   Vector r(count);
   for (int i = 0; i < count; ++i) {
     Coordinates moved = q;
-    moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step;
+    moved[unknowns_[i]] += step;
     kernel::RunDirections<double> run_directions = run_directions_;
     co_await evaluation(moved, run_directions, false);
     residual(moved, r);
@@ -260,10 +260,10 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
   q[L::string_x] = nock_x;
   int count = angles_;
   if (with_arm_) {
-    unknowns_[static_cast<std::size_t>(count++)] = L::rest_arm;
+    unknowns_[count++] = L::rest_arm;
   }
   const int height_row = count;
-  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  unknowns_[count++] = L::string_y;
   const auto residual = [this, height_row, pressure_point](const Coordinates& at, Vector& r) {
     collect(r);
     const kernel::Vector2<double> arm{at[L::string_x] - pressure_point.x, at[L::string_y] - pressure_point.y};
@@ -296,7 +296,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
     double scale = 1.0;
     for (int halving = 0; halving < 6; ++halving, scale *= 0.5) {
       for (int i = 0; i < count; ++i) {
-        const auto at = static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)]);
+        const auto at = unknowns_[i];
         moved[at] = q[at] + scale * step[i];
       }
       co_await evaluation(moved, run_directions_, false);
@@ -342,8 +342,8 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
     throw fail("a string or cable cannot lie taut between its ends; check the tracks and the axle-to-axle length");
   }
   int count = angles_;
-  unknowns_[static_cast<std::size_t>(count++)] = L::string_x;
-  unknowns_[static_cast<std::size_t>(count++)] = L::string_y;
+  unknowns_[count++] = L::string_x;
+  unknowns_[count++] = L::string_y;
   const auto residual = [this, count](const Coordinates& /*at*/, Vector& r) {
     collect(r);
     r[count - 2] = loads_.nock_force.x;
@@ -370,7 +370,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
       }
       Coordinates moved = q;
       for (int i = 0; i < count; ++i) {
-        moved[static_cast<std::size_t>(unknowns_[static_cast<std::size_t>(i)])] += step[i];
+        moved[unknowns_[i]] += step[i];
       }
       const kernel::RunDirections<double> kept = run_directions_;
       Vector next(count);

@@ -89,7 +89,7 @@ class SweepPreparation {
 
   /// New bows to collect: what keeps the lanes busy, but no more than this thread's share of what is left.
   [[nodiscard]] std::size_t bows_at_once() const {
-    const std::size_t lanes = 2 * static_cast<std::size_t>(run_.machine.lanes);
+    const std::size_t lanes = 2 * run_.machine.lanes;
     const std::size_t next = std::min(run_.next.load(std::memory_order_relaxed), run_.count);
     return std::clamp((run_.count - next) / run_.threads, std::size_t{1}, lanes);
   }

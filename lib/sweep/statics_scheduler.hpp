@@ -30,7 +30,7 @@ class StaticsScheduler {
   void solve(const LaneBackend& machine, const std::vector<SharedBow<Links>*>& bows) {
     bows_ = &bows;
     next_ = 0;
-    lanes_.resize(static_cast<std::size_t>(machine.lanes));
+    lanes_.resize(machine.lanes);
     const kernel::Topology& topology = bows.front()->data->topology;
     if constexpr (Links == 1) {
       machine.statics1(topology, {this, next_request});
@@ -49,7 +49,7 @@ class StaticsScheduler {
 
   static bool next_request(void* context, int lane, EvaluationRequest<Links>& request) {
     auto& scheduler = *static_cast<StaticsScheduler*>(context);
-    return scheduler.next(scheduler.lanes_[static_cast<std::size_t>(lane)], request);
+    return scheduler.next(scheduler.lanes_[lane], request);
   }
   /// The lane's last request is answered: its bow's next one, or, if that bow is solved, the first of the next bow.
   bool next(Lane& lane, EvaluationRequest<Links>& request) {

@@ -54,7 +54,7 @@ class SweepWorker {
 
     static bool start(void* context, int lane, LaneStart<Links>& start) {
       auto& engine = *static_cast<Engine*>(context);
-      std::unique_ptr<Sample<Links>>& sample = engine.lanes[static_cast<std::size_t>(lane)];
+      std::unique_ptr<Sample<Links>>& sample = engine.lanes[lane];
       sample = engine.worker->template next_sample<Links>(engine.topology);
       if (!sample) {
         return false;
@@ -66,14 +66,14 @@ class SweepWorker {
     }
     static void end(void* context, int lane, const LaneResult<Links>& result) {
       auto& engine = *static_cast<Engine*>(context);
-      engine.worker->end_launch(std::move(engine.lanes[static_cast<std::size_t>(lane)]), result);
+      engine.worker->end_launch(std::move(engine.lanes[lane]), result);
     }
   };
 
   template <int Links>
   void run_engine(RunLanes<Links> run) {
     Engine<Links> engine{this, preparation_.ready<Links>().front()->release->topology,
-                         SampleQueue<Links>(static_cast<std::size_t>(run_.machine.lanes))};
+                         SampleQueue<Links>(run_.machine.lanes)};
     run(engine.topology, {run_.options.launch.time_limit}, {&engine, Engine<Links>::start, Engine<Links>::end});
   }
 

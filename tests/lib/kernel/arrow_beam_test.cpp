@@ -206,18 +206,20 @@ TEST(ArrowModes, ThePushOnTheNockMovesTheLumpWithIt) {
   VectorXd flattening(kept);
   thrust_shape(arrow, kept, c.data(), shape.data());
   thrust_shape(arrow, kept, rate.data(), flattening.data());
+  ThrustShapes<double> thrust{};
+  std::copy_n(shape.data(), kept, thrust.y);
+  std::copy_n(flattening.data(), kept, thrust.rate);
   const double lump = 0.7;
   const double axial = 1.3;
   const Vector2<double> string{5.0, -2.0};
-  const NockInertia<double> at_nock = nock_inertia(arrow, kept, lump);
-  const Vector2<double> push =
-      nock_push(arrow, at_nock, kept, 1.0, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
+  NockInertia<double> at_nock = nock_inertia(arrow, kept, 1.0, lump);
+  const Vector2<double> push = nock_push(arrow, at_nock, string, axial, thrust, rate.data(), force.data());
   const VectorXd acceleration = force + nock * push.y + shape * push.x;
   const double nock_x = (push.x + axial) / arrow.total_mass + shape.dot(acceleration) + rate.dot(flattening);
   EXPECT_NEAR(push.x, string.x - lump * nock_x, 1e-12);
   EXPECT_NEAR(push.y, string.y - lump * nock.dot(acceleration), 1e-12);
-  const Vector2<double> none =
-      nock_push(arrow, at_nock, kept, 0.0, string, axial, shape.data(), rate.data(), flattening.data(), force.data());
+  at_nock.attached = 0.0;
+  const Vector2<double> none = nock_push(arrow, at_nock, string, axial, thrust, rate.data(), force.data());
   EXPECT_EQ(none.x, 0.0);
   EXPECT_EQ(none.y, 0.0);
 }
