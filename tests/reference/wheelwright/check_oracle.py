@@ -20,7 +20,8 @@ from lagrange_model import BETA_L, BETA_U, NOCK_X, NOCK_Y, THETA_L, THETA_U, Mod
 from lagrange_oracle import acceleration, launch
 from lagrange_statics import Draw
 
-# references.md, section 8: R = 40 mm, e = 15 mm, fixed point 600 mm away, upper tangent
+# Support function of an eccentric circle, worked out twice (differential geometry): R = 40 mm, e = 15 mm, fixed point
+# 600 mm away, upper tangent
 ECCENTRIC_CIRCLE = {
     0: (0.583630876, 86.079281, 0.041025641),
     30: (0.585693216, 85.361037, 0.048526051),
@@ -103,7 +104,7 @@ def test_mass_matrix() -> None:
 
 @pytest.mark.parametrize("variant", ["symmetric", "sync_error", "unlike"])
 def test_lever_arms(variant: str) -> None:
-    """dV/dtheta is the tensions times the support functions of model.md, section 1."""
+    """dV/dtheta is the tensions times the tracks' support functions (lib/README.md, "Tracks")."""
     model = Model(read_bow(variant))
     draw = Draw(model)
     for x in (-0.25, -0.45, -0.65):
@@ -193,7 +194,7 @@ def test_mirror() -> None:
 
 
 def test_hinged_bow_statics() -> None:
-    """references.md 10 E: tips instead of wheels, a string a million times stiffer than life."""
+    """The ideal bow of hinged_bow.py: tips instead of wheels, a string a million times stiffer than life."""
     model = hinged_model(string_ea=1e10, limb_inertia=0.003)
     brace = stand(model, 0.18)
     start_energy = model.energy(brace) - 0.5 * (1e10 / HALF_STRING) * sum((model.lines(brace)[0][:2] - HALF_STRING) ** 2)
@@ -208,7 +209,7 @@ def test_hinged_bow_statics() -> None:
 
 
 def test_hinged_bow_launch() -> None:
-    """references.md 10 E: efficiency one; initial acceleration with and without limb inertia; time to brace."""
+    """The ideal bow of hinged_bow.py: efficiency one; initial acceleration with and without limb inertia; time to brace."""
     for inertia, expected in ((0.0, 10067.31), (0.003, 7184.78)):
         assert constrained_acceleration(hinged_model(1e10, inertia)) == pytest.approx(expected, abs=0.02)
     errors = []

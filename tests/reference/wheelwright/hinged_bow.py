@@ -1,4 +1,6 @@
-"""The ideal hinged bow of references.md 10 E, put together from the Wheelwright's own machinery.
+"""The ideal hinged bow (rigid sprung limbs, massless string that does not stretch), from the Wheelwright's own machinery.
+
+Its table was worked out twice.
 
 Wheels of radius zero are tips; the cables are so long that they never pull; the stops are out of reach. The reference has an
 inextensible string, the machinery an elastic one: the results tend to the reference as the stiffness grows.
