@@ -1,19 +1,25 @@
 """Where the results of a sweep go: memory, or a folder that a broken-off sweep resumes from.
 
-A folder holds `plan.json` (what was asked), `values.npy` (outputs × samples), `status.npy` (one byte per sample),
-`messages.jsonl` (why samples failed) and `message_at.npy` (where in that file a sample's line begins, plus one; 0 for
-none). A sample's status is written after its values, so that whatever is marked as finished is there, at whatever
-moment the program or the machine stopped. Nothing but the status is held in memory.
+A folder holds `plan.json` (what was asked, and the format's version), `values.npy` (outputs × samples, NaN where not
+finished), `status.npy` (one byte per sample), `messages.jsonl` (why samples failed), `message_at.npy` (where in that
+file a sample's line begins, plus one; 0 for none) and `checksum.npy` (of a sample's status, values and message). A
+sample's status is written after all else of it, so that whatever is marked as finished is there, at whatever moment the
+program or the machine stopped. Whoever opens the folder checks every finished sample: what does not agree with its
+checksum is named and shot again, and a file of another type or shape is set aside. Nothing but the status is held in
+memory.
 """
 
 from __future__ import annotations
 
 import contextlib
 import fcntl
+import io
 import json
 import math
 import os
 import pathlib
+import warnings
+import zlib
 from typing import IO, Any, BinaryIO, Protocol
 
 import numpy as np
@@ -22,12 +28,28 @@ import numpy.typing as npt
 from nockwise._errors import Error, input_error
 from nockwise._sweep_plan import FloatArray, Plan
 
-STORE_FORMAT = 2
+STORE_FORMAT = 3
 LONGEST_LINE = 1 << 20  # [byte], more than any message has
 FAILED = 2  # the status of a failed sample
 Status = npt.NDArray[np.uint8]
 Indices = npt.NDArray[np.int64]
 Texts = npt.NDArray[np.object_]
+Checksums = npt.NDArray[np.uint64]
+CHUNK = 1 << 16  # samples whose checksums are looked at in one go
+
+
+def checksums(indices: Indices, values: FloatArray, status: Status, messages: Indices) -> Checksums:
+    """One number per sample of what is kept of it, by 64-bit FNV-1a over words and a last mixing.
+
+    `values` has the shape (samples, outputs); `messages` are the CRC-32 of the messages' lines, 0 for none.
+    """
+    prime = np.uint64(0x00000100000001B3)
+    found = np.full(indices.shape, 0xCBF29CE484222325, np.uint64)
+    words = np.ascontiguousarray(values, np.float64).view(np.uint64)
+    for word in (indices.view(np.uint64), *words.T, messages.view(np.uint64), status.astype(np.uint64)):
+        found = (found ^ word) * prime
+        found ^= found >> np.uint64(29)
+    return found
 
 
 class Store(Protocol):
@@ -82,6 +104,12 @@ class FolderStore:
     def __init__(self, folder: pathlib.Path, plan: Plan) -> None:
         self.folder = folder
         self._size = plan.size
+        self._arrays: dict[str, tuple[type, tuple[int, ...]]] = {
+            "values.npy": (np.float64, (len(plan.outputs), plan.size)),
+            "checksum.npy": (np.uint64, (plan.size,)),
+            "message_at.npy": (np.int64, (plan.size,)),
+            "status.npy": (np.uint8, (plan.size,)),
+        }
         self._lock: IO[Any] | None = None
         self._files: dict[str, BinaryIO] = {}
         self._data_start: dict[str, int] = {}
@@ -100,49 +128,89 @@ class FolderStore:
             self.close()
             raise
 
+    # --- Opening -----------------------------------------------------------------------------------------------------
+
     def _open(self, plan: Plan) -> None:
         identity = {"format": STORE_FORMAT, **plan.identity()}
         described = self.folder / "plan.json"
-        if described.exists():
-            try:
-                found = json.loads(described.read_text(encoding="utf-8"))
-            except ValueError as error:
-                raise input_error("store", self.folder, f"holds a plan.json that cannot be read: {error}") from None
-            if found != identity:
-                differs = [key for key in identity if found.get(key) != identity[key]]
-                raise input_error("store", self.folder, f"holds another sweep: {', '.join(differs)} differ")
-        else:
-            self._new("values.npy", np.float64, (len(plan.outputs), plan.size))
-            self._new("status.npy", np.uint8, (plan.size,))
-            self._new("message_at.npy", np.int64, (plan.size,))
+        new = not described.exists()
+        if not new:
+            self._check_plan(described, identity)
+        damage = [] if new else [told for name in self._arrays if (told := self._damage_of(name))]
+        for name in self._arrays:
+            if new or not (self.folder / name).exists():
+                self._new(name)
+        if new or not (self.folder / "messages.jsonl").is_file():
             (self.folder / "messages.jsonl").write_bytes(b"")
+        if new:
             partial = described.with_suffix(".partial")
             partial.write_text(json.dumps(identity, indent=1), encoding="utf-8")
             partial.replace(described)  # comes last: a folder with a plan has all its files
-        for name in ("values.npy", "status.npy", "message_at.npy", "messages.jsonl"):
+        for name in (*self._arrays, "messages.jsonl"):
             self._files[name] = (self.folder / name).open("r+b")
-        try:
-            for name, file in self._files.items():
-                if name.endswith(".npy"):
-                    self._data_start[name] = self._header_size(file)
-            self.status: Status = np.load(self.folder / "status.npy")
-        except ValueError as error:
-            raise input_error("store", self.folder, f"holds files that cannot be read: {error}") from None
+        for name in self._arrays:
+            self._data_start[name] = len(self._header(name))
+        self.status: Status = np.load(self.folder / "status.npy")
         self._cut_unfinished_line()
+        if not new:
+            self._forget_damaged(damage)
 
-    def _new(self, name: str, dtype: type, shape: tuple[int, ...]) -> None:
-        """A file of zeros with its space reserved, so that a disk too small is known at the start."""
-        header = {"descr": np.lib.format.dtype_to_descr(np.dtype(dtype)), "fortran_order": False, "shape": shape}
+    def _check_plan(self, described: pathlib.Path, identity: dict[str, Any]) -> None:
+        try:
+            found = json.loads(described.read_text(encoding="utf-8"))
+        except ValueError as error:
+            raise input_error("store", self.folder, f"holds a plan.json that cannot be read: {error}") from None
+        if not isinstance(found, dict) or "format" not in found:
+            raise input_error("store", self.folder, "holds a plan.json that is no plan of a sweep")
+        if found["format"] != STORE_FORMAT:
+            raise input_error(
+                "store",
+                self.folder,
+                f"was written in format {found['format']}, this nockwise writes {STORE_FORMAT}: name another folder",
+            )
+        if found != identity:
+            differs = [key for key in identity if found.get(key) != identity[key]]
+            raise input_error("store", self.folder, f"holds another sweep: {', '.join(differs)} differ")
+
+    def _damage_of(self, name: str) -> str:
+        """What is wrong with an array's file as a whole, which is then made good or set aside; empty if nothing is."""
+        path = self.folder / name
+        dtype, shape = self._arrays[name]
+        if not path.exists():
+            return f"{name} is missing"
+        header = self._header(name)
+        wanted = len(header) + math.prod(shape) * np.dtype(dtype).itemsize
+        with path.open("rb") as file:
+            good = file.read(len(header)) == header
+            size = file.seek(0, os.SEEK_END)
+        if not good:
+            path.replace(path.with_suffix(".damaged"))
+            set_aside = path.with_suffix(".damaged").name
+            return f"{name} holds no {np.dtype(dtype).name} of shape {shape} and is now {set_aside}"
+        if size == wanted:
+            return ""
+        with path.open("r+b") as file:
+            file.truncate(wanted)
+        return f"{name} had {size} of {wanted} bytes"
+
+    def _new(self, name: str) -> None:
+        """A file with its space reserved, so that a disk too small is known at the start."""
+        dtype, shape = self._arrays[name]
         with (self.folder / name).open("w+b") as file:
-            np.lib.format.write_array_header_1_0(file, header)
-            file.flush()
-            os.posix_fallocate(file.fileno(), file.tell(), math.prod(shape) * np.dtype(dtype).itemsize)
+            file.write(self._header(name))
+            if dtype is np.float64:
+                for start in range(0, math.prod(shape), CHUNK):
+                    file.write(np.full(min(CHUNK, math.prod(shape) - start), np.nan).tobytes())
+            else:
+                file.flush()
+                os.posix_fallocate(file.fileno(), file.tell(), math.prod(shape) * np.dtype(dtype).itemsize)
 
-    @staticmethod
-    def _header_size(file: BinaryIO) -> int:
-        np.lib.format.read_magic(file)
-        np.lib.format.read_array_header_1_0(file)
-        return file.tell()
+    def _header(self, name: str) -> bytes:
+        dtype, shape = self._arrays[name]
+        described = {"descr": np.lib.format.dtype_to_descr(np.dtype(dtype)), "fortran_order": False, "shape": shape}
+        header = io.BytesIO()
+        np.lib.format.write_array_header_1_0(header, described)
+        return header.getvalue()
 
     def _cut_unfinished_line(self) -> None:
         """A line that was being written when the program was stopped belongs to no finished sample."""
@@ -152,40 +220,91 @@ class FolderStore:
         file.seek(start)
         file.truncate(start + file.read().rfind(b"\n") + 1)
 
+    def _forget_damaged(self, damage: list[str]) -> None:
+        """Mark finished samples that do not agree with their checksums as not run, and name them."""
+        lost = [self._damaged_in(start) for start in range(0, self._size, CHUNK)]
+        indices = np.concatenate(lost) if lost else np.zeros(0, np.int64)
+        if indices.size:
+            self.status[indices] = 0
+            for run in _runs(indices):
+                nothing = np.full(run.size, np.nan).tobytes()
+                for column in range(self._arrays["values.npy"][1][0]):
+                    self._write_at("values.npy", 8 * (column * self._size + int(run[0])), nothing)
+                self._write_at("status.npy", int(run[0]), bytes(run.size))
+            self._to_disk("values.npy")
+            self._to_disk("status.npy")
+            some = ", ".join(str(i) for i in indices[:5]) + (", …" if indices.size > 5 else "")
+            damage.append(f"{indices.size} samples do not agree with their checksums ({some}) and are shot again")
+        if damage:
+            warnings.warn(f"{self.folder}: damaged: {'; '.join(damage)}", stacklevel=5)
+
+    def _damaged_in(self, start: int) -> Indices:
+        end = min(start + CHUNK, self._size)
+        finished = np.flatnonzero(self.status[start:end]).astype(np.int64) + start
+        if not finished.size:
+            return finished
+        arrays = {name: np.load(self.folder / name, mmap_mode="r") for name in self._arrays}
+        status = self.status[finished]
+        values = np.stack([row[finished] for row in arrays["values.npy"]], axis=1)
+        messages = np.zeros(finished.size, np.int64)
+        failed = np.flatnonzero(status == FAILED)
+        messages[failed] = [self._line_checksum(int(at)) for at in arrays["message_at.npy"][finished[failed]]]
+        good = arrays["checksum.npy"][finished] == checksums(finished, values, status, messages)
+        damaged: Indices = finished[~good]
+        return damaged
+
+    def _line_checksum(self, at: int) -> int:
+        """CRC-32 of the line that begins at `at` - 1; 0 for none."""
+        if at <= 0:
+            return 0
+        self._files["messages.jsonl"].seek(at - 1)
+        return zlib.crc32(self._files["messages.jsonl"].readline(LONGEST_LINE))
+
     def _error_of(self, error: OSError) -> Error:
         reason = os.strerror(error.errno) if error.errno else str(error)
         return Error(f"{self.folder}: {reason}; finished samples are kept, and the same sweep goes on from them")
 
+    # --- Writing -----------------------------------------------------------------------------------------------------
+
     def write(self, indices: Indices, values: FloatArray, status: Status, messages: dict[int, str]) -> None:
-        """Keep the finished samples of a block: messages first, then values, then their status."""
+        """Keep the finished samples of a block: messages first, then values and checksums, then their status."""
         finished = status != 0
         indices, values, status = indices[finished], values[finished], status[finished]
         try:
-            self._write_messages(messages)
-            for run in np.split(np.arange(indices.size), np.flatnonzero(np.diff(indices) != 1) + 1):
-                if run.size:
-                    self._write_run(int(indices[run[0]]), values[run], status[run])
+            lines = self._write_messages(messages)
+            sums = checksums(indices, values, status, np.array([lines.get(int(i), 0) for i in indices], np.int64))
+            done = 0
+            for run in _runs(indices) if indices.size else []:
+                part = slice(done, done + run.size)
+                self._write_run(int(run[0]), values[part], sums[part], status[part])
+                done += run.size
         except OSError as error:
             raise self._error_of(error) from error
         self.status[indices] = status
 
-    def _write_messages(self, messages: dict[int, str]) -> None:
+    def _write_messages(self, messages: dict[int, str]) -> dict[int, int]:
+        """Returns the CRC-32 of each line by the sample's index."""
+        sums: dict[int, int] = {}
         if not messages:
-            return
+            return sums
         file = self._files["messages.jsonl"]
         at = file.seek(0, os.SEEK_END)
         for index, text in messages.items():
             line = json.dumps({"index": index, "message": text}).encode() + b"\n"
             file.write(line)
             self._write_at("message_at.npy", 8 * index, np.int64(at + 1).tobytes())
+            sums[index] = zlib.crc32(line)
             at += len(line)
         for name in ("messages.jsonl", "message_at.npy"):
             self._to_disk(name)
+        return sums
 
-    def _write_run(self, first: int, values: FloatArray, status: Status) -> None:
+    def _write_run(self, first: int, values: FloatArray, sums: Checksums, status: Status) -> None:
         for column in range(values.shape[1]):
             self._write_at("values.npy", 8 * (column * self._size + first), values[:, column].tobytes())
+        self._write_at("checksum.npy", 8 * first, sums.tobytes())
         self._to_disk("values.npy")
+        self._to_disk("checksum.npy")
         self._write_at("status.npy", first, status.tobytes())
         self._files["status.npy"].flush()
 
@@ -209,6 +328,11 @@ class FolderStore:
             if file is not None:
                 with contextlib.suppress(OSError):  # the write to a full disk has raised its error
                     file.close()
+
+
+def _runs(indices: Indices) -> list[Indices]:
+    """Pieces of consecutive indices."""
+    return np.split(indices, np.flatnonzero(np.diff(indices) != 1) + 1)
 
 
 def read_messages(folder: pathlib.Path, indices: Indices) -> Texts:

@@ -229,17 +229,6 @@ def test_a_line_cut_off_by_a_crash_is_dropped(setup: nockwise.Setup, tmp_path: p
         json.loads(line)
 
 
-def test_a_damaged_store_is_told(setup: nockwise.Setup, tmp_path: pathlib.Path) -> None:
-    values = {"arrow.length": [0.72]}
-    nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
-    (tmp_path / "status.npy").write_bytes(b"no array")
-    for file, words in (("status.npy", "cannot be read"), ("plan.json", "cannot be read")):
-        (tmp_path / file).write_bytes(b"no such thing")
-        for _ in range(2):  # a failed call has let go of the folder
-            with pytest.raises(nockwise.InputError, match=words):
-                nockwise.sweep(setup, values, outputs=OUTPUTS, store=tmp_path, progress=False)
-
-
 def test_full_disk(setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
     """A file that may not grow stands for a disk that is full."""
     program = (
