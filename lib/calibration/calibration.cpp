@@ -91,8 +91,10 @@ class Problem {
  public:
   Problem(CaseModel& model, Eigen::VectorXd farthest) : model_(model), farthest_(std::move(farthest)) {}
 
-  [[nodiscard]] Eigen::Index inputs() const { return model_.size(); }
-  [[nodiscard]] Eigen::Index values() const { return model_.readings().size() + inputs(); }
+  [[nodiscard]] Eigen::Index unknown_count() const { return model_.size(); }
+  [[nodiscard]] Eigen::Index reading_count() const { return std::ssize(model_.readings()); }
+  [[nodiscard]] Eigen::Index residual_count() const { return reading_count() + unknown_count(); }
+  /// The model's state at v, in widths of the parameters.
   [[nodiscard]] Eigen::VectorXd steps(const Eigen::VectorXd& v) const {
     const Eigen::VectorXd inside = (v.array() / farthest_.array()).tanh() * farthest_.array();
     return model_.clamped(inside);
@@ -102,24 +104,25 @@ class Problem {
     const Eigen::VectorXd state = steps(v);
     const auto predicted = model_.predict({state});
     constexpr double unshootable = 1e4;  // so that the step is taken back
-    f.head(values() - inputs()).setConstant(unshootable);
+    f.head(reading_count()).setConstant(unshootable);
     if (predicted.front()) {
-      f.head(values() - inputs()) = model_.residual(*predicted.front());
+      f.head(reading_count()) = model_.residual(*predicted.front());
     }
-    f.tail(inputs()) = state;
+    f.tail(unknown_count()) = state;
   }
   void jacobian(const Eigen::VectorXd& v, Eigen::MatrixXd& j) const {
     Eigen::VectorXd centre;
     const Eigen::MatrixXd slopes = scaled_slopes(steps(v), centre);
     const Eigen::ArrayXd inner = (v.array() / farthest_.array()).tanh();
-    const Eigen::VectorXd chain = 1.0 - inner * inner;
-    j.topRows(values() - inputs()) = -slopes * chain.asDiagonal();
-    j.bottomRows(inputs()) = Eigen::MatrixXd(chain.asDiagonal());
+    const Eigen::VectorXd steps_by_v = 1.0 - inner * inner;
+    // A residual falls as its prediction rises.
+    j.topRows(reading_count()) = -slopes * steps_by_v.asDiagonal();
+    j.bottomRows(unknown_count()) = Eigen::MatrixXd(steps_by_v.asDiagonal());
   }
-  /// Readings in standard deviations per width.
+  /// d(predicted reading)/d(step), in standard deviations per width; `centre` receives the predictions at `state`.
   [[nodiscard]] Eigen::MatrixXd scaled_slopes(const Eigen::VectorXd& state, Eigen::VectorXd& centre) const {
-    constexpr double width = 0.05;  // [widths]
-    Eigen::MatrixXd slopes = model_.jacobian(state, width, centre);
+    constexpr double difference = 0.05;  // either way [widths]
+    Eigen::MatrixXd slopes = model_.jacobian(state, difference, centre);
     for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
       slopes.row(r) /= model_.readings()[r].standard_deviation;
     }
@@ -186,7 +189,7 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   }
   const Problem problem(model, farthest);
   const detail::LeastSquaresProblem least_squares{
-      problem.inputs(), problem.values(),
+      problem.unknown_count(), problem.residual_count(),
       [&problem](const Eigen::VectorXd& v, Eigen::VectorXd& f) { problem.residual(v, f); },
       [&problem](const Eigen::VectorXd& v, Eigen::MatrixXd& j) { problem.jacobian(v, j); }};
   Eigen::VectorXd v = Eigen::VectorXd::Zero(model.size());

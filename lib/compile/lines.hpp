@@ -40,7 +40,7 @@ inline kernel::LineConstants<double> elastic_line(double natural, double axial_r
   return {natural, axial_rigidity / natural, damping};
 }
 
-/// P + p′ at an angle: what a wrap is measured from.
+/// P + p′ at the angle where a line is fixed to its track: the constant of its wrap in Eq. (4) [m].
 inline double wrap(const CompiledTrack& track, double angle) {
   const TrackPoint t = track.evaluate(angle);
   return t.area + t.slope;
@@ -60,8 +60,10 @@ void compile_string(const ModelData& data, kernel::Constants<double, Links>& c) 
       twisted_length(string.length, string.diameter, string.lay_twists, string.twists, "string.twists");
   const double natural = unstretched(length, string.axial_rigidity);
   for (int h = 0; h < 2; ++h) {
-    const double half = 0.5 * natural - kernel::half_sign[h] * string.nocking_point;
-    c.string[h] = elastic_line(half, string.axial_rigidity, string.damping, "string.nocking_point");
+    // A nocking point above the middle leaves less of the string to the upper half.
+    const double share = 0.5 * natural - kernel::half_sign[h] * string.nocking_point;
+    c.string[h] = elastic_line(share, string.axial_rigidity, string.damping, "string.nocking_point");
+    // Only now: the stiffness is that of the line without its wrap's constant. Added, since the string is let out.
     c.string[h].natural += wrap(track(data, h, string_track), data.setup.cams[h].string_anchor_angle);
   }
   // A straight string that turns about its ends carries a third of its mass to the nock (Hickman 1947).

@@ -63,7 +63,7 @@ struct Half {
 /// stretched.
 template <class S>
 struct LineConstants {
-  S natural;    // unstretched length less the constants of the wraps (Eq. 4) [m]
+  S natural;    // unstretched length and the constants of the wraps, by their sign (Eq. 4) [m]
   S stiffness;  // [N/m]
   S damping;    // [N·s/m]
 };
@@ -123,8 +123,11 @@ struct RestConstants {
   S k, c, k_lateral, c_lateral, cradle_depth;
   S arm_length, arm_inertia, up_angle, down_angle, sine_up, cosine_up;
   S spring_torque, spring_rate, arm_damping, stop_stiffness, stop_damping;
-  S cord_lever, cord_stiffness, cord_damping, cord_attachment, cord_natural;
-  S cord_wrap;  // cable-driven with a let-out end: P + p′ at brace [m]
+  S cord_lever;                    // of the cord about the arm's pivot [m]
+  S cord_stiffness, cord_damping;  // [N/m], [N·s/m]
+  S cord_attachment;               // along its link from the link's joint, or along its cable from the far end [m]
+  S cord_natural;                  // L_q of Eq. (30): drum to end when just taut with the arm up [m]
+  S cord_wrap;                     // cable-driven with a let-out end: P + p′ at brace [m]
 };
 
 template <class S>

@@ -100,6 +100,7 @@ struct HalfLoads {
   S cam_moment{0.0};   // on the cam, in the side frame's positive sense; acts on θ and the riser's pitch
   S cam_on_limb{0.0};  // moment between cam and riser only (bearing): acts on θ alone
   S joint[Links]{};    // direct moments on the joint angles
+  // On the riser's coordinates, which carry the half along: every force on riser or links but that at the axle.
   Vector2<S> riser_force{S(0.0), S(0.0)};
   S riser_moment{0.0};  // about the grip pivot
 };

@@ -60,22 +60,25 @@ Vector2<S> cord_pull(const RestConstants<S>& rest, const RiserMotion<S>& side_ri
   return pull;
 }
 
-/// Limb-driven cord: pulls the arm down as the limb comes back.
+/// Limb-driven cord, tied to a link of one half: pulls the arm down as the limb comes back. The pull on the link enters
+/// `riser_force` too, since the riser carries the half along; there the cord's two ends cancel.
 template <class S, int Links>
 void add_limb_cord(const RestConstants<S>& rest, const Topology& topology, const RiserMotion<S>& side_riser,
                    const HalfMotion<S, Links> (&m)[2], const Half<S, Links> (&half)[2], const ArmMotion<S>& arm,
                    LineLoads<S, Links>& loads, RestState<S>& state) {
   const int h = topology.cord_half;
   const int k = topology.cord_link;
-  const Vector2<S> q = m[h].joint[k] + (rest.cord_attachment / half[h].links[k].end_y) * (m[h].end[k] - m[h].joint[k]);
-  const Vector2<S> velocity = m[h].end_velocity[k] + m[h].rate[k] * quarter_turn(q - m[h].end[k]);
+  // A limb's link lies along its own y, so `end_y` is its length.
+  const Vector2<S> place =
+      m[h].joint[k] + (rest.cord_attachment / half[h].links[k].end_y) * (m[h].end[k] - m[h].joint[k]);
+  const Vector2<S> velocity = m[h].end_velocity[k] + m[h].rate[k] * quarter_turn(place - m[h].end[k]);
   const Vector2<S> pull =
-      cord_pull(rest, side_riser, S(half_sign[h]), S(1.0), {q, velocity}, arm, state, loads.half[h]);
+      cord_pull(rest, side_riser, S(half_sign[h]), S(1.0), {place, velocity}, arm, state, loads.half[h]);
   HalfLoads<S, Links>& load = loads.half[h];
   load.riser_force += pull;
-  load.riser_moment += cross(q, pull);
+  load.riser_moment += cross(place, pull);
   for (int i = 0; i <= k; ++i) {
-    load.joint[i] += cross(q - m[h].joint[i], pull);
+    load.joint[i] += cross(place - m[h].joint[i], pull);
   }
 }
 

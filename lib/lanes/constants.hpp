@@ -9,8 +9,9 @@
 
 namespace nockwise::detail {
 
-/// A Constants<double> is a row of slots of eight bytes, a Constants<S> the same row of slots of N times eight. Of the
-/// tables over the arrow's modes only what the topology uses is moved.
+/// A Constants<double> is a row of slots of eight bytes (doubles, and the pointers of its ShapeTable), a Constants<S>
+/// the same row of slots of N times eight, the lanes side by side. Of the tables over the arrow's modes only what the
+/// topology uses is moved.
 template <int N, class Isa, int Links>
 class LaneConstants<kernel::Pack<N, Isa>, Links> {
  public:

@@ -39,7 +39,9 @@ struct LaunchLimits {
 ///   bool next(int lane, LaneStart<Links>&)   the next launch for this lane; false when there is none
 ///   LaunchRecord<Links>& record(int lane)    what is kept of the lane's launch
 ///   void met(int lane, const EventRecord&)   an event
-///   void passed(time, q, v, diagnostics, attached, bool always)   a launch alone has come here; for its trace
+///   void trace(double time, const double* q, const double* v, diagnostics, bool attached, bool always)
+///                                            a state of a launch alone; `attached`: with the nock on the string;
+///                                            `always`: to be kept even within the trace's interval
 ///   void done(int lane, bool diverged)       the lane's launch has ended; `diverged`: with numbers that are not finite
 template <class S, int Links, class Method, class Queue>
 class LaunchEngine {
@@ -346,7 +348,7 @@ class LaunchEngine {
   }
 
   /// Take where the lanes `seen` are now into their extremes, and a launch alone into its trace; `always`: even if the
-  /// trace has had its fill.
+  /// trace's interval is not over.
   void observe_lanes(M seen, bool always) {
     const auto& shape = constants_.all().arrow.nock_shape;
     const S* q = states_.now.q;
@@ -361,7 +363,7 @@ class LaunchEngine {
   }
   void trace([[maybe_unused]] bool always) {
     if constexpr (alone) {
-      queue_.passed(time_, states_.now.q, states_.now.v, diagnostics_, contact_modes_.string > 0.5, always);
+      queue_.trace(time_, states_.now.q, states_.now.v, diagnostics_, contact_modes_.string > 0.5, always);
     }
   }
 

@@ -15,6 +15,9 @@ namespace nockwise::detail {
 /// `advance(system, x, rate, time, x_new, rate_new)` takes one step of its own choosing and returns it,
 /// `land(system, x, rate, time, step, x_new, rate_new)` exactly the one it is told. `system(x, rate, time)` evaluates;
 /// a method that leaves it to the engine to evaluate where it ends calls `system.arrive(x, rate, time)` there.
+/// `first_part` is the single evaluation of a launch that does not step. `second_part` steps from `states.now`, at
+/// `time` [s], to `states.at`: `to_event` by exactly `states.step`, as the event locator set it, otherwise by a step of
+/// the method's own choosing, which it leaves in `states.step`.
 template <class Method>
 class OtherMethod {
  public:
@@ -59,7 +62,7 @@ class OtherMethod {
     LaneStates<double>& states;
     const Evaluate& evaluate;
     const kernel::ContactModes<double>& contact_modes;
-    bool knows_end = true;
+    bool knows_end = true;  // whether the method has evaluated where its step ends
 
     void operator()(const State& x, State& rate, double /*time*/) {
       const Eigen::Index n = states.size();

@@ -38,7 +38,9 @@ class OdeintStepper {
   OdeintStepper(const OdeintStepper& other);
   OdeintStepper& operator=(const OdeintStepper& other) = delete;
 
-  /// One step of the method's own choosing, and exactly the one that is told, as launch/methods.hpp wants them.
+  /// One step of the method's own choosing, and exactly the one that is told, as launch/methods.hpp wants them: from
+  /// x = [q, q̇] at `time` [s], where its rate is `rate`, to `x_new`; `advance` returns the step [s]. The pair gives
+  /// `rate_new` too; the classical rule leaves it to the engine (`system.arrive`).
   /// \throws SolverError when an adaptive step shrinks to nothing
   template <class System>
   double advance(System& system, const State& x, const State& rate, double time, State& x_new, State& rate_new) {

@@ -228,9 +228,12 @@ class Tracer {
 
   void observe(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached,
                bool always) {
-    if (keep_ && (always || time >= last_kept_ + interval_)) {
+    // The nock leaving the string is two states at one time.
+    const bool kept_already = time == last_kept_ && attached == last_attached_;
+    if (keep_ && !kept_already && (always || time >= last_kept_ + interval_)) {
       append(time, q, v, d, attached);
       last_kept_ = time;
+      last_attached_ = attached;
     }
   }
   [[nodiscard]] Trace take() { return std::move(trace_); }
@@ -268,6 +271,7 @@ class Tracer {
     t.rest_force.push_back(d.rest.contact);
     t.rest_arm.push_back(q[L::rest_arm]);
     t.cord_tension.push_back(d.rest.cord_tension);
+    // `separation` includes the nock's hold (Eq. 27).
     t.axial_push.push_back(attached ? d.separation - release_.constants.arrow.nock_hold : 0.0);
     t.nodes = release_.topology.nodes;
     const std::size_t row = t.arrow_y.size();
@@ -289,6 +293,7 @@ class Tracer {
   bool keep_;
   double interval_;
   double last_kept_ = -1.0;
+  bool last_attached_ = false;
   Trace trace_;
 };
 

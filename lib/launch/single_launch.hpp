@@ -7,7 +7,8 @@
 
 namespace nockwise::detail {
 
-/// `Method` as in launch/methods.hpp; benchmarks try others.
+/// `Method` as in launch/methods.hpp; benchmarks try others. Is itself its engine's `Queue`
+/// (launch/launch_engine.hpp): of one launch, whose record, events and trace it keeps.
 template <int Links, class Method = ChosenMethod>
 class SingleLaunch {
  public:
@@ -62,8 +63,8 @@ class SingleLaunch {
       events_.push_back({kind, event.time});
     }
   }
-  void passed(double time, const double* q, const double* v, const kernel::Diagnostics<double>& diagnostics,
-              bool attached, bool always) {
+  void trace(double time, const double* q, const double* v, const kernel::Diagnostics<double>& diagnostics,
+             bool attached, bool always) {
     tracer_.observe(time, q, v, diagnostics, attached, always);
   }
   void done(int /*lane*/, bool diverged) { diverged_ = diverged; }

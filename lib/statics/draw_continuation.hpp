@@ -63,12 +63,16 @@ class DrawContinuation {
 
   Task<bool> try_step(double x);
 
-  /// A Newton step may land on another branch of the equilibrium: refuse jumps that no draw of this length makes.
+  /// A Newton step may land on another branch of the equilibrium: refuse a cam that has turned farther than a draw of
+  /// this length can turn it (bounds found by trial), and a string that is slack.
   [[nodiscard]] bool plausible(const StaticPoint& next) const {
+    constexpr double turn_at_rest = 0.05;   // allowed however little the nock moves [rad]
+    constexpr double turn_per_draw = 40.0;  // [rad/m]
     const double move = std::fabs(next.q[L::string_x] - now_.q[L::string_x]);
     for (int h = 0; h < 2; ++h) {
       const auto cam = L::cam(h);
-      if (std::fabs(next.q[cam] - now_.q[cam]) > 0.05 + 40.0 * move || !(next.string_tension[h] > 0.0)) {
+      const double turn = std::fabs(next.q[cam] - now_.q[cam]);
+      if (turn > turn_at_rest + turn_per_draw * move || !(next.string_tension[h] > 0.0)) {
         return false;
       }
     }

@@ -178,6 +178,10 @@ TEST(Launch, TheTraceKeepsBothSidesOfTheSeparation) {
   const Launch shot = launch(model, options);
   const Trace& trace = shot.trace;
   EXPECT_EQ(std::count(trace.time.begin(), trace.time.end(), shot.exit_time), 2);
+  // Apart from the nock leaving the string, which is two states at one time, every row has its own.
+  for (std::size_t i = 1; i < trace.time.size(); ++i) {
+    EXPECT_TRUE(trace.time[i] > trace.time[i - 1] || trace.time[i] == shot.exit_time) << i;
+  }
   EXPECT_EQ(trace.arrow_y.size(), trace.time.size() * trace.nodes);
   EXPECT_TRUE(launch(model).trace.time.empty());
 }
