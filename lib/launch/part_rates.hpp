@@ -25,11 +25,11 @@ struct Quickness {
   const char* most_damped = "";
 };
 
-/// All parts together in either plane, and by themselves those whose stops a launch leaves with a jump: bow, rest's
-/// arm.
+/// All parts together in either plane, and by themselves those whose contacts a launch leaves with a jump: bow, rest's
+/// arm, shaft on the launcher.
 struct PartRates {
   Quickness vertical, lateral;
-  Quickness bow, stops, arm;
+  Quickness bow, stops, arm, launcher;
 };
 
 inline void add_share(double& sum, const char*& name, double& largest, double share, const char* path) {
@@ -66,7 +66,7 @@ inline Quickness quicker(const Quickness& a, const Quickness& b) {
 }
 inline PartRates quicker(const PartRates& a, const PartRates& b) {
   return {quicker(a.vertical, b.vertical), quicker(a.lateral, b.lateral), quicker(a.bow, b.bow),
-          quicker(a.stops, b.stops), quicker(a.arm, b.arm)};
+          quicker(a.stops, b.stops),       quicker(a.arm, b.arm),         quicker(a.launcher, b.launcher)};
 }
 
 /// Mass matrix of riser, limbs and cams: X, Y, Θ, then the joints and the cam of either half.
@@ -261,7 +261,7 @@ PartRates bow_rates(const kernel::Constants<double, Links>& c, const kernel::Top
   std::vector<PartSpring> stops;
   std::copy_if(springs.begin(), springs.end(), std::back_inserter(stops), [](const PartSpring& s) { return s.stop; });
   const Quickness bow = quickness_of(mass, springs);
-  return {bow, quickness_of(lateral_mass(c, m), lateral_springs(c, m, lines)), bow, quickness_of(mass, stops), {}};
+  return {bow, quickness_of(lateral_mass(c, m), lateral_springs(c, m, lines)), bow, quickness_of(mass, stops), {}, {}};
 }
 
 /// The largest eigenvalue of diag(d) + κ φφᵀ against 1 + m φφᵀ: where 1 = (κ − λm) Σ φ²/(λ − d) beyond the largest d,
@@ -305,6 +305,9 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   const kernel::RiserConstants<double>& r = c.riser;
   const double on_riser = 1.0 / r.mass + rest.x * rest.x / r.pitch_inertia;
   const double aside = 1.0 / r.mass + rest.height * rest.height / r.roll_inertia + rest.x * rest.x / r.yaw_inertia;
+  const double tail = kernel::modal_sum(topology.modes, arrow.nock_shape, arrow.nock_shape);  // 1 over its mass
+  all.launcher = {rest.k * (tail + on_riser), rest.c * (tail + on_riser), "rest.vertical_stiffness",
+                  "rest.vertical_damping"};
   add(0, rest.k * on_riser, "rest.vertical_stiffness");
   add(1, rest.c * on_riser, "rest.vertical_damping");
   add(2, rest.k_lateral * aside, "rest.lateral_stiffness");

@@ -199,8 +199,8 @@ inline void check_smoothness(const Launch& shot) {
   };
   constexpr double sixteenth = 1.5e-5;  // of the usual step, and a quarter of that [s]
   constexpr double still_less = 4e-6;
-  if ((mean_step > sixteenth && beyond(0.024, 0.06, 6.0, 0.55)) ||
-      (mean_step > still_less && beyond(0.07, 0.15, 14.0, 0.4))) {
+  if ((mean_step > sixteenth && beyond(0.018, 0.045, 4.5, 0.6)) ||
+      (mean_step > still_less && beyond(0.05, 0.11, 10.0, 0.45))) {
     throw StepTooLong(shot.exit_time, "the arrow was thrown about");
   }
 }
