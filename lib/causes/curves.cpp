@@ -160,7 +160,7 @@ std::vector<SingleFit> fits_of(const CaseModel& model, Eigen::Index which, const
 std::vector<SingleFit> all_fits(const CaseModel& model, const std::vector<ResponseCurve>& curves) {
   std::vector<SingleFit> fits;
   for (Eigen::Index i = 0; i < model.size(); ++i) {
-    for (SingleFit& each : fits_of(model, i, curves[static_cast<std::size_t>(i)])) {
+    for (SingleFit& each : fits_of(model, i, curves[i])) {
       fits.push_back(std::move(each));
     }
   }
@@ -223,10 +223,10 @@ std::vector<ResponseCurve> launch_curves(CaseModel& model) {
   if (!predictions.front()) {
     throw SolverError("explanation", "the setup as given cannot be shot: " + model.failure());
   }
-  std::vector<ResponseCurve> curves(static_cast<std::size_t>(model.size()));
+  std::vector<ResponseCurve> curves(model.size());
   std::size_t k = 1;
   for (Eigen::Index i = 0; i < model.size(); ++i) {
-    ResponseCurve& curve = curves[static_cast<std::size_t>(i)];
+    ResponseCurve& curve = curves[i];
     curve.add(0.0, *predictions.front());
     for (std::size_t w = 0; w < std::size(widths); ++w, ++k) {
       if (predictions[k]) {
@@ -262,7 +262,7 @@ std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& cu
     const auto predictions = model.predict(states);
     for (std::size_t k = 0; k < states.size(); ++k) {
       if (predictions[k]) {
-        curves[static_cast<std::size_t>(owner[k])].add(states[k][owner[k]], *predictions[k]);
+        curves[owner[k]].add(states[k][owner[k]], *predictions[k]);
       }
     }
     fits = all_fits(model, curves);

@@ -14,7 +14,7 @@ namespace {
 Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
   Eigen::MatrixXd result = slopes;
   for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
-    result.row(r) /= model.readings()[static_cast<std::size_t>(r)].standard_deviation;
+    result.row(r) /= model.readings()[r].standard_deviation;
   }
   return result;
 }
@@ -88,7 +88,7 @@ Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseC
                              const Eigen::VectorXd& state) {
   Eigen::MatrixXd slopes(curves.front().at(0.0).size(), model.size());
   for (Eigen::Index i = 0; i < model.size(); ++i) {
-    slopes.col(i) = curves[static_cast<std::size_t>(i)].slope(state[i]);
+    slopes.col(i) = curves[i].slope(state[i]);
   }
   return slopes;
 }

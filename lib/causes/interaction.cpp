@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace nockwise::detail {
 
@@ -23,19 +24,19 @@ void Interaction::add(double first, double second, const Eigen::VectorXd& effect
     return;
   }
   places_.push_back({first, second});
-  effects_.conservativeResize(effect.size(), static_cast<Eigen::Index>(places_.size()));
+  effects_.conservativeResize(effect.size(), places_.size());
   effects_.rightCols(1) = effect;
   solve();
 }
 
 void Interaction::solve() {
   constexpr double jitter = 1e-6;
-  const auto n = static_cast<Eigen::Index>(places_.size());
+  const auto n = std::ssize(places_);
   Eigen::MatrixXd covariance(n, n);
   for (Eigen::Index i = 0; i < n; ++i) {
     for (Eigen::Index j = 0; j < n; ++j) {
-      const auto& a = places_[static_cast<std::size_t>(i)];
-      const auto& b = places_[static_cast<std::size_t>(j)];
+      const auto& a = places_[i];
+      const auto& b = places_[j];
       covariance(i, j) = covariance_along(a[0], b[0]) * covariance_along(a[1], b[1]);
     }
     covariance(i, i) *= 1.0 + jitter;
@@ -44,11 +45,11 @@ void Interaction::solve() {
 }
 
 Eigen::MatrixXd Interaction::at(double first, const Eigen::VectorXd& second) const {
-  Eigen::MatrixXd covariance(static_cast<Eigen::Index>(places_.size()), second.size());
+  Eigen::MatrixXd covariance(places_.size(), second.size());
   for (std::size_t i = 0; i < places_.size(); ++i) {
     const double share = covariance_along(places_[i][0], first);
     for (Eigen::Index j = 0; j < second.size(); ++j) {
-      covariance(static_cast<Eigen::Index>(i), j) = share * covariance_along(places_[i][1], second[j]);
+      covariance(i, j) = share * covariance_along(places_[i][1], second[j]);
     }
   }
   return weights_ * covariance;

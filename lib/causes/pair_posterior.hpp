@@ -153,10 +153,9 @@ class PairPosterior {
     piece.second_square = piece.second * piece.second + std::max(0.0, spread) / curvature;
     std::array<double, 2> tear{};
     for (std::size_t k = 0; k < 2; ++k) {
-      const auto row = static_cast<Eigen::Index>(k);
-      const double hole = start[row] - slope[row] * piece.second;
+      const double hole = start[k] - slope[k] * piece.second;
       piece.hole[k] = hole;
-      piece.hole_square[k] = hole * hole + slope[row] * slope[row] * std::max(0.0, spread) / curvature;
+      piece.hole_square[k] = hole * hole + slope[k] * slope[k] * std::max(0.0, spread) / curvature;
       tear[k] = model_.readings()[k].value - hole * model_.readings()[k].standard_deviation;
     }
     const double least = (start - middle * slope).squaredNorm() + middle * middle * weight + own;
@@ -186,7 +185,7 @@ inline std::optional<double> valley_of(const PairSums& sums) {
   const auto search = [&](int way) {
     std::size_t lowest = peak;
     for (std::size_t i = peak; way > 0 ? i + 1 < f.size() : i > 0;) {
-      i += static_cast<std::size_t>(way);
+      i += way;
       lowest = f[i] < f[lowest] ? i : lowest;
       if (f[i] > second && f[lowest] < depth * f[i]) {
         second = f[i];

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <iterator>
 
 namespace nockwise::detail {
 
@@ -16,15 +17,14 @@ ScaledCurve scaled_curve(const CaseModel& model, Eigen::Index which, const Respo
                          const Eigen::VectorXd& nominal) {
   ScaledCurve result;
   result.prior = model.priors()[which];
-  const auto places = static_cast<Eigen::Index>(curve.points().size());
+  const auto places = std::ssize(curve.points());
   result.steps.resize(places);
   result.change.resize(nominal.size(), places);
   Eigen::Index i = 0;
   for (const auto& [steps, predicted] : curve.points()) {
     result.steps[i] = steps;
     for (Eigen::Index r = 0; r < nominal.size(); ++r) {
-      result.change(r, i) =
-          (predicted[r] - nominal[r]) / model.readings()[static_cast<std::size_t>(r)].standard_deviation;
+      result.change(r, i) = (predicted[r] - nominal[r]) / model.readings()[r].standard_deviation;
     }
     ++i;
   }
@@ -35,7 +35,7 @@ ScaledCurve scaled_curve(const CaseModel& model, Eigen::Index which, const Respo
 
 Eigen::VectorXd ScaledCurve::at(double amount) const {
   const auto next = std::upper_bound(steps.begin() + 1, steps.end() - 1, amount);
-  const auto i = static_cast<Eigen::Index>(next - steps.begin());
+  const auto i = next - steps.begin();
   const double share = (amount - steps[i - 1]) / (steps[i] - steps[i - 1]);
   return (1.0 - share) * change.col(i - 1) + share * change.col(i);
 }
@@ -43,7 +43,7 @@ Eigen::VectorXd ScaledCurve::at(double amount) const {
 PairStudy::PairStudy(CaseModel& model, const std::vector<ResponseCurve>& curves)
     : model_(model), nominal_(curves.front().at(0.0)), residual_(model.residual(nominal_)) {
   for (std::size_t i = 0; i < curves.size(); ++i) {
-    curves_.push_back(scaled_curve(model, static_cast<Eigen::Index>(i), curves[i], nominal_));
+    curves_.push_back(scaled_curve(model, i, curves[i], nominal_));
   }
   interactions_.resize(curves_.size() * curves_.size());
   std::vector<std::array<Eigen::Index, 2>> pairs;
@@ -51,8 +51,7 @@ PairStudy::PairStudy(CaseModel& model, const std::vector<ResponseCurve>& curves)
   std::vector<Eigen::VectorXd> states;
   for (Eigen::Index a = 0; a < model.size(); ++a) {
     for (Eigen::Index b = a + 1; b < model.size(); ++b) {
-      if (curves_[static_cast<std::size_t>(a)].steps.size() < 2 ||
-          curves_[static_cast<std::size_t>(b)].steps.size() < 2) {
+      if (curves_[a].steps.size() < 2 || curves_[b].steps.size() < 2) {
         continue;
       }
       pairs.push_back({a, b});
@@ -77,7 +76,7 @@ PairStudy::PairStudy(CaseModel& model, const std::vector<ResponseCurve>& curves)
 }
 
 std::size_t PairStudy::number_of(const std::array<Eigen::Index, 2>& which) const {
-  return static_cast<std::size_t>(which[0]) * curves_.size() + static_cast<std::size_t>(which[1]);
+  return which[0] * curves_.size() + which[1];
 }
 
 Eigen::VectorXd PairStudy::state_of(const std::array<Eigen::Index, 2>& which,
@@ -90,8 +89,8 @@ Eigen::VectorXd PairStudy::state_of(const std::array<Eigen::Index, 2>& which,
 
 void PairStudy::add_interaction(const std::array<Eigen::Index, 2>& which, const Eigen::VectorXd& state,
                                 const Eigen::VectorXd& predicted) {
-  const ScaledCurve& first = curves_[static_cast<std::size_t>(which[0])];
-  const ScaledCurve& second = curves_[static_cast<std::size_t>(which[1])];
+  const ScaledCurve& first = curves_[which[0]];
+  const ScaledCurve& second = curves_[which[1]];
   const Eigen::VectorXd together = residual_ - model_.residual(predicted);
   interactions_[number_of(which)].add(state[which[0]] / first.prior, state[which[1]] / second.prior,
                                       together - first.at(state[which[0]]) - second.at(state[which[1]]));
@@ -100,8 +99,8 @@ void PairStudy::add_interaction(const std::array<Eigen::Index, 2>& which, const 
 /// The modes of a pair.
 void PairStudy::find_modes(const std::array<Eigen::Index, 2>& which) {
   std::erase_if(fits_, [&](const PairFit& fit) { return fit.which == which; });
-  const ScaledCurve& first = curves_[static_cast<std::size_t>(which[0])];
-  const ScaledCurve& second = curves_[static_cast<std::size_t>(which[1])];
+  const ScaledCurve& first = curves_[which[0]];
+  const ScaledCurve& second = curves_[which[1]];
   const Interaction& interaction = interactions_[number_of(which)];
   std::array<AmountRange, 2> below;
   std::array<AmountRange, 2> above;
@@ -120,8 +119,7 @@ void PairStudy::find_modes(const std::array<Eigen::Index, 2>& which) {
 
 PairFit PairStudy::fit_of(const std::array<Eigen::Index, 2>& which, const std::array<AmountRange, 2>& range) const {
   const PairSums sums =
-      PairPosterior(model_, residual_, curves_[static_cast<std::size_t>(which[0])],
-                    curves_[static_cast<std::size_t>(which[1])], interactions_[number_of(which)], range)
+      PairPosterior(model_, residual_, curves_[which[0]], curves_[which[1]], interactions_[number_of(which)], range)
           .run();
   PairFit fit;
   fit.which = which;
@@ -155,8 +153,8 @@ void PairStudy::add_launch(const Eigen::VectorXd& predicted, PairFit& fit) const
   fit.predicted = predicted;
   fit.chi_square = model_.residual(predicted).squaredNorm();
   fit.spread = {fit.tear[0] - predicted[0], fit.tear[1] - predicted[1], fit.deviation[0], fit.deviation[1]};
-  const ScaledCurve& first = curves_[static_cast<std::size_t>(fit.which[0])];
-  const ScaledCurve& second = curves_[static_cast<std::size_t>(fit.which[1])];
+  const ScaledCurve& first = curves_[fit.which[0]];
+  const ScaledCurve& second = curves_[fit.which[1]];
   const Interaction& interaction = interactions_[number_of(fit.which)];
   const PairSums of_first = PairPosterior(model_, residual_, first, second, interaction, fit.range).run();
   const PairSums of_second =
@@ -196,8 +194,7 @@ void PairStudy::refine(const std::vector<PairFit>& likely, bool at_ends) {
 
 void PairStudy::launch_likely(std::size_t count) {
   const auto likely = [&] {
-    return std::vector<PairFit>(fits_.begin(),
-                                fits_.begin() + static_cast<std::ptrdiff_t>(std::min(count, fits_.size())));
+    return std::vector<PairFit>(fits_.begin(), fits_.begin() + std::min(count, fits_.size()));
   };
   for (int round = 0; round < rounds; ++round) {
     refine(likely(), round > 0);

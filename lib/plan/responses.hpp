@@ -13,9 +13,7 @@ struct Change {
 struct Response {
   int least = 0, most = 0;
   std::vector<std::vector<Change>> change;  // per number of steps, per bow
-  [[nodiscard]] const std::vector<Change>& at(int steps) const {
-    return change[static_cast<std::size_t>(steps - least)];
-  }
+  [[nodiscard]] const std::vector<Change>& at(int steps) const { return change[steps - least]; }
 };
 
 /// Whole steps of every candidate.
