@@ -54,6 +54,8 @@ def parser() -> argparse.ArgumentParser:
         return made
 
     command("inspect", _commands.inspect, "Check a setup file, explain what is wrong, and say how the bow braces.")
+    other = command("mirror", _commands.mirror, "Write the same bow for the other hand.")
+    other.add_argument("file", help="setup file (TOML) to write; it must not be there yet")
     draw = command("draw", _commands.draw, "Draw the bow: force, let-off, energy, stop timing, nock travel.")
     draw.add_argument("--board", action="store_true", help="hold it on a draw board instead of in a hand")
     draw.add_argument("--plot", metavar="FILE", help="draw the curve into an image file")

@@ -102,12 +102,28 @@ def inspect(options: argparse.Namespace) -> int:
     lines = [f"{setup['name']}: the setup can be used"]
     lines += ["at brace:", *_rows(model.brace, "brace_height axle_to_axle string_tension arrow_square")]
     lines += ["the arrow:", *_rows(model.arrow, "mass front_of_center static_spine balance_point")]
+    doubts = _core.handedness_doubts(setup)
+    lines += [f"caution: {text}" for text in doubts]
     if assumed:
         lines += [
             "assumed, because the file does not say:",
             *(f"  {path} = {value}" for path, value in assumed.items()),
         ]
-    _print(options, {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed}, lines)
+    found = {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed, "doubts": doubts}
+    _print(options, found, lines)
+    return 0
+
+
+def mirror(options: argparse.Namespace) -> int:
+    """Write the same bow for the other hand."""
+    setup, _ = _setup(options)
+    if pathlib.Path(options.file).exists():
+        raise input_error("file", options.file, "must not be there yet: nothing is written over")
+    other = _core.mirrored(setup)
+    _core.write_setup(other, options.file)
+    lines = [f"{other['name']}: {other['handedness']}-handed now, every lateral value with the other sign"]
+    lines += [f"caution: {text}" for text in _core.handedness_doubts(other)]
+    _print(options, {"name": other["name"], "handedness": other["handedness"], "file": options.file}, lines)
     return 0
 
 
@@ -171,7 +187,7 @@ def explain(options: argparse.Namespace) -> int:
     if options.report:
         _core.write_report(found, options.report)
     _print(options, {"explanation": found}, lines)
-    return 0 if found.verdict in ("explained", "clean") else 1
+    return 0 if found.verdict in ("explained", "unusual", "clean") else 1
 
 
 def _explained(case: _core.Case, threads: int | None) -> _core.Explanation:

@@ -208,6 +208,11 @@ class Setup:
 def mirrored(setup: Setup) -> Setup:
     """The same bow for the other hand: every lateral value changes sign, left and right yoke legs change places."""
 
+def handedness_doubts(setup: Setup) -> list[str]:
+    """What in this setup speaks for the other hand than `handedness`: the sight window, the cable guard. The cables run
+    and the window stands on the side of the hand that draws the string. Empty where all agree. A setup whose
+    `handedness` alone was changed is a bow for the other hand still: mirrored() makes it one."""
+
 def swapped(setup: Setup) -> Setup:
     """Upper and lower halves exchanged, heights negated: the bow upside down. Gravity keeps its direction, and a rest,
     which can only support from below, is not turned into one that holds from above."""
@@ -555,6 +560,7 @@ def read_case(file: str | PathLike[str]) -> Case:
         [[tears]]
         high = "0.7 in"
         bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
+        archer = "a friend"        # or "machine"; else the bow's own archer
         [checks]
         stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
         chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
@@ -1843,6 +1849,9 @@ class Adjustment:
     @property
     def prior(self) -> float:
         """how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation [steps]; 0: not suspected by default"""
+    @property
+    def prior_reason(self) -> str:
+        """why so far; empty where it is not suspected"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Adjustment: ...
@@ -2058,6 +2067,7 @@ class TearObservation:
         distance: float | None = None,
         label: str = "as found",
         changes: npt.ArrayLike | Sequence[ParameterChange] = ...,
+        archer: str = ...,
     ) -> None: ...
     def replace(self, **changes: object) -> TearObservation: ...
     @property
@@ -2078,6 +2088,9 @@ class TearObservation:
     @property
     def changes(self) -> tuple[ParameterChange, ...]:
         """against the bow as found: none, an adjustment, or a bare shaft"""
+    @property
+    def archer(self) -> str:
+        """who shot it: empty for the bow's own archer, "machine", or a name for anybody else"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> TearObservation: ...
@@ -2266,7 +2279,7 @@ class Cause:
         """high"""
     @property
     def implausibility(self) -> float:
-        """amount in prior widths"""
+        """amount in usual prior widths"""
     @property
     def unexplained(self) -> float:
         """largest tear that it leaves unexplained, over all holes [m]"""
@@ -2380,7 +2393,7 @@ class PlanStep:
         """adjustment"""
     @property
     def steps(self) -> float:
-        """steps whole"""
+        """whole, but for sync, which may be set by half a step: a quarter twist"""
     @property
     def instruction(self) -> str:
         """instruction"""
@@ -2412,6 +2425,9 @@ class PlanStep:
 class Plan:
     """What to do, in the order of work."""
 
+    @property
+    def remedy(self) -> bool:
+        """takes away a tear that nothing explains: what the steps undo is not its cause"""
     @property
     def possible(self) -> bool:
         """ends within the reading error, within limits, if the likeliest explanation holds"""

@@ -153,6 +153,8 @@ class Verdict(StrEnum):
     """What the observations say as a whole."""
 
     explained = auto()
+    unusual = auto()
+    unexplained = auto()
     clean = auto()
     useless = auto()
     contradictory = auto()

@@ -160,6 +160,7 @@ void bind_setup(py::module_& module) {
   add_presentation(type);
 
   module.def("mirrored", &mirrored, py::arg("setup"), doc("mirrored"));
+  module.def("handedness_doubts", &handedness_doubts, py::arg("setup"), doc("handedness_doubts"));
   module.def("swapped", &swapped, py::arg("setup"), doc("swapped"));
   module.def("validate", static_cast<void (*)(const Setup&)>(&validate), py::arg("setup"),
              "Checks every range, and what must hold between parameters.\n\nRaises InputError with the path of the "

@@ -63,6 +63,7 @@ struct Adjustment {
   bool plannable = true;                  ///< may stand in a plan as a turn of a wrench
   double prior = 0.0;  ///< how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation
                        ///< [steps]; 0: not suspected by default
+  std::string prior_reason;  ///< why so far; empty where it is not suspected
 };
 
 /// The adjustments that this bow has, in the order of the table: yokes only where cables end on one, the cord only of a

@@ -41,6 +41,7 @@ struct TearObservation {
   std::optional<double> distance{};            ///< of the paper from the grip [m], above 0; none: the setup's
   std::string label = "as found";
   std::vector<ParameterChange> changes{};  ///< against the bow as found: none, an adjustment, or a bare shaft
+  std::string archer{};  ///< who shot it: empty for the bow's own archer, "machine", or a name for anybody else
 };
 
 /// A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
@@ -106,6 +107,7 @@ struct CaseRange {
 ///     [[tears]]
 ///     high = "0.7 in"
 ///     bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
+///     archer = "a friend"        # or "machine"; else the bow's own archer
 ///     [checks]
 ///     stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
 ///     chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
@@ -134,9 +136,11 @@ struct ExplanationOptions {
 /// What the observations say as a whole.
 enum class Verdict {
   explained,      ///< deviations of an ordinary size explain all
+  unusual,        ///< only deviations of an unusual size explain it: improbable, and possible
+  unexplained,    ///< nothing that is suspected makes this hole within its limits; the plan is a remedy, not a repair
   clean,          ///< every hole lies within its reading error, and most probably the tear does: leave the bow alone
   useless,        ///< nothing to go by, or nothing that tuning explains
-  contradictory,  ///< no plausible bow shoots all of these holes
+  contradictory,  ///< no bow shoots all of these holes, or has all of these checks, whatever makes its tear
 };
 
 /// One suspected parameter in the joint fit.
@@ -155,7 +159,7 @@ struct Cause {
   double steps = 0.0;  ///< amount that explains the observations best [steps]
   double low = 0.0;    ///< 90 % interval, if this is the cause [steps]
   double high = 0.0;
-  double implausibility = 0.0;  ///< amount in prior widths
+  double implausibility = 0.0;  ///< amount in usual prior widths
   double unexplained = 0.0;     ///< largest tear that it leaves unexplained, over all holes [m]
   double misfit = 0.0;          ///< mean square of what it leaves, in reading errors' standard deviations
   double probability = 0.0;     ///< among the single causes [fraction]
@@ -192,7 +196,7 @@ struct NextCheck {
 /// One step of the plan.
 struct PlanStep {
   Adjustment adjustment;
-  double steps = 0.0;  ///< whole
+  double steps = 0.0;  ///< whole, but for sync, which may be set by half a step: a quarter twist
   std::string instruction;
   std::string reason;
   OutputValues before, after;  ///< full launches of the bow as explained
@@ -202,6 +206,7 @@ struct PlanStep {
 
 /// What to do, in the order of work.
 struct Plan {
+  bool remedy = false;      ///< takes away a tear that nothing explains: what the steps undo is not its cause
   bool possible = false;    ///< ends within the reading error, within limits, if the likeliest explanation holds
   double confidence = 0.0;  ///< probability that the true tear then is within the reading error [fraction]
   double distance = 0.0;    ///< of the paper [m]

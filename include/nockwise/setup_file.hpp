@@ -65,6 +65,11 @@ struct SetupFile {
 /// @throws InputError as read_setup
 [[nodiscard]] SetupFile parse_setup_file(std::string_view toml, const std::string& source_name = "setup");
 
+/// What in this setup speaks for the other hand than `handedness`: the sight window, the cable guard. The cables run
+/// and the window stands on the side of the hand that draws the string. Empty where all agree. A setup whose
+/// `handedness` alone was changed is a bow for the other hand still: mirrored() makes it one.
+[[nodiscard]] std::vector<std::string> handedness_doubts(const Setup& setup);
+
 /// Refuses a file of another kind, and says which reads it. Kinds are "setup", "case", "calibration", "measurements"
 /// and "sweep".
 /// @throws InputError if the names at the top of the file are clearly those of another kind

@@ -130,10 +130,11 @@ CaseRange range_of_error(const CaseRange& of_value) {
 }
 
 std::size_t different_bows(std::span<const TearObservation> tears) {
-  std::vector<std::vector<ParameterChange>> bows;
+  std::vector<std::pair<std::vector<ParameterChange>, std::string>> bows;
   for (const TearObservation& tear : tears) {
-    if (std::find(bows.begin(), bows.end(), tear.changes) == bows.end()) {
-      bows.push_back(tear.changes);
+    const std::pair shot{tear.changes, tear.archer};
+    if (std::find(bows.begin(), bows.end(), shot) == bows.end()) {
+      bows.push_back(shot);
     }
   }
   return bows.size();

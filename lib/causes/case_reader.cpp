@@ -173,12 +173,15 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
         tear.changes.push_back(bare_shaft());
         tear.label = "bare shaft";
       }
+    } else if (each.name == "archer") {
+      tear.archer = each.text();
+      tear.label = tear.label == "as found" ? "shot by " + tear.archer : tear.label;
     } else if (each.name == "changes") {
       add_changes(each, false);
     } else if (each.name == "changes_by") {
       add_changes(each, true);
     } else {
-      throw unknown(each, {"high", "low", "right", "left", "distance", "reading_error", "label", "bare_shaft",
+      throw unknown(each, {"high", "low", "right", "left", "distance", "reading_error", "label", "bare_shaft", "archer",
                            "changes", "changes_by"});
     }
   }

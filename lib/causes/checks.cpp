@@ -21,14 +21,17 @@ class CheckList {
                const std::vector<CheckObservation>& readings) {
     CheckPlan plan{name, instruction, effort, {}, {}, {}};
     for (const CheckObservation& each : readings) {
-      const bool made = std::any_of(observed_.checks.begin(), observed_.checks.end(),
-                                    [&](const CheckObservation& check) { return check.what == each.what; });
-      if (!made) {
+      if (!made(each.what)) {
         plan.rows.push_back(model_.add_check(each));
         plan.checks.push_back(each);
       }
     }
     keep(std::move(plan));
+  }
+
+  [[nodiscard]] bool made(const std::string& what) const {
+    return std::any_of(observed_.checks.begin(), observed_.checks.end(),
+                       [&](const CheckObservation& check) { return check.what == what; });
   }
 
   void shoot_again() { keep(more_holes_check(model_)); }
@@ -39,7 +42,7 @@ class CheckList {
     const double usual = setup.surroundings.paper_distance;
     const double wanted = distance.value_or(usual);
     const bool made = std::any_of(observed_.tears.begin(), observed_.tears.end(), [&](const TearObservation& tear) {
-      return tear.changes == changes && std::fabs(tear.distance.value_or(usual) - wanted) < 0.15;
+      return tear.archer.empty() && tear.changes == changes && std::fabs(tear.distance.value_or(usual) - wanted) < 0.15;
     });
     if (made) {
       return;
@@ -107,6 +110,11 @@ std::string expected_text(const CaseModel& model, const CheckPlan& check, const 
 
 }  // namespace
 
+bool changes_hand(const TearObservation& tear) {
+  return std::any_of(tear.changes.begin(), tear.changes.end(),
+                     [](const ParameterChange& change) { return change.path == hand_torque; });
+}
+
 CheckPlan more_holes_check(CaseModel& model) {
   CheckPlan plan;
   plan.name = more_holes;
@@ -144,8 +152,12 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
   }
   if (setup.rest.kind != RestKind::none) {
     list.measure("square",
-                 "Put a bow square on the string: does the arrow stand square at brace, and where does it run?", 3.0,
-                 {{"arrow_square", 0.0, 2.0 * sixty_fourth}, {"string.nocking_point", 0.0, 2.0 * sixty_fourth}});
+                 list.made("arrow_square")
+                     ? "Measure with a bow square how far the nocking point stands from where the setup has it."
+                 : list.made("string.nocking_point")
+                     ? "Put a bow square on the string: does the arrow stand square at brace?"
+                     : "Put a bow square on the string: does the arrow stand square at brace, and where does it run?",
+                 3.0, {{"arrow_square", 0.0, 2.0 * sixty_fourth}, {"string.nocking_point", 0.0, 2.0 * sixty_fourth}});
     list.measure("center_shot", "Measure centre shot, from the riser to the middle of the arrow at the rest.", 3.0,
                  {{"rest.center_shot", 0.0, 2.0 * sixty_fourth}});
   }
@@ -158,8 +170,13 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
                  5.0, {{"rest.arm.cord_attachment", 0.0, 0.004}});
   }
   list.shoot_again();
-  list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
-             {{"hold.grip_torque", 0.0, false}}, {});
+  const bool other_hand = std::any_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
+    return !tear.archer.empty() || changes_hand(tear);
+  });
+  if (!other_hand) {
+    list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
+               {{hand_torque, 0.0, false}}, {});
+  }
   list.shoot("second_distance", "Shoot again through paper at half the distance.", 3.0, {},
              std::max(1.5, 0.5 * setup.surroundings.paper_distance));
   if (setup.arrow.fletching.count > 0) {

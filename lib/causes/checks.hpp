@@ -8,6 +8,12 @@ namespace nockwise::detail {
 /// Name of the check that shoots the bow as found again.
 inline constexpr const char* more_holes = "more_holes";
 
+/// The parameter that a relaxed hand sets to zero.
+inline constexpr const char* hand_torque = "hold.grip_torque";
+
+/// Whether a hole was shot with another hand than usual.
+[[nodiscard]] bool changes_hand(const TearObservation& tear);
+
 /// A check that could be made, and the rows of the model that it would read.
 struct CheckPlan {
   std::string name, instruction;

@@ -52,19 +52,7 @@ CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(
   check_priors(setup_, observed.priors);
   check_tears(setup_, observed.tears);
   check_checks(observed.checks);
-  const std::vector<Adjustment> all = adjustments(setup_);
-  std::vector<double> widths;
-  for (const Adjustment& each : all) {
-    double width = each.prior;
-    for (const PriorWidth& given : observed.priors) {
-      width = given.adjustment == each.name ? given.steps : width;
-    }
-    if (width > 0.0) {
-      unknowns_.push_back(each);
-      widths.push_back(width);
-    }
-  }
-  priors_ = Eigen::Map<const Eigen::VectorXd>(widths.data(), static_cast<Eigen::Index>(widths.size()));
+  suspect_all(observed);
   find_bounds();
   variants_.emplace_back();  // the bow as found
   for (const TearObservation& tear : observed.tears) {
@@ -76,9 +64,60 @@ CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(
 }
 
 CaseModel::CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& execution)
-    : setup_(std::move(setup)), execution_(execution), unknowns_(std::move(unknowns)), priors_(std::move(priors)) {
+    : setup_(std::move(setup)),
+      execution_(execution),
+      unknowns_(std::move(unknowns)),
+      hand_of_(unknowns_.size()),
+      priors_(std::move(priors)),
+      usual_priors_(priors_) {
   find_bounds();
   variants_.emplace_back();  // the bow as found
+}
+
+void CaseModel::suspect(const Adjustment& what, double prior, const std::string& hand_of) {
+  const bool hand = what.group == AdjustmentGroup::technique;
+  Adjustment& added = unknowns_.emplace_back(what);
+  hand_of_.emplace_back(hand ? std::optional(hand_of) : std::nullopt);
+  if (!hand_of.empty()) {
+    added.name += '@' + hand_of;
+    added.title += ", " + hand_of;
+    added.cause_positive = hand_of + ": " + added.cause_positive;
+    added.cause_negative = hand_of + ": " + added.cause_negative;
+  }
+  priors_.conservativeResize(priors_.size() + 1);
+  priors_[priors_.size() - 1] = prior;
+  usual_priors_ = priors_;
+}
+
+/// The bow's parts, and the hand of everybody who shot it; a machine's twists nothing.
+void CaseModel::suspect_all(const Case& observed) {
+  std::vector<std::string> archers;
+  for (const TearObservation& tear : observed.tears) {
+    if (tear.archer != shooting_machine && std::find(archers.begin(), archers.end(), tear.archer) == archers.end()) {
+      archers.push_back(tear.archer);
+    }
+  }
+  for (const Adjustment& each : adjustments(setup_)) {
+    double width = each.prior;
+    for (const PriorWidth& given : observed.priors) {
+      width = given.adjustment == each.name ? given.steps : width;
+    }
+    if (!(width > 0.0)) {
+      continue;
+    }
+    if (each.group != AdjustmentGroup::technique) {
+      suspect(each, width, "");
+      continue;
+    }
+    for (const std::string& archer : archers) {
+      suspect(each, width, archer);
+    }
+  }
+}
+
+void CaseModel::allow_unusual() {
+  constexpr double factor = 2.4;  // the curves' 2.5 widths then reach to the bounds, six usual widths
+  priors_ = factor * usual_priors_;
 }
 
 void CaseModel::find_bounds() {
@@ -111,19 +150,19 @@ double CaseModel::farthest(std::size_t unknown, double side) const {
   return low;
 }
 
-std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes) {
+std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes, const std::string& archer) {
   for (std::size_t i = 0; i < variants_.size(); ++i) {
-    if (variants_[i].changes == changes) {
+    if (variants_[i].changes == changes && variants_[i].archer == archer) {
       return i;
     }
   }
-  variants_.push_back({changes});
+  variants_.push_back({changes, archer});
   return variants_.size() - 1;
 }
 
 std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, std::optional<double> distance,
                                 const TearObservation& seen) {
-  const std::size_t variant = variant_for(changes);
+  const std::size_t variant = variant_for(changes, seen.archer);
   const double paper = distance.value_or(setup_.surroundings.paper_distance);
   const double sigma = seen.reading_error / per_reading_error;
   readings_.push_back({ReadingKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
@@ -149,10 +188,14 @@ std::size_t CaseModel::add_check(const CheckObservation& check, const std::vecto
   return readings_.size() - 1;
 }
 
-Setup CaseModel::bow(const Eigen::VectorXd& state) const {
+Setup CaseModel::bow(const Eigen::VectorXd& state, const std::string& archer) const {
   Setup bow = setup_;
+  if (!archer.empty()) {
+    bow.hold.grip_torque = 0.0;  // what the setup says of the hand is said of the bow's own archer
+  }
   for (Eigen::Index i = 0; i < size(); ++i) {
-    if (state[i] != 0.0) {
+    const auto& hand = hand_of_[static_cast<std::size_t>(i)];
+    if (state[i] != 0.0 && (!hand || *hand == archer)) {
       bow = adjusted(bow, unknowns_[static_cast<std::size_t>(i)], state[i]);
     }
   }
@@ -161,7 +204,7 @@ Setup CaseModel::bow(const Eigen::VectorXd& state) const {
 
 ShotRequest CaseModel::request(const Eigen::VectorXd& state, const Variant& variant) const {
   try {
-    Setup bow = this->bow(state);
+    Setup bow = this->bow(state, variant.archer);
     for (const ParameterChange& change : variant.changes) {
       bow.set(change.path, change.value + (change.relative ? bow.get(change.path) : 0.0));
     }

@@ -10,6 +10,7 @@
 #include <cstddef>
 #include <optional>
 #include <string>
+#include <string_view>
 #include <vector>
 
 namespace nockwise::detail {
@@ -31,8 +32,12 @@ struct Reading {
 /// One way in which the bow is shot.
 struct Variant {
   std::vector<ParameterChange> changes;  // against the bow as found
+  std::string archer;                    // whose hand: empty for the bow's own archer
   bool draw_curve = false;               // draw forces are read
 };
+
+/// A shooting machine as the archer of a hole: a hand that twists nothing.
+inline constexpr std::string_view shooting_machine = "machine";
 
 constexpr double per_reading_error = 1.959964;  // a reading error holds 19 of 20
 constexpr double ninety_percent = 1.644854;
@@ -53,12 +58,18 @@ class CaseModel {
   [[nodiscard]] const std::vector<Adjustment>& unknowns() const { return unknowns_; }
   [[nodiscard]] Eigen::Index size() const { return static_cast<Eigen::Index>(unknowns_.size()); }
   [[nodiscard]] const Eigen::VectorXd& priors() const { return priors_; }
+  /// How far each is usually off, whatever is allowed [steps].
+  [[nodiscard]] const Eigen::VectorXd& usual_priors() const { return usual_priors_; }
+  /// Allow deviations as far as they can physically be: fits then weigh little how unusual they are.
+  void allow_unusual();
   /// Farthest steps that a setup can have, either way; the state is kept inside.
   [[nodiscard]] Eigen::VectorXd clamped(const Eigen::VectorXd& state) const {
     return state.cwiseMax(least_).cwiseMin(most_);
   }
   [[nodiscard]] const std::vector<Reading>& readings() const { return readings_; }
   [[nodiscard]] std::size_t launches() const { return launches_; }
+  /// Takes over how many launches a copy of this has made.
+  void count_launches(const CaseModel& copy) { launches_ = copy.launches_; }
 
   /// Add readings, also ones that are not made yet; returns the row of the first.
   std::size_t add_tear(const std::vector<ParameterChange>& changes, std::optional<double> distance,
@@ -72,22 +83,27 @@ class CaseModel {
   /// \throws SolverError when the bow itself cannot be shot
   [[nodiscard]] Eigen::MatrixXd jacobian(const Eigen::VectorXd& state, double width, Eigen::VectorXd& centre);
   /// The bow with these deviations.
-  [[nodiscard]] Setup bow(const Eigen::VectorXd& state) const;
+  [[nodiscard]] Setup bow(const Eigen::VectorXd& state) const { return bow(state, ""); }
   /// (observed − predicted) / standard deviation of every reading.
   [[nodiscard]] Eigen::VectorXd residual(const Eigen::VectorXd& predicted) const;
   /// Why the last bow could not be shot.
   [[nodiscard]] const std::string& failure() const { return failure_; }
 
  private:
+  void suspect(const Adjustment& what, double prior, const std::string& hand_of);
+  void suspect_all(const Case& observed);
   void find_bounds();
+  /// The bow in this archer's hand.
+  [[nodiscard]] Setup bow(const Eigen::VectorXd& state, const std::string& archer) const;
   [[nodiscard]] double farthest(std::size_t unknown, double side) const;
-  std::size_t variant_for(const std::vector<ParameterChange>& changes);
+  std::size_t variant_for(const std::vector<ParameterChange>& changes, const std::string& archer = "");
   [[nodiscard]] ShotRequest request(const Eigen::VectorXd& state, const Variant& variant) const;
 
   Setup setup_;
   Execution execution_;
   std::vector<Adjustment> unknowns_;
-  Eigen::VectorXd priors_, least_, most_;
+  std::vector<std::optional<std::string>> hand_of_;  // whose hand each unknown is, if it is one
+  Eigen::VectorXd priors_, usual_priors_, least_, most_;
   std::vector<Variant> variants_;
   std::vector<Reading> readings_;
   std::size_t launches_ = 0;

@@ -10,7 +10,9 @@ struct PlausibleBow {
   Setup bow;
   double weight = 1.0;  // its probability; bows that are left out make the sum less than one and count as failure
   TearSpread spread;    // of its tear
-  std::array<double, 2> tear{};  // that it shows at the first hole, up and right [m]
+  std::array<double, 2> tear{};         // that it shows at the first hole, up and right [m]
+  std::array<double, 2> unexplained{};  // part of the hole that stays whatever is adjusted: nothing explains it [m]
+  std::vector<std::string> off{};       // names of what deviates in it; empty for the joint fit
 };
 
 }  // namespace nockwise::detail

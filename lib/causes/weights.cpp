@@ -111,6 +111,16 @@ void widen(double reading_error, const HoleMoments& all, std::vector<PlausibleBo
   }
 }
 
+std::vector<std::string> names_off(const CaseModel& model, const Eigen::VectorXd& state) {
+  std::vector<std::string> names;
+  for (Eigen::Index i = 0; i < state.size(); ++i) {
+    if (state[i] != 0.0) {
+      names.push_back(model.unknowns()[static_cast<std::size_t>(i)].name);
+    }
+  }
+  return names;
+}
+
 }  // namespace
 
 std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit) {
@@ -141,7 +151,7 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     }
   }
   if (candidates.empty()) {
-    return {{model.bow(fits.joint.steps), 1.0, fits.joint.spread, first_of(fits.joint.predicted)}};
+    return {{model.bow(fits.joint.steps), 1.0, fits.joint.spread, first_of(fits.joint.predicted), {}, {}}};
   }
   std::stable_sort(candidates.begin(), candidates.end(),
                    [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
@@ -151,7 +161,8 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     const double weight = std::exp(-0.5 * (each.score - candidates.front().score));
     total += weight;
     if (bows.size() < most && weight >= least_weight) {
-      bows.push_back({model.bow(model.clamped(each.state)), weight, each.spread, each.tear});
+      bows.push_back(
+          {model.bow(model.clamped(each.state)), weight, each.spread, each.tear, {}, names_off(model, each.state)});
     }
   }
   for (const PairFit& each : fits.pairs) {
@@ -171,6 +182,38 @@ double clean_probability(const CaseModel& model, const Case& observed, const Fit
   const double limit = observed.tears.front().reading_error;
   return probability_within(hole.mean[0], limit, hole.deviation[0]) *
          probability_within(hole.mean[1], limit, hole.deviation[1]);
+}
+
+double contradiction(const CaseModel& model, const JointFit& fit) {
+  constexpr double common = 0.05;     // [m] of every hole, whoever and whatever is shot: no tear is larger
+  constexpr double apart = 0.009525;  // [m] 3/8 in: by how much a bare shaft, or another arrow, may show it otherwise
+  std::size_t variants = 0;
+  for (const Reading& each : model.readings()) {
+    variants = std::max(variants, each.variant + 1);
+  }
+  const auto rows = static_cast<Eigen::Index>(model.readings().size());
+  const Eigen::Index own = model.size();
+  const Eigen::Index unknowns = own + 2 * static_cast<Eigen::Index>(variants + 1);
+  // Rows: the readings, then the widths of what is unknown. The most probable deviations are the zero.
+  Eigen::MatrixXd a = Eigen::MatrixXd::Zero(rows + unknowns, unknowns);
+  Eigen::VectorXd b = Eigen::VectorXd::Zero(rows + unknowns);
+  const Eigen::VectorXd residual = model.residual(fit.predicted);
+  for (Eigen::Index r = 0; r < rows; ++r) {
+    const Reading& reading = model.readings()[static_cast<std::size_t>(r)];
+    a.row(r).head(own) = fit.slopes.row(r) / reading.standard_deviation;
+    b[r] = residual[r];
+    if (reading.kind == ReadingKind::tear_up || reading.kind == ReadingKind::tear_right) {
+      const Eigen::Index part = reading.kind == ReadingKind::tear_up ? 0 : 1;
+      a(r, own + part) = 1.0 / reading.standard_deviation;
+      a(r, own + 2 * static_cast<Eigen::Index>(reading.variant + 1) + part) = 1.0 / reading.standard_deviation;
+    }
+  }
+  for (Eigen::Index u = 0; u < unknowns; ++u) {
+    a(rows + u, u) = 1.0 / (u < own ? model.priors()[u] : u < own + 2 ? common : apart);
+    b[rows + u] = u < own ? -fit.steps[u] / model.priors()[u] : 0.0;
+  }
+  const Eigen::VectorXd best = a.colPivHouseholderQr().solve(b);
+  return (b - a * best).head(rows).squaredNorm();
 }
 
 Fits fit_case(CaseModel& model) {

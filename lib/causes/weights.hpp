@@ -27,4 +27,8 @@ struct Fits {
 /// Probability that the first hole's true tear is within its reading error.
 [[nodiscard]] double clean_probability(const CaseModel& model, const Case& observed, const Fits& fits);
 
+/// Least chi-square of all readings that any bow could show if its tear, of every kind of shot, had a part that nothing
+/// suspected makes: large only where the observations contradict each other. Linearised at the joint fit.
+[[nodiscard]] double contradiction(const CaseModel& model, const JointFit& fit);
+
 }  // namespace nockwise::detail

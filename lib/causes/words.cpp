@@ -29,6 +29,15 @@ std::string join(const std::vector<std::string>& words) {
   return text;
 }
 
+/// "the rest stands 0.21 in too near the riser, 3.4 times what is usual".
+std::string unusual_words(const Explanation& e) {
+  const Cause& first = e.causes.front();
+  if (first.explains || e.pairs.empty() || !e.pairs.front().explains) {
+    return first.words + ", " + display(first.implausibility, Quantity::dimensionless, "", 1) + " times what is usual";
+  }
+  return e.pairs.front().words;
+}
+
 }  // namespace
 
 std::string why_useless(const Case& observed) {
@@ -79,8 +88,18 @@ void summarise(Explanation& e) {
       break;
     case Verdict::contradictory:
       e.summary =
-          "These observations contradict each other: no plausible bow shoots all of them. Repeat the shots, three "
+          "These observations contradict each other: no one bow shoots all of them. Repeat the shots, three "
           "at each, before anything is changed.";
+      break;
+    case Verdict::unusual:
+      e.summary = "Seen: " + seen + ". No ordinary fault makes this; an unusual one could: " + unusual_words(e) +
+                  ". Check the grip with another archer, another arrow, and the setup's entries before you believe it.";
+      break;
+    case Verdict::unexplained:
+      e.summary = "Seen: " + seen +
+                  ". Nothing that is suspected here makes this hole, however far off it may be. Check the grip with "
+                  "another archer, another arrow, and the setup's entries. The plan takes the tear away; it is a "
+                  "remedy, and what it moves is not the cause.";
       break;
     case Verdict::explained:
       e.summary = "Seen: " + seen + ". " +

@@ -3,9 +3,9 @@
 #include "causes/checks.hpp"
 #include "causes/weights.hpp"
 #include "causes/words.hpp"
+#include "explain/planning.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/units.hpp"
-#include "plan/plan.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -58,7 +58,7 @@ std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleF
     cause.steps = fit.steps;
     cause.low = fit.low;
     cause.high = fit.high;
-    cause.implausibility = std::fabs(fit.steps) / model.priors()[fit.which];
+    cause.implausibility = std::fabs(fit.steps) / model.usual_priors()[fit.which];
     cause.unexplained = unexplained(model, fit.predicted);
     cause.misfit = fit.chi_square / readings;
     cause.probability = probability[i];
@@ -128,114 +128,9 @@ std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::
   return tears;
 }
 
-/// A plan that is unsure only of the tear it starts from needs more holes of the bow as found.
-void more_holes_first(std::vector<NextCheck>& checks) {
-  std::stable_partition(checks.begin(), checks.end(),
-                        [](const NextCheck& check) { return check.name == detail::more_holes; });
-}
-
-/// Why what is most probably off cannot be put right by the plan; empty if it can.
-std::string obstacle_of(const Cause& cause) {
-  if (!cause.explains) {
-    return "";
-  }
-  const Adjustment& a = cause.adjustment;
-  if (a.group == AdjustmentGroup::technique) {
-    return "The grip: most probably " + cause.words + ", and no adjustment of the bow stands in for a relaxed hand";
-  }
-  if (a.group == AdjustmentGroup::arrow) {
-    return "The arrow's spine: most probably " + cause.words +
-           ", and no adjustment of the bow stands in for an arrow that suits it";
-  }
-  const double repair = -cause.steps;
-  if (repair < a.least_steps || repair > a.most_steps) {
-    return "A limit: most probably " + cause.words + ", and it may not be moved so far back (" + a.limit + ")";
-  }
-  return "";
-}
-
-/// Whether the most probable bow could be repaired, were it the only one.
-bool repairable_alone(detail::PlanProblem problem, Explanation& e) {
-  if (problem.bows.size() < 2) {
-    return false;
-  }
-  problem.bows.resize(1);
-  problem.bows.front().weight = 1.0;
-  const detail::PlanSolution solution = detail::solve_plan(problem);
-  e.launches += solution.launches;
-  return solution.reached;
-}
-
-/// Why the steps do not reach the end, beyond what the search itself has met.
-void name_obstacles(detail::PlanProblem problem, Explanation& e, detail::PlanSolution& solution) {
-  if (const std::string first = obstacle_of(e.causes.front()); !first.empty()) {
-    solution.obstacles.insert(solution.obstacles.begin(), first);
-  }
-  solution.bows_conflict = repairable_alone(problem, e);
-  if (!problem.arrow_steps) {
-    problem.arrow_steps = true;
-    const detail::PlanSolution others = detail::solve_plan(problem);
-    e.launches += others.launches;
-    for (std::size_t i = 0; others.reached && i < others.steps.size(); ++i) {
-      if (others.adjustments[i].group == AdjustmentGroup::arrow) {
-        solution.obstacles.push_back("The arrow's spine: it would end clean with another arrow (" +
-                                     describe_steps(others.adjustments[i], others.steps[i]) + ")");
-      }
-    }
-  }
-  if (solution.obstacles.empty()) {
-    solution.obstacles.emplace_back(
-        solution.bows_conflict ? "What repairs that one makes others worse: find out which it is first"
-                               : "The limits: no whole steps of the adjustments within their limits come nearer");
-  }
-}
-
-void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
-               Explanation& e) {
-  const TearObservation& tear = observed.tears.front();
-  detail::PlanProblem problem;
-  problem.supposed = observed.setup;
-  problem.bows = detail::likely_bows(
-      model, fits, detail::chi_square_limit(static_cast<double>(model.readings().size()), detail::one_in_twenty));
-  problem.distance = tear.distance.value_or(observed.setup.surroundings.paper_distance);
-  problem.reading_error = tear.reading_error;
-  problem.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
-                                  [](const CheckObservation& check) { return check.what == "stop_gap"; });
-  problem.arrow_steps = options.arrow_steps;
-  problem.execution = execution_of(options);
-  detail::PlanSolution solution = detail::solve_plan(problem);
-  e.launches += solution.launches;
-  if (!solution.reached) {
-    name_obstacles(problem, e, solution);
-  }
-  e.plan = detail::write_plan(problem, solution);
-  if (!problem.gap_known) {
-    e.plan.first.emplace_back(
-        "Draw the bow on a draw board first. If the stops do not touch together, set that right and shoot again before "
-        "going on: report the gap, and this plan will be worked out anew.");
-  }
-  if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
-    const bool unsure_holes = solution.attainable < enough_confidence;
-    if (unsure_holes) {
-      more_holes_first(e.next_checks);
-    }
-    e.plan.first.push_back((unsure_holes
-                                ? "The holes are read too coarsely for a sure plan. Do this first, and report it: "
-                                : "Not every likely explanation is answered by these steps. Do this first, and "
-                                  "report it: ") +
-                           e.next_checks.front().instruction);
-  }
-  const auto torque = std::find_if(e.causes.begin(), e.causes.end(),
-                                   [](const Cause& c) { return c.adjustment.group == AdjustmentGroup::technique; });
-  if (torque != e.causes.end() && torque->probability > 0.2) {
-    e.plan.first.emplace_back(
-        "Shoot again with a relaxed, open hand: the hand may make this tear, and then no adjustment "
-        "of the bow will keep it away.");
-  }
-}
-
 std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) {
-  std::stable_partition(tears.begin(), tears.end(), [](const TearObservation& t) { return t.changes.empty(); });
+  std::stable_partition(tears.begin(), tears.end(),
+                        [](const TearObservation& t) { return t.changes.empty() && t.archer.empty(); });
   return tears;
 }
 
@@ -263,12 +158,36 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
   }
 }
 
+/// Whether deviations of an ordinary size explain it; if not, the fits become those that allow unusual ones, should
+/// these explain it.
+Verdict judge(CaseModel& model, Fits& fits) {
+  const double limit = detail::chi_square_limit(static_cast<double>(model.readings().size()), one_in_a_thousand);
+  if (fits.joint.objective <= limit) {
+    return Verdict::explained;
+  }
+  CaseModel wide = model;
+  wide.allow_unusual();
+  Fits far = detail::fit_case(wide);
+  const double contradiction = detail::contradiction(wide, far.joint);
+  if (far.joint.chi_square <= limit) {
+    model = wide;
+    fits = std::move(far);
+    return Verdict::unusual;
+  }
+  model.count_launches(wide);
+  return contradiction <= limit ? Verdict::unexplained : Verdict::contradictory;
+}
+
 }  // namespace
 
 const char* name_of(Verdict verdict) {
   switch (verdict) {
     case Verdict::explained:
       return "explained";
+    case Verdict::unusual:
+      return "unusual";
+    case Verdict::unexplained:
+      return "unexplained";
     case Verdict::clean:
       return "clean";
     case Verdict::useless:
@@ -285,6 +204,9 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.observed.tears = as_found_first(observed.tears);
   e.cautions = general_cautions();
   detail::add_assumptions(observed, e);
+  for (std::string& doubt : handedness_doubts(observed.setup)) {
+    e.cautions.push_back({CautionKind::general, std::move(doubt) + "."});
+  }
   CaseModel model(e.observed, execution_of(options));
   e.summary = detail::why_useless(e.observed);
   if (!e.summary.empty()) {
@@ -294,18 +216,15 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   if (model.size() == 0) {
     throw InputError("priors", "", "must leave at least one adjustment suspected");
   }
-  const Fits fits = detail::fit_case(model);
+  Fits fits = detail::fit_case(model);
+  const double clean = detail::clean_probability(model, e.observed, fits);
+  e.verdict = all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(model, fits);
   e.deviations = list_deviations(model, fits.joint);
   e.predicted = predicted_tears(e.observed, fits.joint.predicted);
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
   e.causes = list_causes(model, fits.singles, fits.probability);
   e.pairs = list_pairs(model, fits.pairs);
   e.launches = model.launches();
-  const auto count = static_cast<double>(model.readings().size());
-  const bool fits_prior = fits.joint.objective <= detail::chi_square_limit(count, one_in_a_thousand);
-  const double clean = detail::clean_probability(model, e.observed, fits);
-  const bool leave_alone = all_clean(e.observed) && clean > 0.5;
-  e.verdict = leave_alone ? Verdict::clean : fits_prior ? Verdict::explained : Verdict::contradictory;
   detail::summarise(e);
   if (e.verdict == Verdict::clean) {
     leave_alone_plan(e, clean, options);
@@ -319,7 +238,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   if (e.verdict == Verdict::contradictory) {
     e.plan.refusal = e.summary;
   } else if (options.plan) {
-    make_plan(e.observed, options, model, fits, e);
+    detail::make_plan(e.observed, options, model, fits, e);
   }
   return e;
 }

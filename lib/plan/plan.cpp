@@ -20,11 +20,12 @@ std::string join(const std::vector<std::string>& words) {
 }
 
 /// What the step is for.
-std::string reason_for(const Adjustment& a, bool gap_known) {
+std::string reason_for(const Adjustment& a, bool sets_timing) {
   switch (a.group) {
     case AdjustmentGroup::sync:
-      return gap_known ? "both stops must touch together before anything else is judged"
-                       : "a deliberate cam bias, because nothing gentler takes the rest of the tear away";
+      return sets_timing ? "both stops must touch together before anything else is judged"
+                         : "a cam set out of time on purpose, the last resort: nothing gentler takes the rest of the "
+                           "tear away";
     case AdjustmentGroup::geometry:
       return "geometry of the limbs";
     case AdjustmentGroup::timing:
@@ -39,13 +40,26 @@ std::string reason_for(const Adjustment& a, bool gap_known) {
     case AdjustmentGroup::arrow:
       return "this arrow does not suit this bow; nothing gentler takes the rest of the tear away";
     case AdjustmentGroup::technique:
-      return "technique";
+      return "no turn of a wrench stands in for a relaxed hand";
   }
   return "";
 }
 
-int order_of(const Adjustment& a, bool gap_known) {
-  if (a.group == AdjustmentGroup::sync && !gap_known) {
+/// Adds to the reason what the case knows of this part.
+std::string reason_for(const PlanProblem& problem, const Adjustment& a, bool sets_timing) {
+  constexpr double likely = 0.5;
+  std::string reason = reason_for(a, sets_timing);
+  const double suspected = suspicion(problem, a.name);
+  if (suspected >= likely) {
+    reason += "; this is the likeliest cause (" + display(suspected, Quantity::percent, "%", 0) + ")";
+  } else if (std::find(problem.right.begin(), problem.right.end(), a.name) != problem.right.end()) {
+    reason += "; it was found as it should be, and is moved because nothing else does it so well";
+  }
+  return reason;
+}
+
+int order_of(const Adjustment& a, bool sets_timing) {
+  if (a.group == AdjustmentGroup::sync && !sets_timing) {
     return static_cast<int>(AdjustmentGroup::lateral) * 10 + 5;  // bias comes after all others but the arrow
   }
   return static_cast<int>(a.group) * 10;
@@ -89,76 +103,175 @@ std::string impact_change(const OutputValues& before, const OutputValues& after,
   return words.empty() ? "" : "at " + display(distance, Quantity::length, "yd", 0) + " the arrow strikes " + words;
 }
 
-}  // namespace
+/// The worst part of the hole after each of these steps [m].
+double worst_hole(const std::vector<Shot>& shots) {
+  double worst = 0.0;
+  for (const Shot& each : shots) {
+    worst = std::max({worst, std::fabs(each.value[Output::tear_up]), std::fabs(each.value[Output::tear_right])});
+  }
+  return worst;
+}
 
-Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
-  Plan plan;
-  plan.distance = problem.distance;
-  plan.reading_error = problem.reading_error;
-  plan.start = solution.start.value;
-  plan.end = solution.end.value;
-  plan.possible = solution.reached;
-  plan.confidence = solution.confidence;
-  plan.uncertainty_up = solution.half_width_up;
-  plan.uncertainty_right = solution.half_width_right;
-  for (const Caution& each :
-       solution.end.cautions) {  // such as vanes that strike the rest: no tear is to be trusted then
-    plan.first.push_back(each.words);
-  }
-  std::vector<std::size_t> order(solution.steps.size());
-  for (std::size_t i = 0; i < order.size(); ++i) {
-    order[i] = i;
-  }
-  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) {
-    return order_of(solution.adjustments[a], problem.gap_known) < order_of(solution.adjustments[b], problem.gap_known);
-  });
+/// The shots after each step of the most probable bow, in this order.
+std::vector<Shot> shots_after(const PlanProblem& problem, const PlanSolution& solution,
+                              const std::vector<std::size_t>& order) {
   std::vector<ShotRequest> requests;
   Setup bow = problem.bows.front().bow;
   for (const std::size_t i : order) {
     bow = adjusted(bow, solution.adjustments[i], solution.steps[i]);
     requests.push_back({.setup = bow, .distance = problem.distance});
   }
-  const std::vector<Shot> shots = shoot_many(requests, problem.execution);
-  OutputValues before = solution.start.value;
+  std::vector<Shot> shots = shoot_many(requests, problem.execution);
+  for (Shot& each : shots) {
+    each = with_unexplained(std::move(each), problem.bows.front());
+  }
+  return shots;
+}
+
+bool sets_timing(const PlanProblem& problem, const PlanSolution& solution, std::size_t i) {
+  return problem.gap_known && i == 0 && solution.adjustments[i].group == AdjustmentGroup::sync &&
+         std::fabs(solution.start.value[Output::stop_gap]) > 0.0254 / 32.0;
+}
+
+constexpr double new_tear = 0.00762;  // [m] 0.3 in more than before the first step
+
+/// The steps in the order of work; of those that may change places, so that no step makes a large tear on the way.
+std::vector<std::size_t> order_of_work(const PlanProblem& problem, const PlanSolution& solution) {
+  std::vector<std::size_t> order(solution.steps.size());
+  for (std::size_t i = 0; i < order.size(); ++i) {
+    order[i] = i;
+  }
+  const auto place = [&](std::size_t i) {
+    return order_of(solution.adjustments[i], sets_timing(problem, solution, i));
+  };
+  std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return place(a) < place(b); });
+  const double start = worst_hole({solution.start});
+  double least = worst_hole(shots_after(problem, solution, order));
+  if (least <= start + new_tear) {
+    return order;
+  }
+  // Timing stays first, and another arrow last; what stands between may be done in any order.
+  const auto movable = [&](std::size_t i) {
+    return place(i) > static_cast<int>(AdjustmentGroup::sync) * 10 &&
+           place(i) < static_cast<int>(AdjustmentGroup::arrow) * 10;
+  };
+  const auto first = std::find_if(order.begin(), order.end(), movable);
+  const auto last = std::find_if_not(first, order.end(), movable);
+  std::vector<std::size_t> best = order;
+  std::sort(first, last);
+  do {
+    const double worst = worst_hole(shots_after(problem, solution, order));
+    if (worst < least - 1e-4) {
+      least = worst;
+      best = order;
+    }
+  } while (std::next_permutation(first, last));
+  return best;
+}
+
+PlanStep hand_step(const PlanProblem& problem, const HandStep& hand, const Shot& before, const Shot& after) {
+  PlanStep step;
+  step.adjustment = hand.hand;
+  step.steps = hand.steps;
+  step.instruction = "relax the hand: open fingers, the grip on the heel of the thumb, and shoot again";
+  step.reason = reason_for(problem, hand.hand, false) + "; ask a coach, and let a second archer shoot this bow";
+  step.before = before.value;
+  step.after = after.value;
+  step.side_effects = changes_between(step.before, step.after);
+  return step;
+}
+
+std::string refusal_of(const Plan& plan, const PlanSolution& solution) {
+  std::string text = (solution.bows_conflict ? "No one plan suits every likely explanation: for the likeliest of them "
+                                               "the best that was found leaves "
+                                             : "This cannot be tuned within safe limits: the best that was found "
+                                               "leaves ") +
+                     inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
+                     inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
+  for (const std::string& each : solution.obstacles) {
+    text += " " + each + ".";
+  }
+  return text;
+}
+
+/// What a step does besides, and what to be careful with.
+void add_notes(const PlanProblem& problem, PlanStep& step, double worst_before) {
+  step.side_effects = changes_between(step.before, step.after);
   const double target = problem.supposed.surroundings.target_distance;
+  if (const std::string impact = impact_change(step.before, step.after, target); !impact.empty()) {
+    step.side_effects.push_back(impact + ": the sight must follow");
+  }
+  step.side_effects.push_back("look afterwards at: " + join(step.adjustment.side_effects));
+  if (step.adjustment.needs_press) {
+    step.cautions.push_back({CautionKind::bow_press, "Needs a bow press, and someone who knows it."});
+  }
+  if (step.adjustment.caution) {
+    step.cautions.push_back(*step.adjustment.caution);
+  }
+  const double worst = std::max(std::fabs(step.after[Output::tear_up]), std::fabs(step.after[Output::tear_right]));
+  if (worst > worst_before + new_tear) {
+    step.cautions.push_back({CautionKind::general,
+                             "The hole is larger after this step alone, and no other order avoids it: the next step "
+                             "takes it back. Do not stop in between."});
+  }
+  const double gap = std::fabs(step.after[Output::stop_gap]);
+  if (gap > 0.0254 / 32.0 && gap > std::fabs(step.before[Output::stop_gap]) + 1e-4) {
+    step.cautions.push_back(
+        {CautionKind::overdraw,
+         "One cam then comes to its stop " + inches(gap) +
+             " after the other: one stop alone carries the wall until the second touches, which is felt "
+             "as a soft wall with two knocks. Never beyond 3/16 in, and only if the maker allows it."});
+  }
+}
+
+}  // namespace
+
+Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
+  Plan plan;
+  plan.distance = problem.distance;
+  plan.reading_error = problem.reading_error;
+  plan.remedy = problem.remedy;
+  plan.start = solution.start.value;
+  plan.end = solution.end.value;
+  plan.possible = solution.reached;
+  plan.confidence = solution.confidence;
+  plan.uncertainty_up = solution.half_width_up;
+  plan.uncertainty_right = solution.half_width_right;
+  for (const Caution& each : solution.end.cautions) {  // such as vanes that strike: no tear is to be trusted then
+    plan.first.push_back(each.words);
+  }
+  if (problem.hand) {
+    const Shot tense = shoot(problem.hand->tense, {.distance = problem.distance, .stop = problem.execution.stop});
+    if (tense.flew) {
+      plan.start = tense.value;
+      plan.steps.push_back(hand_step(problem, *problem.hand, tense, solution.start));
+    }
+  }
+  const std::vector<std::size_t> order = order_of_work(problem, solution);
+  const std::vector<Shot> shots = shots_after(problem, solution, order);
+  OutputValues before = solution.start.value;
+  const double worst_before = worst_hole({solution.start});
   for (std::size_t k = 0; k < order.size(); ++k) {
     const Adjustment& a = solution.adjustments[order[k]];
     PlanStep step;
     step.adjustment = a;
     step.steps = solution.steps[order[k]];
     step.instruction = describe_steps(a, step.steps);
-    step.reason = reason_for(a, problem.gap_known);
+    step.reason = reason_for(problem, a, sets_timing(problem, solution, order[k]));
     step.before = before;
     step.after = shots[k].flew ? shots[k].value : before;
-    step.side_effects = changes_between(step.before, step.after);
-    if (const std::string impact = impact_change(step.before, step.after, target); !impact.empty()) {
-      step.side_effects.push_back(impact + ": the sight must follow");
-    }
-    step.side_effects.push_back("look afterwards at: " + join(a.side_effects));
-    if (a.needs_press) {
-      step.cautions.push_back({CautionKind::bow_press, "Needs a bow press, and someone who knows it."});
-    }
-    if (a.caution) {
-      step.cautions.push_back(*a.caution);
-    }
+    add_notes(problem, step, worst_before);
     before = step.after;
     plan.steps.push_back(std::move(step));
   }
+  const double target = problem.supposed.surroundings.target_distance;
   if (const std::string impact = impact_change(plan.start, plan.end, target); !plan.steps.empty() && !impact.empty()) {
     plan.sight = "Set the sight last, after the arrow: " + impact + " than before the first step.";
   }
   plan.stop_rule = "Stop as soon as three shots in a row tear no more than " + inches(problem.reading_error, 3) +
                    " in any direction: that is what a reading is good to.";
   if (!solution.reached) {
-    plan.refusal =
-        (solution.bows_conflict ? "No one plan suits every likely explanation: for the likeliest of them the "
-                                  "best that was found leaves "
-                                : "This cannot be tuned within safe limits: the best that was found leaves ") +
-        inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
-        inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
-    for (const std::string& each : solution.obstacles) {
-      plan.refusal += " " + each + ".";
-    }
+    plan.refusal = refusal_of(plan, solution);
   }
   return plan;
 }

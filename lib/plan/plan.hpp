@@ -3,7 +3,18 @@
 
 #include "causes/plausible_bow.hpp"
 
+#include <optional>
+#include <string>
+#include <vector>
+
 namespace nockwise::detail {
+
+/// A hand that twists the bow, to be relaxed before any wrench is taken up.
+struct HandStep {
+  Adjustment hand;
+  double steps = 0.0;
+  Setup tense;  // the most probable bow in this hand; the problem's bows are those in a relaxed one
+};
 
 /// What the plan has to repair, and within which limits.
 struct PlanProblem {
@@ -12,14 +23,17 @@ struct PlanProblem {
   double distance = 0.0;           // of the paper [m]
   double reading_error = 0.0;      // [m]
   bool gap_known = false;          // measured on a draw board, so that the cables may be adjusted for sync
-  bool arrow_steps = true;         // may end with another arrow
+  bool remedy = false;             // the bows have a part of the tear that nothing explains
+  std::vector<std::string> right;  // adjustments that were checked and found as they should be
+  std::optional<HandStep> hand;
+  bool arrow_steps = true;  // may end with another arrow
   Execution execution{};
 };
 
-/// Whole steps of some adjustments, and what they reach.
+/// Steps of some adjustments, and what they reach.
 struct PlanSolution {
-  std::vector<Adjustment> adjustments;
-  std::vector<int> steps;  // as many
+  std::vector<Adjustment> adjustments;  // the first sets the timing, if that was known to be off
+  std::vector<double> steps;            // as many; whole, but for timing
   Shot start, end;
   bool reached = false;     // for the most probable bow
   double confidence = 0.0;  // probability that the true tear ends within the reading error
@@ -29,6 +43,12 @@ struct PlanSolution {
   std::vector<std::string> obstacles;  // why it is not reached, in words
   bool bows_conflict = false;          // it would be reached, were the most probable bow the only one
 };
+
+/// Probability that this is off, among the explanations that are left.
+[[nodiscard]] double suspicion(const PlanProblem& problem, const std::string& adjustment);
+
+/// The shot with that part of the hole which nothing explains and nothing changes.
+[[nodiscard]] Shot with_unexplained(Shot shot, const PlausibleBow& bow);
 
 /// Search for the steps that bring the tear within the reading error, with the least work and within limits.
 [[nodiscard]] PlanSolution solve_plan(const PlanProblem& problem);

@@ -30,4 +30,7 @@ void measure_responses(const PlanProblem& problem, const std::vector<Adjustment>
                        const std::vector<Shot>& before, const std::vector<std::size_t>& wanted,
                        std::vector<Response>& responses, std::size_t& launches);
 
+/// Whole steps for bows whose timing is set, or not known.
+[[nodiscard]] PlanSolution search_steps(const PlanProblem& problem);
+
 }  // namespace nockwise::detail

@@ -2,7 +2,7 @@
 // neighbours.
 
 #include "nockwise/error.hpp"
-#include "plan/responses.hpp"
+#include "plan/limits.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -14,6 +14,7 @@ namespace {
 constexpr double thirty_second = 0.0254 / 32.0;
 constexpr std::size_t most_ranked = 10;
 constexpr double unacceptable = 1.0e9;
+constexpr double most_off_square = 0.00635;  // [m] a quarter inch
 
 class Search {
  public:
@@ -55,6 +56,7 @@ class Search {
       }
     }
     responses_.resize(candidates_.size());
+    limits_ = JointLimits(candidates_);
     const Shot supposed =
         shoot(problem_.supposed, {.distance = problem_.distance, .statics = false, .stop = problem_.execution.stop});
     if (supposed.flew) {
@@ -64,9 +66,14 @@ class Search {
   /// Adjustments that are tried only when the others do not suffice: geometry, one yoke leg, deliberate bias, another
   /// arrow.
   [[nodiscard]] bool last_resort(const Adjustment& a) const {
-    const bool leg = a.name.ends_with(".left") || a.name.ends_with(".right");  // the cross keeps the sync
-    return leg || a.group == AdjustmentGroup::geometry || a.group == AdjustmentGroup::arrow ||
-           (a.group == AdjustmentGroup::sync && !problem_.gap_known);
+    return a.group == AdjustmentGroup::geometry || a.group == AdjustmentGroup::arrow ||
+           a.group == AdjustmentGroup::sync || stated_right(a);
+  }
+  /// Checked and found as it should be, and not suspected all the same.
+  [[nodiscard]] bool stated_right(const Adjustment& a) const {
+    constexpr double suspected = 0.3;
+    return std::find(problem_.right.begin(), problem_.right.end(), a.name) != problem_.right.end() &&
+           suspicion(problem_, a.name) < suspected;
   }
 
   /// Shots of every bow after each of these steps: all bows of the first, then of the second, …
@@ -78,7 +85,11 @@ class Search {
       }
     }
     solution_.launches += requests.size();
-    return shoot_many(requests, problem_.execution);
+    std::vector<Shot> answers = shoot_many(requests, problem_.execution);
+    for (std::size_t k = 0; k < answers.size(); ++k) {
+      answers[k] = with_unexplained(std::move(answers[k]), problem_.bows[k % problem_.bows.size()]);
+    }
+    return answers;
   }
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
   [[nodiscard]] double effort_cost(const Adjustment& a) const {
@@ -87,13 +98,13 @@ class Search {
     if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow) {
       group = 4.0;
     } else if (a.group == AdjustmentGroup::sync) {
-      group = problem_.gap_known ? 0.4 : 3.0;  // deliberate bias, if the stops touch together
+      group = 3.0;  // timing has been set before, where it was known: this is a deliberate bias
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, which the archer feels
     } else if (a.needs_press) {
       group = 1.2;
     }
-    return group + 0.01 * a.effort;
+    return group + 0.01 * a.effort + (stated_right(a) ? 1.0 : 0.0);
   }
   [[nodiscard]] double effort_cost(const Steps& steps) const {
     double sum = 0.0;
@@ -103,6 +114,23 @@ class Search {
       }
     }
     return sum;
+  }
+
+  /// Cost of leaving what is off as it is: a plan repairs its cause, unless another way is clearly better.
+  [[nodiscard]] double neglect_cost(const Steps& steps) const {
+    constexpr double cost_of_neglect = 1.5;
+    double neglected = 0.0;
+    bool any = false;
+    for (const PlausibleBow& each : problem_.bows) {
+      bool repaired = each.off.empty();
+      for (std::size_t i = 0; i < steps.size(); ++i) {
+        any = any || steps[i] != 0;
+        repaired = repaired || (steps[i] != 0 &&
+                                std::find(each.off.begin(), each.off.end(), candidates_[i].name) != each.off.end());
+      }
+      neglected += repaired ? 0.0 : each.weight;
+    }
+    return any ? cost_of_neglect * neglected : 0.0;
   }
 
   /// Probability that the true tear is within the reading error, if this bow's is (up, right).
@@ -132,7 +160,7 @@ class Search {
     return cost(shots.begin(), steps);
   }
   [[nodiscard]] double cost(std::vector<Shot>::const_iterator shot, const Steps& steps) const {
-    double sum = effort_cost(steps);
+    double sum = effort_cost(steps) + neglect_cost(steps);
     for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
       const Shot& s = *(shot + static_cast<std::ptrdiff_t>(h));
       sum +=
@@ -147,8 +175,16 @@ class Search {
       const double more = (std::fabs(first.value[output]) - std::fabs(before[output])) / 0.05;  // about three degrees
       sum += more > 0.0 ? more * more : 0.0;
     }
-    const bool unsafe = strikes(first, before) || (too_light(first) && !too_light(before_.front()));
+    const bool unsafe = strikes(first, before) || (too_light(first) && !too_light(before_.front())) ||
+                        beyond(first, before, Output::stop_gap, most_late) ||
+                        beyond(first, before, Output::arrow_square, most_off_square) ||
+                        !limits_.allow(candidates_, steps);
     return unsafe ? unacceptable : sum;
+  }
+  /// Farther from zero than it may be, and than before.
+  [[nodiscard]] static bool beyond(const Shot& shot, const OutputValues& before, Output output, double most) {
+    const double now = std::fabs(shot.value[output]);
+    return now > most && now > std::fabs(before[output]) + 1e-5;
   }
   /// The vanes strike rest or cables, by more than before and than on the bow as supposed.
   [[nodiscard]] bool strikes(const Shot& shot, const OutputValues& before) const {
@@ -165,7 +201,7 @@ class Search {
 
   /// The cost, if the effects of the adjustments add up.
   [[nodiscard]] double expected_cost(const Steps& steps) const {
-    double sum = effort_cost(steps);
+    double sum = effort_cost(steps) + neglect_cost(steps);
     double gap = before_.front().value[Output::stop_gap];
     double draw = 0.0;
     for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
@@ -199,7 +235,7 @@ class Search {
           continue;  // its effort alone costs more, and any addition more still
         }
         const double value = expected_cost(steps);
-        if (ranked.size() < most_ranked || value < ranked.back().first) {
+        if ((ranked.size() < most_ranked || value < ranked.back().first) && limits_.allow(candidates_, steps)) {
           const auto place = std::upper_bound(ranked.begin(), ranked.end(), value,
                                               [](double v, const auto& each) { return v < each.first; });
           ranked.insert(place, {value, steps});
@@ -348,6 +384,7 @@ class Search {
   PlanSolution solution_;
   double total_weight_ = 0.0;  // weight of all bows
   std::vector<Adjustment> candidates_;
+  JointLimits limits_{{}};
   std::vector<Response> responses_;  // of those that were measured
   OutputValues supposed_{};          // of the bow as it is supposed to be
   std::vector<Shot> before_, end_;   // per bow
@@ -358,6 +395,6 @@ class Search {
 
 }  // namespace
 
-PlanSolution solve_plan(const PlanProblem& problem) { return Search(problem).run(); }
+PlanSolution search_steps(const PlanProblem& problem) { return Search(problem).run(); }
 
 }  // namespace nockwise::detail

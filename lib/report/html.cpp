@@ -128,7 +128,7 @@ std::string single_causes(const Explanation& e) {
 std::string paired_causes(const Explanation& e) {
   std::string rows;
   for (const CausePair& p : e.pairs) {
-    if (p.explains && p.like_first) {
+    if (p.explains && p.like_first && detail::pairs_matter(e)) {
       rows += tag("li", tag("b", html_text(detail::capitalised(p.words))) + R"(<span class="bar"><i style="width:)" +
                             number(100.0 * p.probability) + R"(%"></i></span><span class="small">)" +
                             percent_text(p.probability) + " among pairs; leaves " +
@@ -142,8 +142,7 @@ std::string paired_causes(const Explanation& e) {
 std::string deviations(const Explanation& e) {
   std::string rows;
   for (const Deviation& d : e.deviations) {
-    rows += tag("tr", tag("td", html_text(d.adjustment.title)) +
-                          tag("td", html_text(describe_cause(d.adjustment, d.steps))) +
+    rows += tag("tr", tag("td", html_text(d.adjustment.title)) + tag("td", html_text(detail::cause_text(d))) +
                           tag("td", html_text(detail::interval_text(d))));
   }
   return rows.empty()
@@ -164,44 +163,60 @@ std::string causes(const Explanation& e) {
     return "";
   }
   if (e.causes.front().explains) {
-    return tag("h2", "Causes, each as the only one") + single +
-           (paired.empty() ? "" : tag("h3", "If two things are off together") + paired) + deviations(e);
+    return tag("h2", "Causes, each as the only one") + single + deviations(e);
   }
   return tag("h2", "Causes") + (paired.empty() ? "" : tag("h3", "Two together") + paired) +
          tag("h3", "None of these is enough alone") + single + deviations(e);
 }
 
+/// One check, with the lines that its answer adds to the case file.
+std::string check_item(const NextCheck& n) {
+  return html_text(n.instruction) + " <span class=\"small\">about " +
+         display(n.effort, Quantity::dimensionless, "", 0) + " min; " + detail::information_text(n) + ". " +
+         html_text(n.expectation) + "</span><details><summary>Lines for the case file</summary>" +
+         tag("pre", html_text(detail::lines_to_paste(n))) + "</details>";
+}
+
+/// What is to be done before the first step; the next check stands under it with the lines it needs.
+std::string first(const Explanation& e) {
+  std::string text = list(e.plan.first, "first");
+  if (!e.next_checks.empty()) {
+    text += tag("p", tag("b", "Next check: ") + check_item(e.next_checks.front()));
+  }
+  return text.empty() ? "" : tag("h2", "What to do first") + text;
+}
+
+/// The checks after the first.
 std::string checks(const Explanation& e) {
   std::string rows;
   constexpr std::size_t most = 4;
-  for (std::size_t i = 0; i < std::min(most, e.next_checks.size()); ++i) {
-    const NextCheck& n = e.next_checks[i];
-    rows += tag("li", html_text(n.instruction) + " <span class=\"small\">about " +
-                          display(n.effort, Quantity::dimensionless, "", 0) + " min, " +
-                          display(n.information, Quantity::dimensionless, "", 1) + " bit. " + html_text(n.expectation) +
-                          "</span>");
+  for (std::size_t i = 1; i < std::min(most, e.next_checks.size()); ++i) {
+    rows += tag("li", check_item(e.next_checks[i]));
   }
-  return rows.empty() ? "" : tag("h2", "What to look at next") + tag("ol", rows);
+  return rows.empty() ? "" : tag("h2", "Other checks") + tag("ol", rows);
+}
+
+std::string step_item(const PlanStep& s, double reading_error, double width) {
+  Hole hole{s.after[Output::tear_up], s.after[Output::tear_right], reading_error};
+  hole.ghost = true;
+  hole.ghost_up = s.before[Output::tear_up];
+  hole.ghost_right = s.before[Output::tear_right];
+  const std::string then = tear_text(hole.up, hole.right);
+  return tag("li", tag("div", tag("b", html_text(detail::capitalised(s.instruction))) + tag("p", html_text(s.reason)) +
+                                  (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
+                                  list(s.side_effects, "small") + list(detail::words_of(s.cautions), "caution")) +
+                       figure(picture(hole, width, then), "then " + then));
 }
 
 std::string plan(const Explanation& e, double width) {
   const Plan& p = e.plan;
-  std::string text = tag("h2", "Plan") + list(p.first, "first");
+  std::string text = tag("h2", detail::plan_title(e));
   if (!p.refusal.empty()) {
     text += tag("p", html_text(p.refusal), "refusal");
   }
   std::string steps;
   for (const PlanStep& s : p.steps) {
-    Hole hole{s.after[Output::tear_up], s.after[Output::tear_right], p.reading_error};
-    hole.ghost = true;
-    hole.ghost_up = s.before[Output::tear_up];
-    hole.ghost_right = s.before[Output::tear_right];
-    const std::string then = tear_text(hole.up, hole.right);
-    steps +=
-        tag("li", tag("div", tag("b", html_text(detail::capitalised(s.instruction))) + tag("p", html_text(s.reason)) +
-                                 (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
-                                 list(s.side_effects, "small") + list(detail::words_of(s.cautions), "caution")) +
-                      figure(picture(hole, width, then), "then " + then));
+    steps += step_item(s, p.reading_error, width);
   }
   text += steps.empty() ? "" : tag("ol", steps, "plan");
   if (!p.steps.empty()) {
@@ -240,7 +255,8 @@ dl{display:grid;grid-template-columns:max-content 1fr;gap:.1rem 1rem}dt{color:va
 .plan{padding:0;list-style:none;counter-reset:step}.plan>li{counter-increment:step;background:var(--card);border:1px solid var(--line);border-radius:.5rem;padding:1rem;margin:.8rem 0;display:flex;gap:1rem;justify-content:space-between}
 .plan>li>div{flex:1}.plan>li>div>b::before{content:counter(step) ". "}.plan p{margin:.3rem 0}
 .caution li,.first li,.refusal{color:var(--warn)}.first li{font-weight:600}
-.wide{overflow-x:auto}table{border-collapse:collapse;font-size:.86rem}td,th{text-align:left;padding:.2rem .8rem .2rem 0;border-bottom:1px solid var(--line);vertical-align:top}
+.wide,pre{overflow-x:auto}pre{font-size:.86rem;background:var(--card);border:1px solid var(--line);border-radius:.3rem;padding:.5rem}
+table{border-collapse:collapse;font-size:.86rem}td,th{text-align:left;padding:.2rem .8rem .2rem 0;border-bottom:1px solid var(--line);vertical-align:top}
 summary{cursor:pointer;color:var(--soft);font-size:.9rem}figcaption{overflow-wrap:anywhere}
 @media(max-width:34rem){.plan>li{flex-direction:column}main{padding:.8rem}figure{width:46%}.plan figure{width:12rem}dl{grid-template-columns:1fr}dd{margin-bottom:.4rem}}
 @media print{body{background:#fff}.plan>li{break-inside:avoid}}
@@ -256,7 +272,7 @@ std::string explanation_html(const Explanation& e) {
   }
   std::string body = tag("h1", "What the paper says") + tag("p", html_text(e.observed.setup.name), "small") +
                      tag("p", html_text(e.summary), "lead") + list(e.findings);
-  body += holes(e, width) + causes(e) + checks(e) + plan(e, width);
+  body += holes(e, width) + first(e) + plan(e, width) + causes(e) + checks(e);
   body += tag("h2", "Cautions") + list(detail::words_of(e.cautions)) + tag("h2", "The setup") + tag("dl", setup);
   body += tag("h2", "Assumptions") + list(e.assumptions) + assumed(e) +
           tag("p", detail::version_text() + ", " + std::to_string(e.launches) + " launches", "small");

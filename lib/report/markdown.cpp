@@ -55,7 +55,7 @@ std::string single_causes(const Explanation& e) {
 std::string paired_causes(const Explanation& e) {
   std::string text;
   for (const CausePair& p : e.pairs) {
-    if (p.explains && p.like_first) {
+    if (p.explains && p.like_first && detail::pairs_matter(e)) {
       text += "- together: " + markdown_text(p.words) + " (" + percent_text(p.probability) + " among pairs)\n";
     }
   }
@@ -72,24 +72,37 @@ std::string causes(const Explanation& e) {
          (e.causes.front().explains ? single + paired : paired + "None of these is enough alone:\n\n" + single);
 }
 
+std::string check_item(const NextCheck& n) {
+  return markdown_text(n.instruction) + " (about " + display(n.effort, Quantity::dimensionless, "", 0) + " min; " +
+         detail::information_text(n) + ") " + markdown_text(n.expectation) + "\n\n```toml\n" +
+         detail::lines_to_paste(n) + "```\n";
+}
+
+/// What is to be done before the first step; the next check stands under it with the lines it needs.
+std::string first(const Explanation& e) {
+  std::string text = list(e.plan.first);
+  if (!e.next_checks.empty()) {
+    text += (text.empty() ? "" : "\n") + ("Next check: " + check_item(e.next_checks.front()));
+  }
+  return text.empty() ? "" : "## What to do first\n\n" + text + "\n";
+}
+
+/// The checks after the first.
 std::string checks(const Explanation& e) {
-  if (e.next_checks.empty()) {
+  if (e.next_checks.size() < 2) {
     return "";
   }
-  std::string text = "## What to look at next\n\n";
+  std::string text = "## Other checks\n\n";
   constexpr std::size_t most = 4;
-  for (std::size_t i = 0; i < std::min(most, e.next_checks.size()); ++i) {
-    const NextCheck& n = e.next_checks[i];
-    text += std::to_string(i + 1) + ". " + markdown_text(n.instruction) + " (about " +
-            display(n.effort, Quantity::dimensionless, "", 0) + " min, " +
-            display(n.information, Quantity::dimensionless, "", 1) + " bit)\n";
+  for (std::size_t i = 1; i < std::min(most, e.next_checks.size()); ++i) {
+    text += std::to_string(i) + ". " + check_item(e.next_checks[i]) + "\n";
   }
-  return text + "\n";
+  return text;
 }
 
 std::string plan(const Explanation& e) {
   const Plan& p = e.plan;
-  std::string text = "## Plan\n\n" + list(p.first) + (p.first.empty() ? "" : "\n");
+  std::string text = "## " + detail::plan_title(e) + "\n\n";
   if (!p.refusal.empty()) {
     text += markdown_text(p.refusal) + "\n\n";
   }
@@ -131,7 +144,7 @@ std::string explanation_markdown(const Explanation& e) {
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
     text.append("- ").append(name).append(": ").append(markdown_text(value)).append("\n");
   }
-  text += "\n" + holes(e) + causes(e) + checks(e) + plan(e);
+  text += "\n" + holes(e) + first(e) + plan(e) + causes(e) + checks(e);
   text += "## Cautions\n\n" + list(detail::words_of(e.cautions)) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
           assumed(e) + detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
   return text;

@@ -7,6 +7,7 @@
 #include "nockwise/units.hpp"
 #include "nockwise/version.hpp"
 #include "report/words.hpp"
+#include "shots/adjustment_table.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -47,7 +48,8 @@ std::vector<std::pair<std::string, std::string>> setup_rows(const Setup& setup) 
 namespace {
 
 std::string interval(const Adjustment& adjustment, double low, double high) {
-  if (low < 0.0 && high > 0.0) {
+  if (low < 0.0 && high > 0.0 && !written_as_nothing(describe_amount(adjustment, low)) &&
+      !written_as_nothing(describe_amount(adjustment, high))) {
     return "from " + describe_amount(adjustment, low) + " one way to " + describe_amount(adjustment, high) +
            " the other";
   }
@@ -55,6 +57,9 @@ std::string interval(const Adjustment& adjustment, double low, double high) {
   const double most = std::max(std::fabs(low), std::fabs(high));
   const std::string first = describe_amount(adjustment, least);
   const std::string last = describe_amount(adjustment, most);
+  if (written_as_nothing(first)) {
+    return written_as_nothing(last) ? "next to nothing" : "up to " + last;
+  }
   return first == last ? "about " + first : first + " to " + last;
 }
 
@@ -63,6 +68,47 @@ std::string interval(const Adjustment& adjustment, double low, double high) {
 std::string interval_text(const Cause& cause) { return interval(cause.adjustment, cause.low, cause.high); }
 
 std::string interval_text(const Deviation& d) { return interval(d.adjustment, d.low, d.high); }
+
+std::string cause_text(const Deviation& d) {
+  constexpr double least = 0.1;  // [steps] less is nothing that anybody would set
+  return describe_cause(d.adjustment, std::fabs(d.steps) < least ? 0.0 : d.steps);
+}
+
+std::string information_text(const NextCheck& check) {
+  constexpr double much = 1.0;       // [bit] halves what is possible
+  constexpr double something = 0.3;  // [bit]
+  return check.information >= much ? "tells much" : check.information >= something ? "tells something" : "tells little";
+}
+
+std::string lines_to_paste(const NextCheck& check) {
+  std::string text;
+  for (const TearObservation& tear : check.tears) {
+    text += "[[tears]]\nhigh = \"… in\"    # or low\nright = \"… in\"   # or left\n";
+    if (tear.distance) {
+      text += "distance = \"" + display(*tear.distance, Quantity::length, "ft", 1) + "\"\n";
+    }
+    for (const ParameterChange& change : tear.changes) {
+      text += change == bare_shaft()
+                  ? "bare_shaft = true\n"
+                  : (change.relative ? "changes_by = { \"" : "changes = { \"") + change.path + "\" = \"" +
+                        format_quantity(change.value, parameter(change.path).quantity) + "\" }\n";
+    }
+  }
+  for (const CheckObservation& each : check.checks) {
+    const Quantity quantity = check_quantity(each.what);
+    const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
+    const bool path = find_parameter(each.what) != nullptr;
+    text += (text.empty() ? "[checks]\n" : "") + (path ? '"' + each.what + '"' : each.what) + " = { value = \"… " +
+            unit + "\", error = \"" + display(each.error, quantity, unit, 3) + "\" }\n";
+  }
+  return text;
+}
+
+bool pairs_matter(const Explanation& e) { return e.causes.empty() || !e.causes.front().explains; }
+
+std::string plan_title(const Explanation& e) {
+  return e.plan.remedy ? "What takes this tear away (a remedy, not the cause)" : "Plan";
+}
 
 std::string check_text(const CheckObservation& check) {
   const Quantity quantity = check_quantity(check.what);
@@ -139,8 +185,13 @@ json json_of(const TearObservation& t) {
   for (const ParameterChange& each : t.changes) {
     changes.push_back({{"path", each.path}, {"value", each.value}, {"relative", each.relative}});
   }
-  return {{"up", t.up},       {"right", t.right},   {"reading_error", t.reading_error},
-          {"label", t.label}, {"changes", changes}, {"distance", t.distance ? json(*t.distance) : json()}};
+  return {{"up", t.up},
+          {"right", t.right},
+          {"reading_error", t.reading_error},
+          {"label", t.label},
+          {"archer", t.archer},
+          {"changes", changes},
+          {"distance", t.distance ? json(*t.distance) : json()}};
 }
 
 json json_of(const Cause& c) {
@@ -176,6 +227,7 @@ json json_of(const NextCheck& n) {
           {"instruction", n.instruction},
           {"effort_minutes", n.effort},
           {"information_bits", n.information},
+          {"lines", detail::lines_to_paste(n)},
           {"merit", n.merit},
           {"expectation", n.expectation}};
 }
@@ -211,7 +263,8 @@ json list_of(const std::vector<Item>& items) {
 }
 
 json json_of(const Plan& p) {
-  return {{"possible", p.possible},
+  return {{"remedy", p.remedy},
+          {"possible", p.possible},
           {"confidence", p.confidence},
           {"distance", p.distance},
           {"reading_error", p.reading_error},

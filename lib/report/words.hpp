@@ -24,6 +24,16 @@ namespace nockwise::detail {
 [[nodiscard]] std::string check_text(const CheckObservation& check);
 /// What a cause weighs: "12 % among single causes; 90 %: …".
 [[nodiscard]] std::string weight_text(const Cause& cause);
+/// What the joint fit says of one part.
+[[nodiscard]] std::string cause_text(const Deviation& deviation);
+/// "tells much": what a check is worth, in words.
+[[nodiscard]] std::string information_text(const NextCheck& check);
+/// The lines that a case file needs for what the check shows, with gaps to fill in.
+[[nodiscard]] std::string lines_to_paste(const NextCheck& check);
+/// Whether pairs of causes are worth a line: only where no single one explains it all.
+[[nodiscard]] bool pairs_matter(const Explanation& explanation);
+/// "Plan", or "What takes this tear away".
+[[nodiscard]] std::string plan_title(const Explanation& explanation);
 /// Whether a cause is worth a line.
 [[nodiscard]] bool worth_telling(const Cause& cause);
 /// With a capital first letter.

@@ -2,6 +2,7 @@
 
 #include "base/nearest_name.hpp"
 #include "nockwise/error.hpp"
+#include "shots/adjustment_table.hpp"
 
 #include <array>
 #include <cmath>
@@ -113,7 +114,8 @@ std::string describe_steps(const Adjustment& adjustment, double steps) {
 }
 
 std::string describe_cause(const Adjustment& adjustment, double steps) {
-  if (steps == 0.0) {
+  // An amount that would be written as nothing is none.
+  if (detail::written_as_nothing(describe_amount(adjustment, steps))) {
     return adjustment.title + " as it should be";
   }
   return filled(steps > 0.0 ? adjustment.cause_positive : adjustment.cause_negative,

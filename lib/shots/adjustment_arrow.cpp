@@ -24,7 +24,10 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                {{"rest.arm.cord_attachment", 0.0127}},
                {"tie the rest's cord {} farther " + along, "tie the rest's cord {} nearer " + back,
                 "the rest's cord is tied {} too far " + along, "the rest's cord is tied {} too far " + back});
-  set_cost_and_limits(a, 8.0, 4.0, effects, "two inches, and where the cord runs free", 1.5);
+  set_cost_and_limits(a, 8.0, 4.0, effects, "two inches, and where the cord runs free");
+  suspect(
+      a, 1.5,
+      "three quarters of an inch: the cord is tied by hand, slips in its clamp, and its place is seldom written down");
   a.caution = {CautionKind::rest_cord,
                "Draw slowly after re-tying: the arm must be fully up before the wall, and the cord must not carry the "
                "limb's or the cable's load."};
@@ -32,7 +35,7 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                            1.0 / 16.0, {{"rest.arm.cord_slack", sixteenth}},
                            {"let the rest's cord out by {}", "take the rest's cord in by {}",
                             "the rest's cord is {} too long", "the rest's cord is {} too short"});
-  set_cost_and_limits(b, 5.0, 3.0, effects, "three sixteenths of an inch", 0.0);
+  set_cost_and_limits(b, 5.0, 3.0, effects, "three sixteenths of an inch");
   b.caution = a.caution;
 }
 
@@ -47,21 +50,25 @@ void add_heights(const Setup& setup, AdjustmentList& list) {
                  {"move nocking point and rest up together by {}", "move nocking point and rest down together by {}",
                   "nocking point and rest stand {} too high", "nocking point and rest stand {} too low"});
     set_cost_and_limits(a, 12.0, 6.0, {"sight and peep", "where the arrow runs above the hand"},
-                        "three eighths of an inch; the maker's Berger holes mark the middle", 0.0);
+                        "three eighths of an inch; the maker's Berger holes mark the middle");
   }
   Adjustment& n =
       list.add("nocking_point", "nocking point", AdjustmentGroup::nocking_point, TradeUnit::inch, 1.0 / 16.0, {nock},
                {"move the nocking point up by {}", "move the nocking point down by {}",
                 "the nocking point stands {} too high", "the nocking point stands {} too low"});
   set_cost_and_limits(n, 6.0, 4.0, {"peep height", "angle of the arrow on the rest"},
-                      "a quarter inch off square; more is not tuning", 2.0);
+                      "a quarter inch off square; more is not tuning");
+  suspect(n, 2.0,
+          "an eighth of an inch: a served point is set with a bow square, and moves when the serving slips or is tied "
+          "anew");
   if (has_rest) {
     Adjustment& r =
         list.add("rest.height", "rest height", AdjustmentGroup::nocking_point, TradeUnit::inch, 1.0 / 16.0, {rest},
                  {"move the rest up by {}", "move the rest down by {}", "the rest stands {} too high",
                   "the rest stands {} too low"});
     set_cost_and_limits(r, 3.0, 4.0, {"sight", "angle of the arrow on the rest"},
-                        "a quarter inch off square; more is not tuning", 2.0);
+                        "a quarter inch off square; more is not tuning");
+    suspect(r, 2.0, "an eighth of an inch: rests are set by eye along the arrow, and sink when a screw works loose");
   }
 }
 
@@ -76,7 +83,9 @@ void add_center_shot(const Setup& setup, AdjustmentList& list) {
                            {"move the rest {} toward the riser", "move the rest {} away from the riser",
                             "the rest stands {} too near the riser", "the rest stands {} too far from the riser"});
   set_cost_and_limits(a, 3.0, 2.0, {"sight", "clearance of the cables past vanes and rest"},
-                      "one to two sixteenths are harmless, more costs clearance", 1.0);
+                      "one to two sixteenths are harmless, more costs clearance");
+  suspect(a, 1.0,
+          "a sixteenth of an inch: centre shot is set against a line on the riser, which is as good as the eye");
 }
 
 struct YokeWords {
@@ -110,7 +119,9 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
                 "put {} into the right leg of " + where + " and take as much out of the left",
                 where + " has {} too much in its left leg and too little in its right",
                 where + " has {} too much in its right leg and too little in its left"});
-  set_cost_and_limits(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit, 1.5);
+  set_cost_and_limits(cross, 15.0, 4.0, {"cam lean", "where the string leaves the cam"}, limit);
+  suspect(cross, 1.5,
+          "three quarters of a twist of difference between the legs: they are served apart, and creep apart");
   limit_cross(legs, cross);
   cross.needs_press = true;
   cross.caution = lean_caution();
@@ -120,7 +131,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
         prefix + leg, std::string(yoke.name) + " yoke, " + leg + " leg", AdjustmentGroup::sync, TradeUnit::twist, 0.5,
         {{path + leg + "_twists", 0.5}},
         {"put {} into " + which, "take {} out of " + which, "{} too much in " + which, "{} missing from " + which});
-    set_cost_and_limits(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit, 0.0);
+    set_cost_and_limits(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit);
     a.needs_press = true;
     a.caution = lean_caution();
   }
@@ -147,7 +158,7 @@ void add_yokes(const Setup& setup, AdjustmentList& list) {
                   "both yokes have {} too much in the left leg and too little in the right",
                   "both yokes have {} too much in the right leg and too little in the left"});
     set_cost_and_limits(a, 25.0, 4.0, {"cam lean", "where the string leaves the cams"},
-                        "two turns: more leans the cams dangerously", 0.0);
+                        "two turns: more leans the cams dangerously");
     limit_cross(setup.cables.upper.yoke, a);
     limit_cross(setup.cables.lower.yoke, a);
     a.needs_press = true;
@@ -163,7 +174,7 @@ void add_shims(AdjustmentList& list) {
                  {"shim " + what + " {} to the right", "shim " + what + " {} to the left",
                   what + " sits {} too far to the right", what + " sits {} too far to the left"});
     set_cost_and_limits(a, 30.0, 3.0, {"string and cable lines", "clearance of the cables"},
-                        "three thirty-seconds: what fits between the limb's tips", 0.0);
+                        "three thirty-seconds: what fits between the limb's tips");
     a.needs_press = true;
   };
   add("shims.both", "both cams", {{"cams.upper.shim", shim}, {"cams.lower.shim", shim}});
@@ -176,7 +187,7 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
   Adjustment& length = list.add(
       "arrow.length", "arrow length", AdjustmentGroup::arrow, TradeUnit::inch, 0.5, {{"arrow.length", 0.0127}},
       {"use arrows {} longer", "use arrows {} shorter", "the arrow is {} too long", "the arrow is {} too short"});
-  set_cost_and_limits(length, 30.0, 2.0, effects, "one inch; the point must stay ahead of the rest at full draw", 0.0);
+  set_cost_and_limits(length, 30.0, 2.0, effects, "one inch; the point must stay ahead of the rest at full draw");
   length.caution = {
       CautionKind::short_arrow,
       "An arrow that is too short falls off the rest inside the draw: leave at least an inch ahead of the "
@@ -186,7 +197,7 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
       {{"arrow.point_mass", 25.0 * grain}},
       {"use points {} heavier", "use points {} lighter", "the point is {} too heavy", "the point is {} too light"});
   set_cost_and_limits(point, 10.0, 2.0, effects,
-                      "fifty grains, and no arrow below five grains per pound of peak weight", 0.0);
+                      "fifty grains, and no arrow below five grains per pound of peak weight");
   point.least_steps = std::max(-2.0, -std::floor(setup.arrow.point_mass / (25.0 * grain)));
   point.caution = {CautionKind::light_arrow, "Too light an arrow is close to a dry fire."};
   Adjustment& spine =
@@ -194,7 +205,8 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
                {"use shafts of a spine {} weaker (larger number)", "use shafts of a spine {} stiffer (smaller number)",
                 "the shaft is {} too weak in spine", "the shaft is {} too stiff in spine"});
   set_cost_and_limits(spine, 60.0, 2.0, {"price of a set of arrows", "arrow mass and speed"},
-                      "two spine classes either way", 0.5);
+                      "two spine classes either way");
+  suspect(spine, 0.5, "half a spine class: shafts of a batch, and charts, agree no better");
 }
 
 void add_technique(AdjustmentList& list) {
@@ -203,15 +215,17 @@ void add_technique(AdjustmentList& list) {
                                 {"turn the hand's torque {} toward left", "turn the hand's torque {} toward right",
                                  "the hand twists the front of the bow to the left with {}",
                                  "the hand twists the front of the bow to the right with {}"});
-  set_cost_and_limits(torque, 2.0, 0.0, {"left and right tear", "left and right impact"},
-                      "not an adjustment of the bow: relax the hand and ask a coach", 1.0);
+  set_cost_and_limits(torque, 2.0, 10.0, {"left and right tear", "left and right impact"},
+                      "not an adjustment of the bow: relax the hand and ask a coach");
+  suspect(torque, 2.5,
+          "a quarter of a newton metre: most hands stay within half a newton metre, which is a hard grip, but one that "
+          "exists");
   torque.plannable = false;
   Adjustment& heel = list.add("grip.height", "height of the hand's pressure on the grip", AdjustmentGroup::technique,
                               TradeUnit::inch, 0.125, {{"grip.pressure_point_y", 0.003175}},
                               {"press {} higher on the grip", "press {} lower on the grip",
                                "the hand presses {} higher than supposed", "the hand presses {} lower than supposed"});
-  set_cost_and_limits(heel, 2.0, 0.0, {"nock travel", "holding pitch"}, "not an adjustment of the bow: ask a coach",
-                      0.0);
+  set_cost_and_limits(heel, 2.0, 0.0, {"nock travel", "holding pitch"}, "not an adjustment of the bow: ask a coach");
   heel.plannable = false;
 }
 

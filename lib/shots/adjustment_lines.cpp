@@ -17,7 +17,10 @@ void add_cable(const char* half, AdjustmentList& list) {
        "{} too much in the " + cam + "'s cable", "{} missing from the " + cam + "'s cable, or the cable has crept"});
   a.needs_press = true;
   set_cost_and_limits(a, 15.0, 6.0, {"cam sync", "draw length", "peak weight", "brace height"},
-                      "three twists: beyond that the cable has the wrong length", 1.5);
+                      "three twists: beyond that the cable has the wrong length");
+  suspect(
+      a, 1.5,
+      "three quarters of a twist: what a cable creeps in its first months, or what is left when both are set by eye");
 }
 
 void add_both_cables(AdjustmentList& list) {
@@ -27,7 +30,7 @@ void add_both_cables(AdjustmentList& list) {
                             "{} too much in both cables", "{} missing from both cables, or both have crept"});
   a.needs_press = true;
   set_cost_and_limits(a, 20.0, 6.0, {"draw length", "peak weight", "axle-to-axle", "brace height"},
-                      "three twists: beyond that the cables have the wrong length", 0.0);
+                      "three twists: beyond that the cables have the wrong length");
 }
 
 void add_stop(const char* half, const DrawStop& stop, AdjustmentList& list) {
@@ -43,7 +46,7 @@ void add_stop(const char* half, const DrawStop& stop, AdjustmentList& list) {
                {"set the " + name + " {} later (longer draw)", "set the " + name + " {} earlier (shorter draw)",
                 "the " + name + " stands {} too late", "the " + name + " stands {} too early"});
   set_cost_and_limits(a, 5.0, 4.0, {"draw length", "holding weight", "which stop carries the wall"},
-                      "a quarter inch, and never beyond the maker's marks", 0.0);
+                      "a quarter inch, and never beyond the maker's marks");
   a.caution = {CautionKind::overdraw,
                "Stops set late let the cams turn farther than they were made for: keep to the maker's marks."};
 }
@@ -56,7 +59,7 @@ void add_bolts(const Setup& setup, AdjustmentList& list) {
         name, title, AdjustmentGroup::geometry, TradeUnit::turn, 0.5, std::move(parameters),
         {"turn " + what + " {} out", "turn " + what + " {} in", what + " {} too far out", what + " {} too far in"});
     set_cost_and_limits(a, 5.0, 4.0, {"peak weight", "tiller", "nock height", "axle-to-axle"},
-                        "fully in, and four turns out unless the manual says less", 0.0);
+                        "fully in, and four turns out unless the manual says less");
     a.least_steps = std::max(-4.0, -out / 0.5);
     a.most_steps = std::min(4.0, (most_out - out) / 0.5);
     a.caution = {

@@ -4,10 +4,16 @@
 #include "nockwise/adjustment.hpp"
 
 #include <string>
+#include <string_view>
 #include <utility>
 #include <vector>
 
 namespace nockwise::detail {
+
+/// Whether this amount is written as nothing: "0.00 in".
+inline bool written_as_nothing(std::string_view amount) {
+  return amount.starts_with('0') && amount.find_first_of("123456789") == std::string_view::npos;
+}
 
 inline constexpr double sixteenth = 0.0254 / 16.0;  // [m]
 
@@ -40,15 +46,20 @@ class AdjustmentList {
   std::vector<Adjustment> list_;
 };
 
-/// What the step costs, how far it may go either way, and how far it is usually off.
+/// What the step costs, and how far it may go either way.
 inline void set_cost_and_limits(Adjustment& a, double effort, double limit_steps, std::vector<std::string> side_effects,
-                                const char* limit, double prior) {
+                                const char* limit) {
   a.effort = effort;
   a.least_steps = -limit_steps;
   a.most_steps = limit_steps;
   a.side_effects = std::move(side_effects);
   a.limit = limit;
+}
+
+/// How far it is usually off, unnoticed, and why so far.
+inline void suspect(Adjustment& a, double prior, const char* reason) {
   a.prior = prior;
+  a.prior_reason = reason;
 }
 
 /// One source file each, in the order of the table.

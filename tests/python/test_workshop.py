@@ -132,6 +132,21 @@ def test_explain_on_the_command_line(tmp_path: Any, capsys: pytest.CaptureFixtur
     assert json.loads(capsys.readouterr().out)["explanation"]["verdict"] == "explained"
 
 
+def test_mirror_on_the_command_line(setup: nockwise.Setup, tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    from nockwise.__main__ import main
+
+    left = tmp_path / "left.toml"
+    assert main(["mirror", str(SETUPS / "larkspur.toml"), str(left)]) == 0
+    other = nockwise.read_setup(left)
+    assert other["handedness"] == "left"
+    assert other == nockwise.mirrored(nockwise.read_setup(SETUPS / "larkspur.toml"))
+    assert nockwise.handedness_doubts(other) == []
+    assert main(["mirror", str(SETUPS / "larkspur.toml"), str(left)]) == 2  # nothing is written over
+    capsys.readouterr()
+    assert main(["inspect", str(SETUPS / "larkspur.toml"), "--set", "handedness=left"]) == 0
+    assert "cable_guard.offset" in capsys.readouterr().out
+
+
 def test_calibrate(setup: nockwise.Setup) -> None:
     model = nockwise.Model(setup.replace({"string.nocking_point": setup["string.nocking_point"] + 0.001}))
     shot = nockwise.launch(model)

@@ -53,7 +53,7 @@ TEST(Report, HtmlStandsAlone) {
 TEST(Report, MarkdownTellsTheSame) {
   const std::string text = explanation_markdown(sample());
   for (const char* heading :
-       {"## Holes", "## Causes", "## What to look at next", "## Plan", "## Cautions", "## Assumptions"}) {
+       {"## Holes", "## Causes", "## What to do first", "## Plan", "## Other checks", "## Cautions", "## Assumptions"}) {
     EXPECT_NE(text.find(heading), std::string::npos) << heading;
   }
   EXPECT_NE(text.find("tail-high 0.50 in, tail-left 0.30 in"), std::string::npos);
