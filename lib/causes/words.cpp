@@ -64,7 +64,9 @@ void describe_causes(Explanation& e) {
     }
   }
   const Cause& first = e.causes.front();
-  if (!first.explains) {
+  if (e.verdict == Verdict::unexplained || e.verdict == Verdict::contradictory) {
+    e.findings.push_back("The nearest, " + first.words + ", leaves " + inches(first.unexplained) + " unexplained.");
+  } else if (!first.explains) {
     e.findings.push_back("No single cause explains this; at least two things are off. The nearest, " + first.words +
                          ", leaves " + inches(first.unexplained) + " unexplained.");
     const auto also =

@@ -128,11 +128,6 @@ std::vector<Shot> shots_after(const PlanProblem& problem, const PlanSolution& so
   return shots;
 }
 
-bool sets_timing(const PlanProblem& problem, const PlanSolution& solution, std::size_t i) {
-  return problem.gap_known && i == 0 && solution.adjustments[i].group == AdjustmentGroup::sync &&
-         std::fabs(solution.start.value[Output::stop_gap]) > 0.0254 / 32.0;
-}
-
 constexpr double new_tear = 0.00762;  // [m] 0.3 in more than before the first step
 
 /// The steps in the order of work; of those that may change places, so that no step makes a large tear on the way.
@@ -141,9 +136,7 @@ std::vector<std::size_t> order_of_work(const PlanProblem& problem, const PlanSol
   for (std::size_t i = 0; i < order.size(); ++i) {
     order[i] = i;
   }
-  const auto place = [&](std::size_t i) {
-    return order_of(solution.adjustments[i], sets_timing(problem, solution, i));
-  };
+  const auto place = [&](std::size_t i) { return order_of(solution.adjustments[i], solution.sets_timing && i == 0); };
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return place(a) < place(b); });
   const double start = worst_hole({solution.start});
   double least = worst_hole(shots_after(problem, solution, order));
@@ -257,7 +250,7 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     step.adjustment = a;
     step.steps = solution.steps[order[k]];
     step.instruction = describe_steps(a, step.steps);
-    step.reason = reason_for(problem, a, sets_timing(problem, solution, order[k]));
+    step.reason = reason_for(problem, a, solution.sets_timing && order[k] == 0);
     step.before = before;
     step.after = shots[k].flew ? shots[k].value : before;
     add_notes(problem, step, worst_before);

@@ -34,6 +34,7 @@ struct PlanProblem {
 struct PlanSolution {
   std::vector<Adjustment> adjustments;  // the first sets the timing, if that was known to be off
   std::vector<double> steps;            // as many; whole, but for timing
+  bool sets_timing = false;             // by the first of them
   Shot start, end;
   bool reached = false;     // for the most probable bow
   double confidence = 0.0;  // probability that the true tear ends within the reading error

@@ -63,6 +63,7 @@ PlanSolution solve_plan(const PlanProblem& problem) {
   PlanSolution solution = search_steps(rest);
   solution.launches += launches;
   solution.start = start;
+  solution.sets_timing = true;
   solution.adjustments.insert(solution.adjustments.begin(), timing->adjustment);
   solution.steps.insert(solution.steps.begin(), timing->steps);
   return solution;

@@ -170,8 +170,8 @@ std::string causes(const Explanation& e) {
 }
 
 /// One check, with the lines that its answer adds to the case file.
-std::string check_item(const NextCheck& n) {
-  return html_text(n.instruction) + " <span class=\"small\">about " +
+std::string check_item(const NextCheck& n, bool told = false) {
+  return (told ? "Of that check:" : html_text(n.instruction)) + " <span class=\"small\">about " +
          display(n.effort, Quantity::dimensionless, "", 0) + " min; " + detail::information_text(n) + ". " +
          html_text(n.expectation) + "</span><details><summary>Lines for the case file</summary>" +
          tag("pre", html_text(detail::lines_to_paste(n))) + "</details>";
@@ -181,7 +181,9 @@ std::string check_item(const NextCheck& n) {
 std::string first(const Explanation& e) {
   std::string text = list(e.plan.first, "first");
   if (!e.next_checks.empty()) {
-    text += tag("p", tag("b", "Next check: ") + check_item(e.next_checks.front()));
+    const NextCheck& next = e.next_checks.front();
+    text +=
+        tag("div", detail::told_first(e, next) ? check_item(next, true) : tag("b", "Next check:") + check_item(next));
   }
   return text.empty() ? "" : tag("h2", "What to do first") + text;
 }

@@ -72,17 +72,19 @@ std::string causes(const Explanation& e) {
          (e.causes.front().explains ? single + paired : paired + "None of these is enough alone:\n\n" + single);
 }
 
-std::string check_item(const NextCheck& n) {
-  return markdown_text(n.instruction) + " (about " + display(n.effort, Quantity::dimensionless, "", 0) + " min; " +
-         detail::information_text(n) + ") " + markdown_text(n.expectation) + "\n\n```toml\n" +
-         detail::lines_to_paste(n) + "```\n";
+std::string check_item(const NextCheck& n, bool told = false) {
+  return (told ? "Of that check:" : markdown_text(n.instruction)) + " (about " +
+         display(n.effort, Quantity::dimensionless, "", 0) + " min; " + detail::information_text(n) + ") " +
+         markdown_text(n.expectation) + "\n\n```toml\n" + detail::lines_to_paste(n) + "```\n";
 }
 
 /// What is to be done before the first step; the next check stands under it with the lines it needs.
 std::string first(const Explanation& e) {
   std::string text = list(e.plan.first);
   if (!e.next_checks.empty()) {
-    text += (text.empty() ? "" : "\n") + ("Next check: " + check_item(e.next_checks.front()));
+    text += (text.empty() ? "" : "\n") + (detail::told_first(e, e.next_checks.front())
+                                              ? check_item(e.next_checks.front(), true)
+                                              : "Next check: " + check_item(e.next_checks.front()));
   }
   return text.empty() ? "" : "## What to do first\n\n" + text + "\n";
 }

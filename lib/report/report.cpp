@@ -106,6 +106,11 @@ std::string lines_to_paste(const NextCheck& check) {
 
 bool pairs_matter(const Explanation& e) { return e.causes.empty() || !e.causes.front().explains; }
 
+bool told_first(const Explanation& e, const NextCheck& check) {
+  return std::any_of(e.plan.first.begin(), e.plan.first.end(),
+                     [&](const std::string& text) { return text.find(check.instruction) != std::string::npos; });
+}
+
 std::string plan_title(const Explanation& e) {
   return e.plan.remedy ? "What takes this tear away (a remedy, not the cause)" : "Plan";
 }

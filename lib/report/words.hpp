@@ -32,6 +32,8 @@ namespace nockwise::detail {
 [[nodiscard]] std::string lines_to_paste(const NextCheck& check);
 /// Whether pairs of causes are worth a line: only where no single one explains it all.
 [[nodiscard]] bool pairs_matter(const Explanation& explanation);
+/// Whether what comes before the plan asks for this check already.
+[[nodiscard]] bool told_first(const Explanation& explanation, const NextCheck& check);
 /// "Plan", or "What takes this tear away".
 [[nodiscard]] std::string plan_title(const Explanation& explanation);
 /// Whether a cause is worth a line.
