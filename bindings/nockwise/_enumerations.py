@@ -106,6 +106,7 @@ class TradeUnit(StrEnum):
     grain = auto()
     spine = auto()
     newton_metre = auto()
+    riser_flex = auto()
 
 
 class Output(StrEnum):
@@ -129,6 +130,7 @@ class Output(StrEnum):
     chronograph_speed = auto()
     axle_to_axle = auto()
     brace_height = auto()
+    rest_up_before_wall = auto()
 
 
 class CautionKind(StrEnum):

@@ -32,7 +32,7 @@ enum class AdjustmentGroup {
 };
 
 /// The unit in which people count an adjustment.
-enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre };
+enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre, riser_flex };
 
 /// One parameter that an adjustment moves.
 struct ParameterStep {
@@ -63,6 +63,7 @@ struct Adjustment {
   bool plannable = true;                  ///< may stand in a plan as a turn of a wrench
   double prior = 0.0;  ///< how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation
                        ///< [steps]; 0: not suspected by default
+  double rare_prior = 0.0;   ///< the same of what is suspected only where nothing ordinary explains all that was seen
   std::string prior_reason;  ///< why so far; empty where it is not suspected
 };
 

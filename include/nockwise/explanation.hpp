@@ -45,8 +45,8 @@ struct TearObservation {
 };
 
 /// A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
-/// "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", or the path of a
-/// parameter ("rest.center_shot").
+/// "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
+/// or the path of a parameter ("rest.center_shot").
 struct CheckObservation {
   std::string what;
   double value = 0.0;  ///< [SI]
@@ -59,6 +59,15 @@ struct PriorWidth {
   double steps = 0.0;  ///< standard deviation in trade steps; 0: not suspected
 };
 
+/// What the person who asks has at hand. Next checks and plans keep to it.
+struct Workshop {
+  bool bow_press = true;            ///< with somebody who knows it
+  bool draw_board = true;           ///< else stops are watched while the bow is drawn by hand, and read more coarsely
+  bool second_arrow = true;         ///< one that may be stripped for a bare shaft, or shot beside the first
+  bool spare_spine = true;          ///< arrows of another spine, to try or to end with
+  std::vector<double> distances{};  ///< of the paper, that can be shot from [m]; empty: any
+};
+
 /// Everything known about one bow that gives trouble.
 struct Case {
   Setup setup;  ///< as it is supposed to be
@@ -66,6 +75,10 @@ struct Case {
   std::vector<CheckObservation> checks;
   std::vector<PriorWidth> priors;     ///< replacing the default ones
   std::vector<AssumedValue> assumed;  ///< what the setup's file did not give, for the report
+  Workshop workshop{};
+  /// Room between the riser's shelf and the lowest vane, or the shaft of a bare one, on the raised rest [m]; none: not
+  /// measured. The plan lowers the arrow by no more.
+  std::optional<double> shelf_clearance{};
 };
 
 /// The range in which a number of a case, or of a calibration, is believed. The one description of it for the readers
@@ -108,11 +121,18 @@ struct CaseRange {
 ///     high = "0.7 in"
 ///     bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
 ///     archer = "a friend"        # or "machine"; else the bow's own archer
+///     trial = { "cable.upper" = 1 }        # or: shot after this adjustment was moved by so many trade steps
 ///     [checks]
 ///     stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
+///     rest_up_before_wall = { value = "2 in", error = "1/4 in" }      # as it is seen
 ///     chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
 ///     [priors]
 ///     "cable.upper" = 2.0        # trade steps
+///     [workshop]
+///     bow_press = false          # draw_board, second_arrow, spare_spine; what is not named is there
+///     distances = ["6 ft", "12 ft"]
+///
+/// `shelf_clearance = "1/4 in"` stands above the first table.
 ///
 /// @throws InputError with file, line and column for whatever cannot be meant, also for a length without its unit
 [[nodiscard]] Case read_case(const std::filesystem::path& file);
@@ -204,6 +224,13 @@ struct PlanStep {
   std::vector<Caution> cautions;
 };
 
+/// A hole that is expected.
+struct PlannedHole {
+  double distance = 0.0;  ///< of the paper [m]
+  double up = 0.0;        ///< [m]
+  double right = 0.0;     ///< [m]
+};
+
 /// What to do, in the order of work.
 struct Plan {
   bool remedy = false;      ///< takes away a tear that nothing explains: what the steps undo is not its cause
@@ -213,9 +240,10 @@ struct Plan {
   double reading_error = usual_reading_error;
   std::vector<std::string> first;  ///< to be looked at before the first step
   std::vector<PlanStep> steps;
-  OutputValues start, end;         ///< predicted, before the first and after the last step
-  double uncertainty_up = 0.0;     ///< half width of the 90 % interval of the tear at the end [m]
-  double uncertainty_right = 0.0;  ///< [m]
+  OutputValues start, end;             ///< predicted, before the first and after the last step
+  std::vector<PlannedHole> elsewhere;  ///< at the end, at the other distances that the bow as found was shot from
+  double uncertainty_up = 0.0;         ///< half width of the 90 % interval of the tear at the end [m]
+  double uncertainty_right = 0.0;      ///< [m]
   std::string sight;  ///< how far the impact moves from start to end, for the sight to follow; may be empty
   std::string stop_rule;
   std::string refusal;  ///< why there is no plan, or why it does not reach its end; empty else

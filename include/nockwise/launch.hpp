@@ -94,6 +94,7 @@ struct RestReport {
   std::optional<double> drop_end;      ///< time at which it first reached its lower stop [s]; none if it did not
   std::optional<double> last_contact;  ///< last time the shaft was carried [s]; none if it never was
   double largest_force = 0.0;          ///< vertical, on the shaft [N]
+  double cord_force = 0.0;             ///< tension of a drop-away's cord at full draw [N]; 0: slack, or none
   /// Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact.
   std::optional<double> shaft_clearance;
   /// Smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike; none if they did not

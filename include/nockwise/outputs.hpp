@@ -40,8 +40,9 @@ enum class Output {
   chronograph_speed,    ///< of the arrow's mass centre 36 in ahead of the grip [m/s]
   axle_to_axle,         ///< at brace [m]
   brace_height,         ///< grip pivot to string [m]
+  rest_up_before_wall,  ///< draw from where a drop-away's arm comes fully up to the first stop's touch [m]; 0: not up
 };
-inline constexpr std::size_t output_count = 18;
+inline constexpr std::size_t output_count = 19;
 
 /// One number per Output.
 class OutputValues {

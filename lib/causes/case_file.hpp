@@ -42,6 +42,7 @@ class CaseReader {
   /// An element of an array.
   [[nodiscard]] FileEntry element(const FileEntry& list, const toml::node& node, std::size_t index) const;
   [[nodiscard]] std::vector<PriorWidth> read_priors(const FileEntry& entry) const;
+  [[nodiscard]] Workshop read_workshop(const FileEntry& entry) const;
 
   [[nodiscard]] static InputError unknown(const FileEntry& entry, const std::vector<std::string>& names);
   /// A number that must lie in a range. \throws InputError with the entry's place
@@ -58,6 +59,8 @@ class CaseReader {
   void read_rest();
   void check_bows() const;
   [[nodiscard]] TearObservation read_tear(const FileEntry& entry) const;
+  /// `{ "cable.upper" = 1 }`: trade steps of an adjustment, by the name that priors and plans give it.
+  [[nodiscard]] std::vector<ParameterChange> read_trial(const FileEntry& entry) const;
   void read_setup(const FileEntry& entry);
   void read_checks(const FileEntry& entry);
   void add_if(const FileEntry& entry, const CheckObservation& check);

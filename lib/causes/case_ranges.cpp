@@ -2,6 +2,7 @@
 
 #include "base/nearest_name.hpp"
 #include "base/quantity_text.hpp"
+#include "causes/suspects.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 
@@ -26,6 +27,7 @@ const std::vector<CaseRange>& table() {
       {"tears.distance", length, "ft", paper.minimum, paper.maximum, "Distance of the paper from the grip."},
       {"tears.reading_error", length, "in", 1.0e-4, 0.05, "How far off a reading of the hole may be."},
       {"tears.changes", dimensionless, "", 0.0, 12.0, "How many parameters may be changed for one hole."},
+      {"tears.trial", dimensionless, "", -100.0, 100.0, "Trade steps that an adjustment was moved for one hole."},
       {"tears.bows", dimensionless, "", 0.0, 10.0,
        "How many differently changed bows may have shot the holes: each costs some hundred launches."},
       {"priors", dimensionless, "", 0.01, 100.0, "Trade steps; or 0 for what is not suspected."},
@@ -40,6 +42,10 @@ const std::vector<CaseRange>& table() {
       {"checks.let_off", percent, "%", 0.0, 0.99, "Let-off."},
       {"checks.axle_to_axle", length, "in", 0.4, 1.6, "Axle-to-axle length at brace."},
       {"checks.brace_height", length, "in", 0.08, 0.35, "Brace height."},
+      {"checks.rest_up_before_wall", length, "in", 0.0, 0.7,
+       "Draw from where a drop-away's arm comes fully up to the wall; 0: not up before it."},
+      {"workshop.distances", dimensionless, "", 0.0, 10.0, "How many distances may be named that can be shot from."},
+      {"shelf_clearance", length, "in", 0.0, 0.1, "Room between the riser's shelf and the lowest vane or shaft."},
       {"draw_board.readings", dimensionless, "", 0.0, 200.0, "How many readings of the draw board may be given."},
       {"draw_board.draw_length", length, "in", 0.1, 1.1, "The trade's draw length of one reading."},
       {"draw_board.force", force, "lbf", 0.1, 700.0, "Draw force of one reading."},
@@ -180,8 +186,18 @@ void check_checks(std::span<const CheckObservation> checks) {
   }
 }
 
+void check_workshop(const Case& observed) {
+  check_count("workshop.distances", observed.workshop.distances.size());
+  for (const double each : observed.workshop.distances) {
+    case_range("tears.distance").check("workshop.distances", each);
+  }
+  if (observed.shelf_clearance) {
+    case_range("shelf_clearance").check("shelf_clearance", *observed.shelf_clearance);
+  }
+}
+
 void check_priors(const Setup& setup, std::span<const PriorWidth> priors) {
-  const std::vector<Adjustment> all = adjustments(setup);
+  const std::vector<Adjustment> all = suspects(setup);
   for (const PriorWidth& each : priors) {
     (void)find_adjustment(all, each.adjustment);
     if (each.steps != 0.0) {

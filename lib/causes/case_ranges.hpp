@@ -27,6 +27,7 @@ namespace nockwise::detail {
 void check_tears(const Setup& setup, std::span<const TearObservation> tears);
 void check_checks(std::span<const CheckObservation> checks);
 void check_changes(const Setup& setup, std::span<const ParameterChange> changes, const std::string& path);
+void check_workshop(const Case& observed);
 void check_priors(const Setup& setup, std::span<const PriorWidth> priors);
 
 }  // namespace nockwise::detail

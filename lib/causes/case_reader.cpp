@@ -2,6 +2,7 @@
 
 #include "causes/case_file.hpp"
 #include "causes/case_ranges.hpp"
+#include "causes/suspects.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
 #include "nockwise/files.hpp"
@@ -21,6 +22,15 @@ using detail::parse_document;
 
 constexpr double usual_touch_error = 0.0254 / 64.0;   // [m] stops that touch together, seen on a draw board
 constexpr double usual_square_error = 0.0254 / 32.0;  // [m] bow square, centre shot
+
+std::vector<std::string> names_of(const std::vector<Adjustment>& all) {
+  std::vector<std::string> names;
+  names.reserve(all.size());
+  for (const Adjustment& each : all) {
+    names.push_back(each.name);
+  }
+  return names;
+}
 
 bool yes(const FileEntry& entry) {
   const auto value = entry.node->value_exact<bool>();
@@ -112,6 +122,33 @@ void CaseReader::read_rest() {
   }
 }
 
+Workshop CaseReader::read_workshop(const FileEntry& entry) const {
+  Workshop workshop;
+  const std::pair<const char*, bool*> tools[] = {{"bow_press", &workshop.bow_press},
+                                                 {"draw_board", &workshop.draw_board},
+                                                 {"second_arrow", &workshop.second_arrow},
+                                                 {"spare_spine", &workshop.spare_spine}};
+  for (const FileEntry& each : entries_of(entry.table(), entry.path, file_)) {
+    const auto* const tool =
+        std::find_if(std::begin(tools), std::end(tools), [&](const auto& known) { return each.name == known.first; });
+    if (tool != std::end(tools)) {
+      *tool->second = yes(each);
+    } else if (each.name == "distances") {
+      const toml::array* const list = each.node->as_array();
+      if (list == nullptr) {
+        throw each.error("must be a list of lengths: [\"6 ft\", \"12 ft\"]");
+      }
+      check_length("workshop.distances", each, list->size());
+      for (std::size_t i = 0; i < list->size(); ++i) {
+        workshop.distances.push_back(number_in("tears.distance", element(each, *list->get(i), i)));
+      }
+    } else {
+      throw unknown(each, {"bow_press", "draw_board", "second_arrow", "spare_spine", "distances"});
+    }
+  }
+  return workshop;
+}
+
 void CaseReader::check_bows() const {
   try {
     check_tears(case_.setup, case_.tears);
@@ -180,15 +217,42 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
       add_changes(each, false);
     } else if (each.name == "changes_by") {
       add_changes(each, true);
+    } else if (each.name == "trial") {
+      const auto changes = read_trial(each);
+      tear.changes.insert(tear.changes.end(), changes.begin(), changes.end());
+      tear.label = tear.label == "as found" ? "after a trial" : tear.label;
     } else {
       throw unknown(each, {"high", "low", "right", "left", "distance", "reading_error", "label", "bare_shaft", "archer",
-                           "changes", "changes_by"});
+                           "changes", "changes_by", "trial"});
     }
   }
   if (!vertical && !lateral) {
     throw InputError("tears", "", "must say how the tail tears: high or low, left or right, with a unit", entry.place);
   }
   return tear;
+}
+
+std::vector<ParameterChange> CaseReader::read_trial(const FileEntry& entry) const {
+  const std::vector<Adjustment> known = adjustments(case_.setup);
+  std::vector<ParameterChange> changes;
+  for (const FileEntry& each : entries_of(entry.table(), entry.path, file_)) {
+    const auto found =
+        std::find_if(known.begin(), known.end(), [&](const Adjustment& a) { return a.name == each.name; });
+    if (found == known.end()) {
+      throw unknown(each, names_of(known));
+    }
+    const double steps = number_in("tears.trial", each);
+    try {
+      (void)adjusted(case_.setup, *found, steps);
+    } catch (const InputError& error) {
+      throw each.error(error.allowed());
+    }
+    for (const ParameterStep& part : found->parameters) {
+      changes.push_back({part.path, steps * part.per_step, true});
+    }
+  }
+  check_length("tears.changes", entry, changes.size());
+  return changes;
 }
 
 std::vector<ParameterChange> CaseReader::read_changes(const FileEntry& entry, bool relative) const {
@@ -262,12 +326,8 @@ void CaseReader::read_measurement(const FileEntry& entry) {
 
 std::vector<PriorWidth> CaseReader::read_priors(const FileEntry& entry) const {
   std::vector<PriorWidth> priors;
-  const std::vector<Adjustment> known = adjustments(case_.setup);
-  std::vector<std::string> names;
-  names.reserve(known.size());
-  for (const Adjustment& each : known) {
-    names.push_back(each.name);
-  }
+  const std::vector<Adjustment> known = suspects(case_.setup);
+  const std::vector<std::string> names = names_of(known);
   for (const FileEntry& each : entries_of(entry.table(), "priors", file_)) {
     if (std::find(names.begin(), names.end(), each.name) == names.end()) {
       throw unknown(each, names);
@@ -283,11 +343,24 @@ std::vector<PriorWidth> CaseReader::read_priors(const FileEntry& entry) const {
 Case parse_case(std::string_view toml, const std::filesystem::path& folder, const std::string& source_name) {
   const toml::table document = parse_document(toml, source_name);
   FileEntry priors{};
+  Workshop workshop;
+  std::optional<double> shelf_clearance;
   detail::CaseReader reader(source_name, folder, "case");
-  Case observed = reader.read(document, {"priors"}, [&](const FileEntry& entry, detail::CaseReader&) {
-    priors = entry.name == "priors" ? entry : priors;
-    return entry.name == "priors";
-  });
+  const auto other = [&](const FileEntry& entry, const detail::CaseReader& from) {
+    if (entry.name == "priors") {
+      priors = entry;
+    } else if (entry.name == "workshop") {
+      workshop = from.read_workshop(entry);
+    } else if (entry.name == "shelf_clearance") {
+      shelf_clearance = detail::CaseReader::number_in("shelf_clearance", entry);
+    } else {
+      return false;
+    }
+    return true;
+  };
+  Case observed = reader.read(document, {"priors", "workshop", "shelf_clearance"}, other);
+  observed.workshop = std::move(workshop);
+  observed.shelf_clearance = shelf_clearance;
   if (priors.node != nullptr) {
     observed.priors = reader.read_priors(priors);
   }

@@ -34,10 +34,10 @@ class CheckList {
                        [&](const CheckObservation& check) { return check.what == what; });
   }
 
-  void shoot_again() { keep(more_holes_check(model_)); }
+  void shoot_again(bool second_arrow) { keep(more_holes_check(model_, second_arrow)); }
 
-  void shoot(const char* name, const char* instruction, double effort, const std::vector<ParameterChange>& changes,
-             std::optional<double> distance) {
+  void shoot(const char* name, const std::string& instruction, double effort,
+             const std::vector<ParameterChange>& changes, std::optional<double> distance) {
     const Setup& setup = observed_.setup;
     const double usual = setup.surroundings.paper_distance;
     const double wanted = distance.value_or(usual);
@@ -115,10 +115,12 @@ bool changes_hand(const TearObservation& tear) {
                      [](const ParameterChange& change) { return change.path == hand_torque; });
 }
 
-CheckPlan more_holes_check(CaseModel& model) {
+CheckPlan more_holes_check(CaseModel& model, bool second_arrow) {
   CheckPlan plan;
   plan.name = more_holes;
-  plan.instruction = "Shoot two more arrows through fresh paper, the bow as found, and report each hole.";
+  plan.instruction = second_arrow
+                         ? "Shoot two more arrows through fresh paper, the bow as found, and report each hole."
+                         : "Shoot the arrow twice more through fresh paper, the bow as found, and report each hole.";
   plan.effort = 3.0;
   for (int i = 0; i < 2; ++i) {
     const std::size_t row = model.add_tear({}, {}, TearObservation{});
@@ -140,15 +142,21 @@ NextCheck reported(const CheckPlan& check) {
   return next;
 }
 
-std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model) {
+namespace {
+
+void add_measurements(const Case& observed, CheckList& list) {
   const Setup& setup = observed.setup;
-  CheckList list(observed, model);
   const bool stops = setup.cams.upper.stop.kind != StopKind::none && setup.cams.lower.stop.kind != StopKind::none;
-  if (stops) {
+  if (stops && observed.workshop.draw_board) {
     list.measure("draw_board",
                  "Draw the bow slowly on a draw board: do both stops touch together, and if not, how far "
                  "open is the late one?",
                  10.0, {{"stop_gap", 0.0, sixty_fourth}});
+  } else if (stops) {
+    list.measure("draw_board",
+                 "Draw the bow by hand with an arrow on the string, pointed at a safe target, and let somebody who "
+                 "stands beside you watch the stops: do both touch together, and if not, how far open is the late one?",
+                 10.0, {{"stop_gap", 0.0, 4.0 * sixty_fourth}});
   }
   if (setup.rest.kind != RestKind::none) {
     list.measure("square",
@@ -161,15 +169,44 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
     list.measure("center_shot", "Measure centre shot, from the riser to the middle of the arrow at the rest.", 3.0,
                  {{"rest.center_shot", 0.0, 2.0 * sixty_fourth}});
   }
-  list.measure("cam_lean", "Lay a straight arrow along each cam at full draw on the draw board and read its lean.", 8.0,
-               {{"lean_upper", 0.0, 0.01}, {"lean_lower", 0.0, 0.01}});
+  if (observed.workshop.draw_board) {
+    list.measure("cam_lean", "Lay a straight arrow along each cam at full draw on the draw board and read its lean.",
+                 8.0, {{"lean_upper", 0.0, 0.01}, {"lean_lower", 0.0, 0.01}});
+  }
   if (setup.rest.kind == RestKind::limb_driven || setup.rest.kind == RestKind::cable_driven) {
     list.measure("rest_timing",
-                 "Draw slowly and watch the rest: where in the draw does it come fully up, and where is "
-                 "its cord tied?",
-                 5.0, {{"rest.arm.cord_attachment", 0.0, 0.004}});
+                 list.made("rest.arm.cord_attachment")
+                     ? "Draw slowly and watch the rest: how far before the wall does it come fully up?"
+                     : "Draw slowly and watch the rest: how far before the wall does it come fully up, and where is "
+                       "its cord tied?",
+                 5.0, {{"rest_up_before_wall", 0.0, 0.00635}, {"rest.arm.cord_attachment", 0.0, 0.004}});
   }
-  list.shoot_again();
+}
+
+/// A distance that the bow was not shot from yet, and that can be; half the usual one, if any can.
+std::optional<double> other_distance(const Case& observed) {
+  const double usual = observed.setup.surroundings.paper_distance;
+  if (observed.workshop.distances.empty()) {
+    return std::max(1.5, 0.5 * usual);
+  }
+  std::optional<double> farthest;
+  double apart = 0.3;  // [m] nearer than that is no other distance
+  for (const double each : observed.workshop.distances) {
+    double nearest = std::fabs(each - usual);
+    for (const TearObservation& tear : observed.tears) {
+      nearest = std::min(nearest, std::fabs(each - tear.distance.value_or(usual)));
+    }
+    if (nearest > apart) {
+      apart = nearest;
+      farthest = each;
+    }
+  }
+  return farthest;
+}
+
+void add_shots(const Case& observed, CheckList& list) {
+  const Workshop& workshop = observed.workshop;
+  list.shoot_again(workshop.second_arrow);
   const bool other_hand = std::any_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
     return !tear.archer.empty() || changes_hand(tear);
   });
@@ -177,14 +214,27 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
     list.shoot("no_grip_torque", "Shoot again with a relaxed, open hand, or let another archer shoot the bow.", 3.0,
                {{hand_torque, 0.0, false}}, {});
   }
-  list.shoot("second_distance", "Shoot again through paper at half the distance.", 3.0, {},
-             std::max(1.5, 0.5 * setup.surroundings.paper_distance));
-  if (setup.arrow.fletching.count > 0) {
+  if (const auto distance = other_distance(observed)) {
+    const std::string where =
+        workshop.distances.empty() ? "at half the distance" : "from " + display(*distance, Quantity::length, "ft", 0);
+    list.shoot("second_distance", "Shoot again through paper " + where + ".", 3.0, {}, distance);
+  }
+  if (observed.setup.arrow.fletching.count > 0 && workshop.second_arrow) {
     list.shoot("bare_shaft", "Shoot a bare shaft of the same mass and point through the paper.", 5.0, {bare_shaft()},
                {});
   }
-  list.shoot("another_spine", "Shoot an arrow one spine class stiffer.", 5.0, {{"arrow.spine", -0.05 * 0.0254, true}},
-             {});
+  if (workshop.spare_spine) {
+    list.shoot("another_spine", "Shoot an arrow one spine class stiffer.", 5.0, {{"arrow.spine", -0.05 * 0.0254, true}},
+               {});
+  }
+}
+
+}  // namespace
+
+std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model) {
+  CheckList list(observed, model);
+  add_measurements(observed, list);
+  add_shots(observed, list);
   return list.take();
 }
 

@@ -27,7 +27,7 @@ struct CheckPlan {
 [[nodiscard]] std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model);
 
 /// Two more arrows of the bow as found; its readings are added to the model.
-[[nodiscard]] CheckPlan more_holes_check(CaseModel& model);
+[[nodiscard]] CheckPlan more_holes_check(CaseModel& model, bool second_arrow);
 
 /// The check as it is reported, not yet ranked.
 [[nodiscard]] NextCheck reported(const CheckPlan& check);

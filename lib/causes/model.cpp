@@ -1,6 +1,7 @@
 #include "causes/model.hpp"
 
 #include "causes/case_ranges.hpp"
+#include "causes/suspects.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 
@@ -48,12 +49,49 @@ double probability_within(double mean, double limit, double standard_deviation) 
   return 0.5 * (std::erf((limit - mean) * scale) + std::erf((limit + mean) * scale));
 }
 
-CaseModel::CaseModel(const Case& observed, const Execution& execution) : setup_(observed.setup), execution_(execution) {
+namespace {
+
+/// Holes of several archers that are alike: two hands seldom twist a bow alike, so it is hardly any one's.
+bool hands_agree(const Case& observed) {
+  const auto as_found = [](const TearObservation& tear) { return tear.changes.empty(); };
+  const auto first = std::find_if(observed.tears.begin(), observed.tears.end(), as_found);
+  if (first == observed.tears.end()) {
+    return false;
+  }
+  const double usual = observed.setup.surroundings.paper_distance;
+  bool several = false;
+  for (const TearObservation& tear : observed.tears) {
+    const double apart = std::fabs(tear.distance.value_or(usual) - first->distance.value_or(usual));
+    if (!as_found(tear) || tear.archer == first->archer || apart > 0.15) {
+      continue;
+    }
+    const double limit = std::hypot(tear.reading_error, first->reading_error);
+    if (std::fabs(tear.up - first->up) > limit || std::fabs(tear.right - first->right) > limit) {
+      return false;
+    }
+    several = true;
+  }
+  return several;
+}
+
+}  // namespace
+
+CaseModel::CaseModel(const Case& observed, Suspects suspects, const Execution& execution)
+    : setup_(observed.setup), execution_(execution) {
   check_priors(setup_, observed.priors);
   check_tears(setup_, observed.tears);
   check_checks(observed.checks);
-  suspect_all(observed);
+  check_workshop(observed);
+  suspect_all(observed, suspects == Suspects::all);
   find_bounds();
+  if (suspects == Suspects::all) {
+    constexpr double factor = 2.4;  // the curves' 2.5 widths then reach to the bounds, six usual widths
+    const bool agree = hands_agree(observed);
+    for (Eigen::Index i = 0; i < size(); ++i) {
+      // That two hands are off alike, and both far, is beyond belief.
+      priors_[i] *= agree && hand_of_[static_cast<std::size_t>(i)] ? 1.0 : factor;
+    }
+  }
   variants_.emplace_back();  // the bow as found
   for (const TearObservation& tear : observed.tears) {
     add_tear(tear.changes, tear.distance, tear);
@@ -90,15 +128,17 @@ void CaseModel::suspect(const Adjustment& what, double prior, const std::string&
 }
 
 /// The bow's parts, and the hand of everybody who shot it; a machine's twists nothing.
-void CaseModel::suspect_all(const Case& observed) {
+void CaseModel::suspect_all(const Case& observed, bool rare) {
+  constexpr double share_of_agreeing_hands = 0.3;
+  const double hands = hands_agree(observed) ? share_of_agreeing_hands : 1.0;
   std::vector<std::string> archers;
   for (const TearObservation& tear : observed.tears) {
     if (tear.archer != shooting_machine && std::find(archers.begin(), archers.end(), tear.archer) == archers.end()) {
       archers.push_back(tear.archer);
     }
   }
-  for (const Adjustment& each : adjustments(setup_)) {
-    double width = each.prior;
+  for (const Adjustment& each : suspects(setup_)) {
+    double width = rare && each.prior == 0.0 ? each.rare_prior : each.prior;
     for (const PriorWidth& given : observed.priors) {
       width = given.adjustment == each.name ? given.steps : width;
     }
@@ -110,14 +150,9 @@ void CaseModel::suspect_all(const Case& observed) {
       continue;
     }
     for (const std::string& archer : archers) {
-      suspect(each, width, archer);
+      suspect(each, hands * width, archer);
     }
   }
-}
-
-void CaseModel::allow_unusual() {
-  constexpr double factor = 2.4;  // the curves' 2.5 widths then reach to the bounds, six usual widths
-  priors_ = factor * usual_priors_;
 }
 
 void CaseModel::find_bounds() {

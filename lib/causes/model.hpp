@@ -49,7 +49,14 @@ constexpr double ninety_percent = 1.644854;
 class CaseModel {
  public:
   /// \throws InputError for values that cannot be meant
-  CaseModel(const Case& observed, const Execution& execution);
+  CaseModel(const Case& observed, const Execution& execution) : CaseModel(observed, Suspects::ordinary, execution) {}
+
+  /// Which deviations are thought of.
+  enum class Suspects {
+    ordinary,  ///< those that are usually off, as far as they usually are
+    all        ///< rare ones as well, and all as far as they can physically be
+  };
+  CaseModel(const Case& observed, Suspects suspects, const Execution& execution);
 
   /// Other unknowns than the suspected adjustments, with their prior widths in steps.
   CaseModel(Setup setup, std::vector<Adjustment> unknowns, Eigen::VectorXd priors, const Execution& execution);
@@ -60,8 +67,6 @@ class CaseModel {
   [[nodiscard]] const Eigen::VectorXd& priors() const { return priors_; }
   /// How far each is usually off, whatever is allowed [steps].
   [[nodiscard]] const Eigen::VectorXd& usual_priors() const { return usual_priors_; }
-  /// Allow deviations as far as they can physically be: fits then weigh little how unusual they are.
-  void allow_unusual();
   /// Farthest steps that a setup can have, either way; the state is kept inside.
   [[nodiscard]] Eigen::VectorXd clamped(const Eigen::VectorXd& state) const {
     return state.cwiseMax(least_).cwiseMin(most_);
@@ -91,7 +96,7 @@ class CaseModel {
 
  private:
   void suspect(const Adjustment& what, double prior, const std::string& hand_of);
-  void suspect_all(const Case& observed);
+  void suspect_all(const Case& observed, bool rare);
   void find_bounds();
   /// The bow in this archer's hand.
   [[nodiscard]] Setup bow(const Eigen::VectorXd& state, const std::string& archer) const;

@@ -13,6 +13,7 @@ struct PlausibleBow {
   std::array<double, 2> tear{};         // that it shows at the first hole, up and right [m]
   std::array<double, 2> unexplained{};  // part of the hole that stays whatever is adjusted: nothing explains it [m]
   std::vector<std::string> off{};       // names of what deviates in it; empty for the joint fit
+  std::optional<double> distance{};     // of the paper [m]; none: the plan's
 };
 
 }  // namespace nockwise::detail

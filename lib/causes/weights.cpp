@@ -123,9 +123,25 @@ std::vector<std::string> names_off(const CaseModel& model, const Eigen::VectorXd
 
 }  // namespace
 
+namespace {
+
+/// A reading far off is far off for every explanation: one that fits as well as all deviations together is kept.
+double kept_limit(const Fits& fits, double usual_limit) {
+  return std::max(usual_limit, fits.joint.objective + chi_square_limit(2.0, one_in_twenty));
+}
+
+}  // namespace
+
+bool explained_by_few(const Fits& fits, double usual_limit) {
+  const double limit = kept_limit(fits, usual_limit);
+  return std::any_of(fits.singles.begin(), fits.singles.end(),
+                     [&](const SingleFit& fit) { return fit.chi_square <= limit; }) ||
+         std::any_of(fits.pairs.begin(), fits.pairs.end(),
+                     [&](const PairFit& fit) { return fit.launched() && fit.chi_square <= limit; });
+}
+
 std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit) {
-  // A reading far off is far off for every explanation: one that fits as well as all deviations together is kept.
-  const double limit = std::max(usual_limit, fits.joint.objective + chi_square_limit(2.0, one_in_twenty));
+  const double limit = kept_limit(fits, usual_limit);
   constexpr std::size_t most = 12;
   constexpr double least_weight = 0.03;  // of the most probable
   struct Candidate {

@@ -20,6 +20,9 @@ struct Fits {
 /// \throws SolverError when the setup as given cannot be shot
 [[nodiscard]] Fits fit_case(CaseModel& model);
 
+/// Whether one or two deviations make what was seen, as likely_bows() judges it.
+[[nodiscard]] bool explained_by_few(const Fits& fits, double usual_limit);
+
 /// The bows that would show what was seen, with their weights: single causes and launched pairs whose chi-square is
 /// within `usual_limit` or little above that of the joint fit; if there are none, the joint fit.
 [[nodiscard]] std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit);

@@ -38,6 +38,14 @@ std::string unusual_words(const Explanation& e) {
   return e.pairs.front().words;
 }
 
+/// What to look at before an improbable answer is believed.
+std::string look_first(const Case& observed) {
+  const bool others = std::any_of(observed.tears.begin(), observed.tears.end(),
+                                  [](const TearObservation& tear) { return !tear.archer.empty(); });
+  return others ? "Check another arrow, and the setup's entries"
+                : "Check the grip with another archer, another arrow, and the setup's entries";
+}
+
 }  // namespace
 
 std::string why_useless(const Case& observed) {
@@ -84,6 +92,7 @@ void describe_causes(Explanation& e) {
 void summarise(Explanation& e) {
   const TearObservation& tear = e.observed.tears.front();
   const std::string seen = tear_words(tear.up, tear.right);
+  const auto pair = std::find_if(e.pairs.begin(), e.pairs.end(), [](const CausePair& each) { return each.explains; });
   switch (e.verdict) {
     case Verdict::clean:
       e.summary = "Every hole is clean within its reading error. Leave the bow alone.";
@@ -94,23 +103,22 @@ void summarise(Explanation& e) {
           "at each, before anything is changed.";
       break;
     case Verdict::unusual:
-      e.summary = "Seen: " + seen + ". No ordinary fault makes this; an unusual one could: " + unusual_words(e) +
-                  ". Check the grip with another archer, another arrow, and the setup's entries before you believe it.";
+      e.summary = "Seen: " + seen + ". No ordinary fault makes this; an unusual one could: " + unusual_words(e) + ". " +
+                  look_first(e.observed) + " before you believe it.";
       break;
     case Verdict::unexplained:
-      e.summary = "Seen: " + seen +
-                  ". Nothing that is suspected here makes this hole, however far off it may be. Check the grip with "
-                  "another archer, another arrow, and the setup's entries. The plan takes the tear away; it is a "
-                  "remedy, and what it moves is not the cause.";
+      e.summary = "Seen: " + seen + ". Nothing that is suspected here makes this hole, however far off it may be. " +
+                  look_first(e.observed) +
+                  ". The plan takes the tear away; it is a remedy, and what it moves is not the cause.";
       break;
     case Verdict::explained:
-      e.summary = "Seen: " + seen + ". " +
-                  (e.causes.front().explains
-                       ? "Most probably " + e.causes.front().words + " (" +
-                             display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
-                   : !e.pairs.empty() && e.pairs.front().explains
-                       ? "No single cause explains it; two together do, most probably " + e.pairs.front().words + "."
-                       : "No single cause explains it.");
+      e.summary =
+          "Seen: " + seen + ". " +
+          (e.causes.front().explains
+               ? "Most probably " + e.causes.front().words + " (" +
+                     display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
+           : pair != e.pairs.end() ? "No single cause explains it; two together do, most probably " + pair->words + "."
+                                   : "No single cause explains it, and no two: several things are a little off.");
       break;
     case Verdict::useless:
       break;

@@ -134,13 +134,13 @@ std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) 
   return tears;
 }
 
-void rank_next_checks(const Case& observed, const Fits& fits, bool single_explains, const detail::Execution& execution,
+void rank_next_checks(const Case& observed, const CaseModel& model, const Fits& fits, bool single_explains,
                       Explanation& e) {
-  CaseModel extended(observed, execution);
+  CaseModel extended = model;
   const std::vector<detail::CheckPlan> checks = detail::add_possible_checks(observed, extended);
   Eigen::VectorXd centre;
   const Eigen::MatrixXd slopes = extended.jacobian(fits.joint.steps, 0.25, centre);
-  e.launches += extended.launches();
+  e.launches += extended.launches() - model.launches();
   e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, fits.singles, fits.probability,
                                       single_explains);
 }
@@ -152,24 +152,27 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
   e.plan.stop_rule = e.summary;
   if (clean < enough_confidence && options.next_checks) {
     CaseModel extended(e.observed, execution_of(options));
-    e.next_checks.push_back(detail::reported(detail::more_holes_check(extended)));
+    e.next_checks.push_back(detail::reported(detail::more_holes_check(extended, e.observed.workshop.second_arrow)));
     e.plan.first.push_back("It may be a tear all the same, read too small (" +
                            display(1.0 - clean, Quantity::percent, "%", 0) + "). " + e.next_checks.front().instruction);
   }
 }
 
-/// Whether deviations of an ordinary size explain it; if not, the fits become those that allow unusual ones, should
-/// these explain it.
-Verdict judge(CaseModel& model, Fits& fits) {
-  const double limit = detail::chi_square_limit(static_cast<double>(model.readings().size()), one_in_a_thousand);
-  if (fits.joint.objective <= limit) {
+/// Whether one or two deviations of an ordinary size explain it: that many things are off together, each a little, is
+/// what can be fitted to any hole and is no explanation. If they do not, the fits become those that allow unusual sizes
+/// and rare suspects, should these explain it.
+Verdict judge(const Case& observed, const detail::Execution& execution, CaseModel& model, Fits& fits) {
+  const auto readings = static_cast<double>(model.readings().size());
+  const double limit = detail::chi_square_limit(readings, one_in_a_thousand);
+  const double usual = detail::chi_square_limit(readings, detail::one_in_twenty);
+  if (fits.joint.objective <= limit && detail::explained_by_few(fits, usual)) {
     return Verdict::explained;
   }
-  CaseModel wide = model;
-  wide.allow_unusual();
+  CaseModel wide(observed, CaseModel::Suspects::all, execution);
+  wide.count_launches(model);
   Fits far = detail::fit_case(wide);
   const double contradiction = detail::contradiction(wide, far.joint);
-  if (far.joint.chi_square <= limit) {
+  if (far.joint.chi_square <= limit && detail::explained_by_few(far, usual)) {
     model = wide;
     fits = std::move(far);
     return Verdict::unusual;
@@ -218,7 +221,8 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   }
   Fits fits = detail::fit_case(model);
   const double clean = detail::clean_probability(model, e.observed, fits);
-  e.verdict = all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(model, fits);
+  e.verdict =
+      all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(e.observed, execution_of(options), model, fits);
   e.deviations = list_deviations(model, fits.joint);
   e.predicted = predicted_tears(e.observed, fits.joint.predicted);
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
@@ -233,7 +237,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::find_misfits(model, fits.joint, e);
   detail::describe_causes(e);
   if (options.next_checks) {
-    rank_next_checks(e.observed, fits, e.causes.front().explains, execution_of(options), e);
+    rank_next_checks(e.observed, model, fits, e.causes.front().explains, e);
   }
   if (e.verdict == Verdict::contradictory) {
     e.plan.refusal = e.summary;

@@ -8,6 +8,7 @@
 #include "nockwise/units.hpp"
 #include "statics/draw_continuation.hpp"
 #include "statics/lateral_balance.hpp"
+#include "statics/rest_cord.hpp"
 
 #include <algorithm>
 #include <utility>
@@ -28,6 +29,7 @@ struct Release {
   double stored_energy = 0.0;               // brace to full draw, without the limbs' weight [J]
   std::optional<double> late_stop_gap{};    // [m]
   std::optional<double> cable_clearance{};  // [m]
+  double cord_force = 0.0;                  // of a drop-away [N]
   double excursion = 0.0;
   PartRates rates{};  // of all parts
 };
@@ -330,6 +332,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
     r.cable_clearance = *apart - 0.5 * arrow.diameter - (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
   }
   lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
+  if (kernel::has_arm(data.topology.rest)) {
+    r.cord_force = cord_at(c, data.topology, m, lines, q[L::rest_arm]).cord_tension;
+  }
   r.q = q;
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;

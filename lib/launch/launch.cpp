@@ -5,6 +5,7 @@
 #include "nockwise/units.hpp"
 #include "statics/lateral_balance.hpp"
 #include "statics/model_access.hpp"
+#include "statics/rest_cord.hpp"
 
 namespace nockwise {
 
@@ -65,6 +66,9 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
                                "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or "
                                "the cables farther off. "
                                "See that they clear through the whole draw, as the maker's manual says."});
+  }
+  if (result.rest.cord_force > most_cord_force) {
+    result.cautions.push_back(cord_caution(result.rest.cord_force, "at full draw"));
   }
   const std::string lean = lean_caution(result.lean_full_draw);
   if (!lean.empty()) {

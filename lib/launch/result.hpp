@@ -156,6 +156,7 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.nock_travel_y = width(record.extremes.y_low, record.extremes.y_high);
   result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);
   result.rest = rest_report(record.extremes, events);
+  result.rest.cord_force = release.cord_force;
   result.free = arrow_state<Links>(release, record.end);
   result.steps = record.steps;
   result.evaluations = record.evaluations;

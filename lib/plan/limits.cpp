@@ -13,7 +13,11 @@ constexpr double rounding = 1e-9;  // of a limit: sums of steps are not exact
 
 }  // namespace
 
-JointLimits::JointLimits(const std::vector<Adjustment>& candidates) {
+JointLimits::JointLimits(const std::vector<Adjustment>& candidates, std::optional<double> shelf_clearance) {
+  constexpr double least_room = 0.001;  // [m] left between vanes and shelf
+  if (shelf_clearance) {
+    lowest_rest_ = -std::max(0.0, *shelf_clearance - least_room);
+  }
   for (const Adjustment& a : candidates) {
     const double farthest = std::max(-a.least_steps, a.most_steps);
     for (const ParameterStep& part : a.parameters) {
@@ -37,7 +41,8 @@ bool JointLimits::allow(const std::vector<Adjustment>& candidates, const Steps& 
   const bool each = std::all_of(moved.begin(), moved.end(), [&](const auto& path) {
     return std::fabs(path.second) <= most_.at(path.first) * (1.0 + rounding);
   });
-  return each && std::fabs(moved[nock_path] - moved[rest_path]) <= most_off_square_ * (1.0 + rounding);
+  return each && moved[rest_path] >= lowest_rest_ - rounding &&
+         std::fabs(moved[nock_path] - moved[rest_path]) <= most_off_square_ * (1.0 + rounding);
 }
 
 }  // namespace nockwise::detail

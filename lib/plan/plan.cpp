@@ -1,6 +1,8 @@
 #include "plan/plan.hpp"
 
+#include "nockwise/paper.hpp"
 #include "nockwise/units.hpp"
+#include "plan/wall.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -103,11 +105,16 @@ std::string impact_change(const OutputValues& before, const OutputValues& after,
   return words.empty() ? "" : "at " + display(distance, Quantity::length, "yd", 0) + " the arrow strikes " + words;
 }
 
-/// The worst part of the hole after each of these steps [m].
-double worst_hole(const std::vector<Shot>& shots) {
+/// How much farther the hole tears on the way than before the first step, upward or sideways, where it is worst [m].
+double new_tear_of(const OutputValues& start, const OutputValues& now) {
+  const auto more = [&](Output part) { return std::fabs(now[part]) - std::fabs(start[part]); };
+  return std::max({0.0, more(Output::tear_up), more(Output::tear_right)});
+}
+
+double worst_on_the_way(const Shot& start, const std::vector<Shot>& shots) {
   double worst = 0.0;
   for (const Shot& each : shots) {
-    worst = std::max({worst, std::fabs(each.value[Output::tear_up]), std::fabs(each.value[Output::tear_right])});
+    worst = std::max(worst, new_tear_of(start.value, each.value));
   }
   return worst;
 }
@@ -128,7 +135,7 @@ std::vector<Shot> shots_after(const PlanProblem& problem, const PlanSolution& so
   return shots;
 }
 
-constexpr double new_tear = 0.00762;  // [m] 0.3 in more than before the first step
+constexpr double new_tear = 0.00762;  // [m] 0.3 in
 
 /// The steps in the order of work; of those that may change places, so that no step makes a large tear on the way.
 std::vector<std::size_t> order_of_work(const PlanProblem& problem, const PlanSolution& solution) {
@@ -138,9 +145,8 @@ std::vector<std::size_t> order_of_work(const PlanProblem& problem, const PlanSol
   }
   const auto place = [&](std::size_t i) { return order_of(solution.adjustments[i], solution.sets_timing && i == 0); };
   std::stable_sort(order.begin(), order.end(), [&](std::size_t a, std::size_t b) { return place(a) < place(b); });
-  const double start = worst_hole({solution.start});
-  double least = worst_hole(shots_after(problem, solution, order));
-  if (least <= start + new_tear) {
+  double least = worst_on_the_way(solution.start, shots_after(problem, solution, order));
+  if (least <= new_tear) {
     return order;
   }
   // Timing stays first, and another arrow last; what stands between may be done in any order.
@@ -153,7 +159,7 @@ std::vector<std::size_t> order_of_work(const PlanProblem& problem, const PlanSol
   std::vector<std::size_t> best = order;
   std::sort(first, last);
   do {
-    const double worst = worst_hole(shots_after(problem, solution, order));
+    const double worst = worst_on_the_way(solution.start, shots_after(problem, solution, order));
     if (worst < least - 1e-4) {
       least = worst;
       best = order;
@@ -175,12 +181,14 @@ PlanStep hand_step(const PlanProblem& problem, const HandStep& hand, const Shot&
 }
 
 std::string refusal_of(const Plan& plan, const PlanSolution& solution) {
+  PaperTear left;
+  left.up = plan.end[Output::tear_up];
+  left.right = plan.end[Output::tear_right];
   std::string text = (solution.bows_conflict ? "No one plan suits every likely explanation: for the likeliest of them "
                                                "the best that was found leaves "
                                              : "This cannot be tuned within safe limits: the best that was found "
                                                "leaves ") +
-                     inches(std::fabs(plan.end[Output::tear_up])) + " vertically and " +
-                     inches(std::fabs(plan.end[Output::tear_right])) + " sideways.";
+                     describe_tear(left) + ".";
   for (const std::string& each : solution.obstacles) {
     text += " " + each + ".";
   }
@@ -188,7 +196,8 @@ std::string refusal_of(const Plan& plan, const PlanSolution& solution) {
 }
 
 /// What a step does besides, and what to be careful with.
-void add_notes(const PlanProblem& problem, PlanStep& step, double worst_before) {
+void add_notes(const PlanProblem& problem, PlanStep& step, const OutputValues& start, const Setup& before,
+               const Setup& after) {
   step.side_effects = changes_between(step.before, step.after);
   const double target = problem.supposed.surroundings.target_distance;
   if (const std::string impact = impact_change(step.before, step.after, target); !impact.empty()) {
@@ -201,19 +210,22 @@ void add_notes(const PlanProblem& problem, PlanStep& step, double worst_before) 
   if (step.adjustment.caution) {
     step.cautions.push_back(*step.adjustment.caution);
   }
-  const double worst = std::max(std::fabs(step.after[Output::tear_up]), std::fabs(step.after[Output::tear_right]));
-  if (worst > worst_before + new_tear) {
+  if (after.rest.height < before.rest.height && !problem.shelf_clearance) {
+    step.side_effects.emplace_back("the arrow comes nearer to the riser's shelf: see that vanes and shaft clear it");
+  }
+  if (new_tear_of(start, step.after) > new_tear) {
     step.cautions.push_back({CautionKind::general,
                              "The hole is larger after this step alone, and no other order avoids it: the next step "
                              "takes it back. Do not stop in between."});
   }
   const double gap = std::fabs(step.after[Output::stop_gap]);
   if (gap > 0.0254 / 32.0 && gap > std::fabs(step.before[Output::stop_gap]) + 1e-4) {
+    const std::string wall = wall_words(before, after);
     step.cautions.push_back(
-        {CautionKind::overdraw,
-         "One cam then comes to its stop " + inches(gap) +
-             " after the other: one stop alone carries the wall until the second touches, which is felt "
-             "as a soft wall with two knocks. Never beyond 3/16 in, and only if the maker allows it."});
+        {CautionKind::overdraw, "One cam then comes to its stop " + inches(gap) +
+                                    " after the other: one stop alone carries the wall until the second touches" +
+                                    (wall.empty() ? "" : ": " + wall) +
+                                    ". Never beyond 3/16 in, and only if the maker allows it."});
   }
 }
 
@@ -226,6 +238,11 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   plan.remedy = problem.remedy;
   plan.start = solution.start.value;
   plan.end = solution.end.value;
+  for (std::size_t i = 0; i < solution.elsewhere.size(); ++i) {
+    const OutputValues& v = solution.elsewhere[i].value;
+    plan.elsewhere.push_back(
+        {problem.bows[i + 1].distance.value_or(problem.distance), v[Output::tear_up], v[Output::tear_right]});
+  }
   plan.possible = solution.reached;
   plan.confidence = solution.confidence;
   plan.uncertainty_up = solution.half_width_up;
@@ -243,7 +260,7 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   const std::vector<std::size_t> order = order_of_work(problem, solution);
   const std::vector<Shot> shots = shots_after(problem, solution, order);
   OutputValues before = solution.start.value;
-  const double worst_before = worst_hole({solution.start});
+  Setup bow = problem.bows.front().bow;
   for (std::size_t k = 0; k < order.size(); ++k) {
     const Adjustment& a = solution.adjustments[order[k]];
     PlanStep step;
@@ -253,7 +270,9 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     step.reason = reason_for(problem, a, solution.sets_timing && order[k] == 0);
     step.before = before;
     step.after = shots[k].flew ? shots[k].value : before;
-    add_notes(problem, step, worst_before);
+    const Setup next = adjusted(bow, a, step.steps);
+    add_notes(problem, step, solution.start.value, bow, next);
+    bow = next;
     before = step.after;
     plan.steps.push_back(std::move(step));
   }

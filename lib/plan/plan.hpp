@@ -26,7 +26,10 @@ struct PlanProblem {
   bool remedy = false;             // the bows have a part of the tear that nothing explains
   std::vector<std::string> right;  // adjustments that were checked and found as they should be
   std::optional<HandStep> hand;
-  bool arrow_steps = true;  // may end with another arrow
+  bool arrow_steps = true;                  // may end with another arrow
+  bool press = true;                        // there is a bow press
+  std::optional<double> shelf_clearance{};  // room to lower the arrow by [m]; none: not known
+  std::size_t distances = 1;  // the bows come in groups of so many: each at the plan's distance, then at every other
   Execution execution{};
 };
 
@@ -36,9 +39,10 @@ struct PlanSolution {
   std::vector<double> steps;            // as many; whole, but for timing
   bool sets_timing = false;             // by the first of them
   Shot start, end;
-  bool reached = false;     // for the most probable bow
-  double confidence = 0.0;  // probability that the true tear ends within the reading error
-  double attainable = 0.0;  // the same for these bows, if each ended with its most probable tear in the middle
+  std::vector<Shot> elsewhere;  // the end at the other distances, of the most probable bow
+  bool reached = false;         // for the most probable bow, at every distance
+  double confidence = 0.0;      // probability that the true tear ends within the reading error
+  double attainable = 0.0;      // the same for these bows, if each ended with its most probable tear in the middle
   double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
   std::vector<std::string> obstacles;  // why it is not reached, in words

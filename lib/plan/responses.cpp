@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cmath>
 #include <map>
+#include <numeric>
 
 namespace nockwise::detail {
 
@@ -117,10 +118,30 @@ ShotRequest request_for(const PlanProblem& problem, const std::vector<Adjustment
         moved = adjusted(moved, candidates[i], steps[i]);
       }
     }
-    return {.setup = moved, .distance = problem.distance, .statics = bow == 0};
+    return {.setup = moved, .distance = problem.bows[bow].distance.value_or(problem.distance), .statics = bow == 0};
   } catch (const InputError& error) {
     return {.setup = problem.bows[bow].bow, .failure = error.what()};
   }
+}
+
+double least_detour(double up, double right, const std::vector<Change>& parts) {
+  std::vector<std::size_t> order(parts.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  double least = 1e300;
+  do {
+    double worst = 0.0;
+    double x = up;
+    double z = right;
+    for (std::size_t k = 0; k < order.size(); ++k) {
+      x += parts[order[k]].up;
+      z += parts[order[k]].right;
+      if (k + 1 < order.size()) {  // the end is judged as an end
+        worst = std::max({worst, std::fabs(x) - std::fabs(up), std::fabs(z) - std::fabs(right)});
+      }
+    }
+    least = std::min(least, worst);
+  } while (std::next_permutation(order.begin(), order.end()));
+  return least;
 }
 
 void measure_responses(const PlanProblem& problem, const std::vector<Adjustment>& candidates,

@@ -23,6 +23,10 @@ using Steps = std::vector<int>;
 [[nodiscard]] ShotRequest request_for(const PlanProblem& problem, const std::vector<Adjustment>& candidates,
                                       std::size_t bow, const Steps& steps);
 
+/// How much farther than (up, right) the hole tears on the way, upward or sideways, where these parts are done in the
+/// best of all orders [m].
+[[nodiscard]] double least_detour(double up, double right, const std::vector<Change>& parts);
+
 /// Launch the candidates in `wanted` that have no response yet: the most probable bow after every number of whole
 /// steps, the others after a few, and in between as that one does, corrected by straight lines. What cannot be shot
 /// ends the range. `before` holds the shots of all bows as they are.

@@ -37,9 +37,16 @@ class Search {
     constexpr double worth_trying = 0.97;  // of what can be attained
     constexpr double good_enough = 0.9;
     solution_.attainable = attainable();
-    if (confidence() < worth_trying * solution_.attainable) {
+    const bool done = problem_.hand && reached();  // by the relaxed hand alone: no wrench
+    if (!done && confidence() < worth_trying * solution_.attainable) {
       search(false);
       if (confidence() < good_enough * solution_.attainable) {
+        search(true);
+      }
+      if (!reached()) {  // then whatever takes most of the tear away
+        constexpr double hardly_any = 0.2;
+        effort_share_ = hardly_any;
+        best_cost_ = cost(end_, best_);
         search(true);
       }
     }
@@ -51,12 +58,13 @@ class Search {
  private:
   void choose_candidates() {
     for (const Adjustment& each : adjustments(problem_.bows.front().bow)) {
-      if (each.plannable && (problem_.arrow_steps || each.group != AdjustmentGroup::arrow)) {
+      if (each.plannable && (problem_.arrow_steps || each.group != AdjustmentGroup::arrow) &&
+          (problem_.press || !each.needs_press)) {
         candidates_.push_back(each);
       }
     }
     responses_.resize(candidates_.size());
-    limits_ = JointLimits(candidates_);
+    limits_ = JointLimits(candidates_, problem_.shelf_clearance);
     const Shot supposed =
         shoot(problem_.supposed, {.distance = problem_.distance, .statics = false, .stop = problem_.execution.stop});
     if (supposed.flew) {
@@ -101,8 +109,8 @@ class Search {
       group = 3.0;  // timing has been set before, where it was known: this is a deliberate bias
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, which the archer feels
-    } else if (a.needs_press) {
-      group = 1.2;
+    } else if (a.needs_press || a.group == AdjustmentGroup::height) {
+      group = 1.2;  // nock and rest together are two visits, and peep and sight with them
     }
     return group + 0.01 * a.effort + (stated_right(a) ? 1.0 : 0.0);
   }
@@ -113,7 +121,7 @@ class Search {
         sum += effort_cost(candidates_[i]) + 0.1 * std::abs(steps[i]);
       }
     }
-    return sum;
+    return effort_share_ * sum;
   }
 
   /// Cost of leaving what is off as it is: a plan repairs its cause, unless another way is clearly better.
@@ -160,7 +168,7 @@ class Search {
     return cost(shots.begin(), steps);
   }
   [[nodiscard]] double cost(std::vector<Shot>::const_iterator shot, const Steps& steps) const {
-    double sum = effort_cost(steps) + neglect_cost(steps);
+    double sum = effort_cost(steps) + neglect_cost(steps) + detour_cost(steps);
     for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
       const Shot& s = *(shot + static_cast<std::ptrdiff_t>(h));
       sum +=
@@ -177,7 +185,7 @@ class Search {
     }
     const bool unsafe = strikes(first, before) || (too_light(first) && !too_light(before_.front())) ||
                         beyond(first, before, Output::stop_gap, most_late) ||
-                        beyond(first, before, Output::arrow_square, most_off_square) ||
+                        beyond(first, before, Output::arrow_square, most_off_square) || beyond_sight(first, before) ||
                         !limits_.allow(candidates_, steps);
     return unsafe ? unacceptable : sum;
   }
@@ -185,6 +193,15 @@ class Search {
   [[nodiscard]] static bool beyond(const Shot& shot, const OutputValues& before, Output output, double most) {
     const double now = std::fabs(shot.value[output]);
     return now > most && now > std::fabs(before[output]) + 1e-5;
+  }
+  [[nodiscard]] static double worst_part(const Shot& shot) {
+    return std::max(std::fabs(shot.value[Output::tear_up]), std::fabs(shot.value[Output::tear_right]));
+  }
+  /// The sight cannot follow.
+  [[nodiscard]] bool beyond_sight(const Shot& shot, const OutputValues& before) const {
+    const double share = sight_radius / problem_.supposed.surroundings.target_distance;
+    return std::fabs(shot.value[Output::impact_right] - before[Output::impact_right]) * share > most_windage ||
+           std::fabs(shot.value[Output::impact_up] - before[Output::impact_up]) * share > most_elevation;
   }
   /// The vanes strike rest or cables, by more than before and than on the bow as supposed.
   [[nodiscard]] bool strikes(const Shot& shot, const OutputValues& before) const {
@@ -199,6 +216,20 @@ class Search {
                        [](const Caution& caution) { return caution.kind == CautionKind::light_arrow; });
   }
 
+  /// Cost of a new tear on the way, in the best of all orders, if the effects of the adjustments add up.
+  [[nodiscard]] double detour_cost(const Steps& steps) const {
+    std::vector<Change> parts;
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      if (steps[i] != 0 && !responses_[i].change.empty()) {
+        parts.push_back(responses_[i].at(steps[i]).front());
+      }
+    }
+    constexpr double new_tear = 0.00762;  // [m] 0.3 in
+    constexpr double cost_of_detour = 4.0;
+    const double most =
+        least_detour(before_.front().value[Output::tear_up], before_.front().value[Output::tear_right], parts);
+    return most > new_tear ? cost_of_detour * most / new_tear : 0.0;
+  }
   /// The cost, if the effects of the adjustments add up.
   [[nodiscard]] double expected_cost(const Steps& steps) const {
     double sum = effort_cost(steps) + neglect_cost(steps);
@@ -218,7 +249,7 @@ class Search {
       }
       sum += problem_.bows[h].weight * tear_cost(problem_.bows[h], up, right);
     }
-    return sum + side_effect_cost(gap, draw);
+    return sum + side_effect_cost(gap, draw) + detour_cost(steps);
   }
 
   /// Every choice of up to three adjustments and their whole steps, cheapest first.
@@ -256,6 +287,8 @@ class Search {
     const auto bows = static_cast<std::ptrdiff_t>(problem_.bows.size());
     for (std::size_t k = 0; k < trials.size(); ++k) {
       const auto first = answers.begin() + static_cast<std::ptrdiff_t>(k) * bows;
+      sight_in_the_way_ = sight_in_the_way_ || (first->flew && beyond_sight(*first, before_.front().value) &&
+                                                worst_part(*first) < worst_part(end_.front()));
       clean_but_striking_ = clean_but_striking_ || (within(*first, 1.0) && strikes(*first, before_.front().value));
       const double value = cost(first, trials[k]);
       if (value < best_cost_) {
@@ -314,6 +347,10 @@ class Search {
     return shot.flew && std::fabs(shot.value[Output::tear_up]) <= share * problem_.reading_error &&
            std::fabs(shot.value[Output::tear_right]) <= share * problem_.reading_error;
   }
+  [[nodiscard]] bool reached() const {
+    return std::all_of(end_.begin(), end_.begin() + static_cast<std::ptrdiff_t>(problem_.distances),
+                       [&](const Shot& shot) { return within(shot, 1.0); });
+  }
   [[nodiscard]] double confidence() const {
     double sum = 0.0;
     for (std::size_t h = 0; h < end_.size(); ++h) {
@@ -335,12 +372,14 @@ class Search {
   [[nodiscard]] double half_width(Output output, double TearSpread::*bias, double TearSpread::*deviation) const {
     const auto held = [&](double reach) {
       double sum = 0.0;
-      for (std::size_t h = 0; h < end_.size(); ++h) {
+      double weight = 0.0;
+      for (std::size_t h = 0; h < end_.size(); h += problem_.distances) {
         const TearSpread& spread = problem_.bows[h].spread;
         const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
         sum += problem_.bows[h].weight * probability_within(off, reach, spread.*deviation);
+        weight += problem_.bows[h].weight;
       }
-      return sum / total_weight_;
+      return sum / weight;
     };
     double low = 0.0;
     double high = 1.0;  // [m]
@@ -354,7 +393,8 @@ class Search {
   /// What the best steps reach, and what is in the way of better ones.
   void describe_end() {
     solution_.end = end_.front();
-    solution_.reached = within(end_.front(), 1.0);
+    solution_.elsewhere.assign(end_.begin() + 1, end_.begin() + static_cast<std::ptrdiff_t>(problem_.distances));
+    solution_.reached = reached();
     solution_.confidence = confidence();
     solution_.half_width_up = half_width(Output::tear_up, &TearSpread::bias_up, &TearSpread::deviation_up);
     solution_.half_width_right = half_width(Output::tear_right, &TearSpread::bias_right, &TearSpread::deviation_right);
@@ -370,6 +410,11 @@ class Search {
                                       candidates_[i].title + " (" + candidates_[i].limit + ")");
       }
     }
+    if (!solution_.reached && sight_in_the_way_) {
+      solution_.obstacles.emplace_back(
+          "The sight: more of it would move the impact farther than half an inch of windage, or an inch of elevation, "
+          "follows");
+    }
     if (!solution_.reached && clean_but_striking_) {
       solution_.obstacles.emplace_back(
           "Clearance: there are moves that take the tear away, but they drive the vanes into the rest or a cable. "
@@ -384,12 +429,14 @@ class Search {
   PlanSolution solution_;
   double total_weight_ = 0.0;  // weight of all bows
   std::vector<Adjustment> candidates_;
-  JointLimits limits_{{}};
+  JointLimits limits_{{}, {}};
   std::vector<Response> responses_;  // of those that were measured
   OutputValues supposed_{};          // of the bow as it is supposed to be
   std::vector<Shot> before_, end_;   // per bow
   Steps best_;
   double best_cost_ = 0.0;
+  double effort_share_ = 1.0;        // of the cost of work that counts
+  bool sight_in_the_way_ = false;    // some steps took more of the tear away, and the sight could not follow
   bool clean_but_striking_ = false;  // some steps were clean for the most probable bow, but for the vanes
 };
 

@@ -23,7 +23,8 @@ ShotRequest moved(const PlanProblem& problem, const Adjustment& a, double steps)
 /// Stops set the draw length; to close a gap with them would only hide that the cams are out of time.
 bool sets_timing(const PlanProblem& problem, const Adjustment& a) {
   const bool stop = a.name.starts_with("stop.");
-  return a.group == AdjustmentGroup::sync && a.plannable && (!stop || suspicion(problem, a.name) > 0.5);
+  return a.group == AdjustmentGroup::sync && a.plannable && (problem.press || !a.needs_press) &&
+         (!stop || suspicion(problem, a.name) > 0.5);
 }
 
 double cost_of(const PlanProblem& problem, const TimingStep& step, const Shot& before, const Shot& after) {

@@ -205,6 +205,7 @@ std::string step_item(const PlanStep& s, double reading_error, double width) {
   hole.ghost_right = s.before[Output::tear_right];
   const std::string then = tear_text(hole.up, hole.right);
   return tag("li", tag("div", tag("b", html_text(detail::capitalised(s.instruction))) + tag("p", html_text(s.reason)) +
+                                  tag("p", "In case files: " + tag("code", html_text(s.adjustment.name)), "small") +
                                   (s.side_effects.empty() ? "" : tag("p", "Besides, by this step:", "small")) +
                                   list(s.side_effects, "small") + list(detail::words_of(s.cautions), "caution")) +
                        figure(picture(hole, width, then), "then " + then));
@@ -226,7 +227,8 @@ std::string plan(const Explanation& e, double width) {
                          tear_text(p.end[Output::tear_up], p.end[Output::tear_right]) + ", give or take " +
                          display(p.uncertainty_up, Quantity::length, "in", 2) + " vertically and " +
                          display(p.uncertainty_right, Quantity::length, "in", 2) +
-                         " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".");
+                         " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ". " +
+                         detail::elsewhere_text(p));
   }
   text += p.sight.empty() ? "" : tag("p", html_text(p.sight));
   return text + (p.stop_rule.empty() ? "" : tag("p", html_text(p.stop_rule)));
@@ -274,7 +276,9 @@ std::string explanation_html(const Explanation& e) {
   }
   std::string body = tag("h1", "What the paper says") + tag("p", html_text(e.observed.setup.name), "small") +
                      tag("p", html_text(e.summary), "lead") + list(e.findings);
-  body += holes(e, width) + first(e) + plan(e, width) + causes(e) + checks(e);
+  body += holes(e, width) + first(e) + plan(e, width) + causes(e);
+  const std::string disagreement = detail::disagreement_text(e);
+  body += (disagreement.empty() ? "" : tag("p", html_text(disagreement))) + checks(e);
   body += tag("h2", "Cautions") + list(detail::words_of(e.cautions)) + tag("h2", "The setup") + tag("dl", setup);
   body += tag("h2", "Assumptions") + list(e.assumptions) + assumed(e) +
           tag("p", detail::version_text() + ", " + std::to_string(e.launches) + " launches", "small");

@@ -110,7 +110,8 @@ std::string plan(const Explanation& e) {
   }
   for (std::size_t i = 0; i < p.steps.size(); ++i) {
     const PlanStep& s = p.steps[i];
-    text += std::to_string(i + 1) + ". **" + markdown_text(s.instruction) + "**: " + markdown_text(s.reason) +
+    text += std::to_string(i + 1) + ". **" + markdown_text(s.instruction) + "** (`" + s.adjustment.name +
+            "`): " + markdown_text(s.reason) +
             ". Then: " + tear_text(s.after[Output::tear_up], s.after[Output::tear_right]) + ".\n";
     for (const std::string& each : s.side_effects) {
       text += "   - " + markdown_text(each) + "\n";
@@ -125,6 +126,8 @@ std::string plan(const Explanation& e) {
             display(p.uncertainty_up, Quantity::length, "in", 2) + " vertically and " +
             display(p.uncertainty_right, Quantity::length, "in", 2) +
             " sideways (90 %). It ends clean with a probability of " + percent_text(p.confidence) + ".\n";
+    const std::string elsewhere = detail::elsewhere_text(p);
+    text += elsewhere.empty() ? "" : "\n" + elsewhere + "\n";
   }
   text += p.sight.empty() ? "" : "\n" + markdown_text(p.sight) + "\n";
   return text + (p.stop_rule.empty() ? "" : "\n" + markdown_text(p.stop_rule) + "\n") + "\n";
@@ -147,6 +150,8 @@ std::string explanation_markdown(const Explanation& e) {
     text.append("- ").append(name).append(": ").append(markdown_text(value)).append("\n");
   }
   text += "\n" + holes(e) + first(e) + plan(e) + causes(e) + checks(e);
+  const std::string disagreement = detail::disagreement_text(e);
+  text += disagreement.empty() ? "" : markdown_text(disagreement) + "\n\n";
   text += "## Cautions\n\n" + list(detail::words_of(e.cautions)) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +
           assumed(e) + detail::version_text() + ", " + std::to_string(e.launches) + " launches\n";
   return text;

@@ -115,6 +115,39 @@ std::string plan_title(const Explanation& e) {
   return e.plan.remedy ? "What takes this tear away (a remedy, not the cause)" : "Plan";
 }
 
+std::string elsewhere_text(const Plan& plan) {
+  std::string text;
+  for (const PlannedHole& each : plan.elsewhere) {
+    text += (text.empty() ? "At " : "; at ") + distance_text(each.distance) + ": " + tear_text(each.up, each.right);
+  }
+  return text.empty() ? "" : text + ".";
+}
+
+std::string disagreement_text(const Explanation& e) {
+  const auto named = [&](const std::string& name) {
+    return std::any_of(e.causes.begin(), e.causes.end(),
+                       [&](const Cause& c) { return c.adjustment.name == name && worth_telling(c); }) ||
+           std::any_of(e.plan.steps.begin(), e.plan.steps.end(),
+                       [&](const PlanStep& s) { return s.adjustment.name == name; });
+  };
+  const auto grouped = [&](AdjustmentGroup group) {
+    return std::any_of(e.plan.steps.begin(), e.plan.steps.end(),
+                       [&](const PlanStep& s) { return s.adjustment.group == group; });
+  };
+  std::string what;
+  const auto add = [&](bool concerned, const char* words) {
+    what += concerned ? (what.empty() ? std::string() : std::string("; ")) + words : std::string();
+  };
+  const double seen = e.observed.tears.empty() ? 0.0 : std::fabs(e.observed.tears.front().right);
+  add(grouped(AdjustmentGroup::lateral) || seen > usual_reading_error,
+      "rest, shims and yokes move a tear sideways less here than most technicians feel");
+  add(named("cord.attachment") || named("cord.length"), "where a drop-away's cord is tied matters otherwise");
+  add(named("spine") || named("arrow.length") || named("point.mass"), "spine shows less on paper than the trade says");
+  return what.empty() ? ""
+                      : "Where this answer differs from what the trade would say (" + what +
+                            "), lib/trade.md has the sizes and the reasons.";
+}
+
 std::string check_text(const CheckObservation& check) {
   const Quantity quantity = check_quantity(check.what);
   const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
@@ -254,6 +287,8 @@ json json_of(const Deviation& d) {
           {"high", d.high}};
 }
 
+json json_of(const PlannedHole& h) { return {{"distance", h.distance}, {"up", h.up}, {"right", h.right}}; }
+
 json json_of(const AssumedValue& a) { return {{"path", a.path}, {"value", a.value}}; }
 
 json json_of(const CheckObservation& c) { return {{"what", c.what}, {"value", c.value}, {"error", c.error}}; }
@@ -277,6 +312,7 @@ json json_of(const Plan& p) {
           {"steps", list_of(p.steps)},
           {"start", json_of(p.start)},
           {"end", json_of(p.end)},
+          {"elsewhere", list_of(p.elsewhere)},
           {"uncertainty_up", p.uncertainty_up},
           {"uncertainty_right", p.uncertainty_right},
           {"sight", p.sight},
@@ -303,6 +339,7 @@ std::string explanation_json(const Explanation& e) {
                        {"next_checks", list_of(e.next_checks)},
                        {"plan", json_of(e.plan)},
                        {"cautions", detail::words_of(e.cautions)},
+                       {"disagreement", detail::disagreement_text(e)},
                        {"assumptions", e.assumptions},
                        {"assumed", list_of(e.observed.assumed)},
                        {"launches", e.launches}};

@@ -36,6 +36,10 @@ namespace nockwise::detail {
 [[nodiscard]] bool told_first(const Explanation& explanation, const NextCheck& check);
 /// "Plan", or "What takes this tear away".
 [[nodiscard]] std::string plan_title(const Explanation& explanation);
+/// "At 6 ft: tail-high 0.02 in.": the end at the other distances; empty where there are none.
+[[nodiscard]] std::string elsewhere_text(const Plan& plan);
+/// Where the trade would expect something else of this answer, with the page that says why; empty where it would not.
+[[nodiscard]] std::string disagreement_text(const Explanation& explanation);
 /// Whether a cause is worth a line.
 [[nodiscard]] bool worth_telling(const Cause& cause);
 /// With a capital first letter.

@@ -71,6 +71,8 @@ std::string amount_text(double value, TradeUnit unit) {
       return decimal(value, 3) + " in";
     case TradeUnit::newton_metre:
       return decimal(value, 2) + " N·m";
+    case TradeUnit::riser_flex:
+      return decimal(value, 3) + " mrad per N·m";
   }
   return "";
 }

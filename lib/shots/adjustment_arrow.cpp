@@ -37,6 +37,8 @@ void add_rest_timing(const Setup& setup, AdjustmentList& list) {
                             "the rest's cord is {} too long", "the rest's cord is {} too short"});
   set_cost_and_limits(b, 5.0, 3.0, effects, "three sixteenths of an inch");
   b.caution = a.caution;
+  suspect_at_last(b, 1.0,
+                  "a sixteenth of an inch: a cord stretches, or is tied too short, where its place is as stated");
 }
 
 void add_heights(const Setup& setup, AdjustmentList& list) {
@@ -51,6 +53,8 @@ void add_heights(const Setup& setup, AdjustmentList& list) {
                   "nocking point and rest stand {} too high", "nocking point and rest stand {} too low"});
     set_cost_and_limits(a, 12.0, 6.0, {"sight and peep", "where the arrow runs above the hand"},
                         "three eighths of an inch; the maker's Berger holes mark the middle");
+    suspect_at_last(a, 2.0,
+                    "an eighth of an inch: square, and yet above or below the mounting hole that the setup means");
   }
   Adjustment& n =
       list.add("nocking_point", "nocking point", AdjustmentGroup::nocking_point, TradeUnit::inch, 1.0 / 16.0, {nock},
@@ -132,6 +136,7 @@ void add_yoke(const Yoke& legs, const YokeWords& yoke, AdjustmentList& list) {
         {{path + leg + "_twists", 0.5}},
         {"put {} into " + which, "take {} out of " + which, "{} too much in " + which, "{} missing from " + which});
     set_cost_and_limits(a, 15.0, 4.0, {"cam sync", "cam lean", "draw length"}, limit);
+    suspect_at_last(a, 1.0, "half a twist: one leg that creeps, or was twisted alone, moves timing and lean at once");
     a.needs_press = true;
     a.caution = lean_caution();
   }

@@ -62,6 +62,12 @@ inline void suspect(Adjustment& a, double prior, const char* reason) {
   a.prior_reason = reason;
 }
 
+/// Not suspected, but where nothing ordinary explains all.
+inline void suspect_at_last(Adjustment& a, double prior, const char* reason) {
+  a.rare_prior = prior;
+  a.prior_reason = reason;
+}
+
 /// One source file each, in the order of the table.
 void add_line_adjustments(const Setup& setup, AdjustmentList& list);   // cables, stops, limb bolts
 void add_arrow_adjustments(const Setup& setup, AdjustmentList& list);  // rest, nocking point, yokes, shims, arrow, hand

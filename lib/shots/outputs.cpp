@@ -22,6 +22,11 @@ double stop_gap(LaunchResults& results) {
   return upper && lower ? *upper - *lower : 0.0;
 }
 
+double rest_up_before_wall(LaunchResults& results) {
+  const DrawCycle& cycle = results.draw_cycle();
+  return cycle.rest_up_nock_x ? *cycle.rest_up_nock_x - cycle.points[cycle.touch_index].nock_x : 0.0;
+}
+
 // clang-format off
 const std::array<OutputRow, output_count>& table() {
   using enum Output;
@@ -77,6 +82,9 @@ const std::array<OutputRow, output_count>& table() {
        Source::brace, [](Results& r) { return r.brace().axle_to_axle; }},
       {{brace_height, "brace_height", "brace height", Quantity::length, "in", true, "grip pivot to string"},
        Source::brace, [](Results& r) { return r.brace().brace_height; }},
+      {{rest_up_before_wall, "rest_up_before_wall", "rest up before the wall", Quantity::length, "in", true,
+        "draw from where a drop-away's arm comes fully up to the touch of the first stop; 0: not up before it"},
+       Source::draw_cycle, nockwise::rest_up_before_wall},
   }};
   return rows;
 }

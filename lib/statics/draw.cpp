@@ -3,6 +3,7 @@
 #include "statics/draw_continuation.hpp"
 #include "statics/lateral_balance.hpp"
 #include "statics/model_access.hpp"
+#include "statics/rest_cord.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -90,6 +91,53 @@ double nock_travel(const std::vector<DrawPoint>& p, std::size_t last) {
   return high - low;
 }
 
+/// How far the cord of a drop-away would be stretched with its arm up, at every point of the draw.
+class CordWatch {
+ public:
+  template <int Links>
+  void look(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
+            detail::DrawContinuation<Links>& walk) {
+    if (!kernel::has_arm(topology.rest)) {
+      return;
+    }
+    kernel::HalfMotion<double, Links> m[2];
+    const auto lines = walk.statics().loads(walk.now().q, m);
+    stretch_.push_back(detail::cord_stretch(c, topology, m, lines));
+    if (topology.rest == RestKind::limb_driven && stretch_.size() == 1) {
+      force_ = detail::cord_at(c, topology, m, lines, c.rest.down_angle).cord_tension;
+    } else if (topology.rest == RestKind::cable_driven) {
+      force_ = detail::cord_at(c, topology, m, lines, c.rest.up_angle).cord_tension;
+    }
+  }
+
+  /// A limb's cord lets the arm up as it goes slack, a cable's holds it up as it comes taut.
+  void report(RestKind rest, DrawCycle& cycle) const {
+    if (stretch_.empty()) {
+      return;
+    }
+    const double up = rest == RestKind::limb_driven ? -1.0 : 1.0;
+    for (std::size_t i = 0; i <= cycle.touch_index && up * stretch_[cycle.touch_index] >= 0.0; ++i) {
+      const double here = up * stretch_[i];
+      if (here < 0.0 || (i > 0 && up * stretch_[i - 1] >= 0.0)) {
+        continue;  // not yet up, or still
+      }
+      const double before = i == 0 ? 0.0 : up * stretch_[i - 1];
+      const double share = i == 0 ? 1.0 : before / (before - here);
+      const double from = cycle.points[i == 0 ? 0 : i - 1].nock_x;
+      cycle.rest_up_nock_x = from + share * (cycle.points[i].nock_x - from);
+    }
+    cycle.rest_cord_force = force_;
+    if (force_ > detail::most_cord_force) {
+      cycle.cautions.push_back(
+          detail::cord_caution(force_, rest == RestKind::limb_driven ? "at brace" : "at full draw"));
+    }
+  }
+
+ private:
+  std::vector<double> stretch_;  // per point [m]
+  double force_ = 0.0;           // [N]
+};
+
 /// What the draw does sideways: whether the guard can hold the cables so, and whether a cam leans too much.
 template <int Links>
 void add_lean_caution(const detail::ModelData& data, const kernel::Constants<double, Links>& c,
@@ -143,8 +191,13 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
     const double end = touch - data.setup.hold.wall_pull;
     detail::DrawContinuation<Links> draw(data, c, options.hold);
     const double energy = draw.now().stored_energy;
+    CordWatch cord;
+    const auto add_point = [&] {
+      cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
+      cord.look(c, data.topology, draw);
+    };
     cycle.points.reserve(static_cast<std::size_t>(options.positions) + 1);
-    cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
+    add_point();
     bool touched = false;
     for (int i = 1; i < options.positions; ++i) {
       const double x = i == options.positions - 1 ? end : start + (end - start) * i / (options.positions - 1);
@@ -153,14 +206,15 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
         run_to_end(draw.advance_to(touch));
         draw.engage_stops();
         cycle.touch_index = cycle.points.size();
-        cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
+        add_point();
         if (x == touch) {
           continue;
         }
       }
       run_to_end(draw.advance_to(x));
-      cycle.points.push_back(describe(draw.now(), data.topology, draw.statics(), energy));
+      add_point();
     }
+    cord.report(data.topology.rest, cycle);
     add_lean_caution(data, c, draw, cycle);
   });
   summarise(cycle, data.setup.hold.wall_pull);

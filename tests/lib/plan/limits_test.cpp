@@ -21,8 +21,9 @@ class Together : public ::testing::Test {
       }
       steps[static_cast<std::size_t>(found - all_.begin())] = count;
     }
-    return JointLimits(all_).allow(all_, steps);
+    return JointLimits(all_, shelf_clearance_).allow(all_, steps);
   }
+  std::optional<double> shelf_clearance_;
   std::vector<Adjustment> all_ = adjustments(nockwise::testing::demo_bow("larkspur"));
 };
 
@@ -37,6 +38,15 @@ TEST_F(Together, NockAndRestStayAQuarterInchOfSquare) {
   EXPECT_TRUE(allowed({{"nocking_point", 4}}));
   EXPECT_TRUE(allowed({{"nocking_point", 2}, {"rest.height", -2}}));
   EXPECT_FALSE(allowed({{"nocking_point", 3}, {"rest.height", -2}}));
+}
+
+TEST_F(Together, TheArrowIsNotLoweredOntoTheShelf) {
+  EXPECT_TRUE(allowed({{"rest.height", -3}}));
+  shelf_clearance_ = 0.0254 / 8.0;
+  EXPECT_TRUE(allowed({{"rest.height", -1}}));
+  EXPECT_FALSE(allowed({{"rest.height", -2}}));
+  EXPECT_FALSE(allowed({{"arrow.height", -1}, {"rest.height", -1}}));
+  EXPECT_TRUE(allowed({{"rest.height", 3}}));
 }
 
 TEST_F(Together, TwistsOfOneCableAndOfBothAddUp) {
