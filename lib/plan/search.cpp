@@ -50,6 +50,7 @@ class Search {
         search(true);
       }
     }
+    prefer_repair();
     describe_end();
     solution_.attainable /= total_weight_;
     return solution_;
@@ -341,6 +342,47 @@ class Search {
     }
     launch_and_compare(trials);
     refine(allowed);
+  }
+
+  /// Whole steps that undo what is off in the most probable bow, as far as they may; none where its parts cannot be
+  /// moved.
+  [[nodiscard]] Steps repair() const {
+    const PlausibleBow& bow = problem_.bows.front();
+    Steps steps(candidates_.size(), 0);
+    for (std::size_t i = 0; i < candidates_.size(); ++i) {
+      const Adjustment& a = candidates_[i];
+      if (std::find(bow.off.begin(), bow.off.end(), a.name) != bow.off.end()) {
+        const ParameterStep& part = a.parameters.front();
+        const double off = (bow.bow.get(part.path) - problem_.supposed.get(part.path)) / part.per_step;
+        steps[i] = static_cast<int>(std::lround(std::clamp(-off, a.least_steps, a.most_steps)));
+      }
+    }
+    return steps;
+  }
+  [[nodiscard]] static std::ptrdiff_t moved(const Steps& steps) {
+    return std::count_if(steps.begin(), steps.end(), [](int each) { return each != 0; });
+  }
+  /// A plan puts its cause right, where that ends clean and is hardly less sure: rather than more steps, or steps that
+  /// leave the cause as it is.
+  void prefer_repair() {
+    constexpr double hardly_less = 0.1;
+    const Steps steps = repair();
+    if (steps == best_ || moved(steps) == 0 || moved(best_) == 0 ||
+        (moved(steps) >= moved(best_) && neglect_cost(best_) == 0.0)) {
+      return;
+    }
+    std::vector<Shot> repaired = shots({steps});
+    if (cost(repaired, steps) >= unacceptable) {
+      return;
+    }
+    const double confident = confidence();
+    const bool ended = reached();
+    std::swap(end_, repaired);
+    if (reached() && (!ended || confidence() >= confident - hardly_less)) {
+      best_ = steps;
+    } else {
+      std::swap(end_, repaired);
+    }
   }
 
   [[nodiscard]] bool within(const Shot& shot, double share) const {

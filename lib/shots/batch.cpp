@@ -44,6 +44,14 @@ Shot evaluate(const ShotRequest& request, LaunchResults& results) {
   shot.flew = true;
   shot.vane_strike = results.launch().rest.fletching_contact;
   shot.cautions = results.launch().cautions;
+  if (request.statics) {
+    const auto& drawn = results.draw_cycle().cautions;
+    const auto of_cord = [](const Caution& each) { return each.kind == CautionKind::rest_cord; };
+    const auto cord = std::find_if(drawn.begin(), drawn.end(), of_cord);
+    if (cord != drawn.end() && std::none_of(shot.cautions.begin(), shot.cautions.end(), of_cord)) {
+      shot.cautions.push_back(*cord);  // a limb's cord pulls at brace, before a launch begins
+    }
+  }
   return shot;
 }
 
