@@ -175,13 +175,18 @@ def explain(options: argparse.Namespace) -> int:
         _core.check_report_file(options.report)  # rather than after all the work
     found = _explained(case, options.threads)
     lines = [found.summary, *(f"  {text}" for text in found.findings)]
+    if found.plan.first:
+        lines += ["first:", *(f"  {text}" for text in found.plan.first)]
+    steps = found.plan.steps
+    lines += [
+        ("what takes this tear away, which is not its cause:" if found.plan.remedy else "plan:") if steps else "no plan",
+        *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1)),
+    ]
+    lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]
     if found.causes:
         lines += ["causes:", *(f"  {100 * cause.probability:3.0f} %  {cause.words}" for cause in found.causes[:6])]
     if found.next_checks:
         lines += ["next checks:", *(f"  {check.instruction}" for check in found.next_checks[:3])]
-    steps = found.plan.steps
-    lines += ["plan:" if steps else "no plan", *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1))]
-    lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]
     lines += [f"assumed: {each.path} = {each.value}" for each in found.observed.assumed]
     lines += [f"caution: {text}" for text in found.cautions]
     if options.report:

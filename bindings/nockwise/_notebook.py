@@ -96,9 +96,10 @@ def _explanation(explanation: _core.Explanation) -> str:
     """Summary, likeliest causes, and the plan."""
     causes = [(f"{100 * cause.probability:.0f} %", cause.words) for cause in explanation.causes[:6]]
     steps = [(str(i), step.instruction, step.reason) for i, step in enumerate(explanation.plan.steps, 1)]
+    first = [(text,) for text in explanation.plan.first]
     checks = [(check.instruction, f"{check.effort:.0f} min") for check in explanation.next_checks[:3]]
     parts = [f"<p>{escape(explanation.summary)}</p>"]
-    for title, rows in (("Causes", causes), ("Next checks", checks), ("Plan", steps)):
+    for title, rows in (("First", first), ("Plan", steps), ("Causes", causes), ("Next checks", checks)):
         if rows:
             parts.append(f"<details open><summary>{title}</summary>{_table(rows)}</details>")
     parts += [f"<p>{escape(text)}</p>" for text in (explanation.plan.sight, explanation.plan.refusal) if text]

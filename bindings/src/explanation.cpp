@@ -10,6 +10,7 @@ void bind_explanation(py::module_& module) {
   bind_made_struct<TearObservation>(module);
   bind_made_struct<CheckObservation>(module);
   bind_made_struct<PriorWidth>(module);
+  bind_made_struct<Workshop>(module);
   bind_made_struct<Case>(module);
   bind_struct<CaseRange>(module);
   bind_struct<Deviation>(module);
@@ -17,6 +18,7 @@ void bind_explanation(py::module_& module) {
   bind_struct<CausePair>(module);
   bind_struct<NextCheck>(module);
   bind_struct<PlanStep>(module);
+  bind_struct<PlannedHole>(module);
   bind_struct<Plan>(module);
   bind_struct<Explanation>(module);
   module.attr("usual_reading_error") = usual_reading_error;

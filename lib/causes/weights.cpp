@@ -1,6 +1,7 @@
 #include "causes/weights.hpp"
 
 #include "causes/pairs.hpp"
+#include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
 #include <array>
@@ -228,7 +229,7 @@ double contradiction(const CaseModel& model, const JointFit& fit) {
     a(rows + u, u) = 1.0 / (u < own ? model.priors()[u] : u < own + 2 ? common : apart);
     b[rows + u] = u < own ? -fit.steps[u] / model.priors()[u] : 0.0;
   }
-  const Eigen::VectorXd best = a.colPivHouseholderQr().solve(b);
+  const Eigen::VectorXd best = least_squares(a, b);
   return (b - a * best).head(rows).squaredNorm();
 }
 

@@ -112,13 +112,13 @@ void summarise(Explanation& e) {
                   ". The plan takes the tear away; it is a remedy, and what it moves is not the cause.";
       break;
     case Verdict::explained:
-      e.summary =
-          "Seen: " + seen + ". " +
-          (e.causes.front().explains
-               ? "Most probably " + e.causes.front().words + " (" +
-                     display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
-           : pair != e.pairs.end() ? "No single cause explains it; two together do, most probably " + pair->words + "."
-                                   : "No single cause explains it, and no two: several things are a little off.");
+      e.summary = "Seen: " + seen + ". " +
+                  (e.causes.front().explains
+                       ? "Most probably " + e.causes.front().words + " (" +
+                             display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
+                   : pair != e.pairs.end()
+                       ? "No single cause explains it; two together do, most probably " + pair->words + "."
+                       : "No single cause explains all of it; the nearest: " + e.causes.front().words + ".");
       break;
     case Verdict::useless:
       break;

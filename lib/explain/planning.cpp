@@ -197,6 +197,18 @@ std::string untouched_cause(const PlanProblem& problem, const PlanSolution& solu
   return "";
 }
 
+/// Only to put the cause right would do, and is less sure.
+std::string less_sure_repair(const PlanSolution& solution) {
+  std::string steps;
+  for (std::size_t i = 0; i < solution.repair.size(); ++i) {
+    steps += (i == 0 ? "" : ", ") + describe_steps(solution.repair[i], solution.repair_steps[i]);
+  }
+  return "These steps are safer than only to put the cause right (" + steps +
+         "), which should end clean as well, but with " +
+         display(solution.repair_confidence, Quantity::percent, "%", 0) + " instead of " +
+         display(solution.confidence, Quantity::percent, "%", 0) + ".";
+}
+
 /// Rows of the holes that the bow as found was shot at, one for every distance; the first hole's first.
 std::vector<std::size_t> shot_from(const Case& observed) {
   constexpr double apart = 0.15;  // [m] nearer than that is the same distance
@@ -316,7 +328,9 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
                                     "report it: ") +
                     e.next_checks.front().instruction);
   }
-  if (const std::string other_way = untouched_cause(problem, solution, e.causes); !other_way.empty()) {
+  if (!solution.repair.empty()) {
+    first.push_back(less_sure_repair(solution));
+  } else if (const std::string other_way = untouched_cause(problem, solution, e.causes); !other_way.empty()) {
     first.push_back(other_way);
   }
   const auto torque = std::find_if(e.causes.begin(), e.causes.end(),

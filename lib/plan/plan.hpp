@@ -45,6 +45,9 @@ struct PlanSolution {
   double attainable = 0.0;      // the same for these bows, if each ended with its most probable tear in the middle
   double half_width_up = 0.0, half_width_right = 0.0;  // of the 90 % interval of the tear at the end [m]
   std::size_t launches = 0;
+  std::vector<Adjustment> repair;  // what would only put the cause right, where that ends clean too, but less surely
+  std::vector<double> repair_steps;
+  double repair_confidence = 0.0;
   std::vector<std::string> obstacles;  // why it is not reached, in words
   bool bows_conflict = false;          // it would be reached, were the most probable bow the only one
 };

@@ -230,6 +230,9 @@ const std::vector<TradeRule>& trade_rules() {
        "",
        {},
        [=](Setup& s) { twist(s.cables, 0, 0.5); }},
+      {"upper cam late, stiff shaft", "the same with a shaft that hardly bends (30 N·m²)", "the same", Output::tear_up,
+       1.0, 0.25, 1.0, true, "", "", [](Setup& s) { s.arrow.bending_stiffness = 30.0; },
+       [=](Setup& s) { twist(s.cables, 0, 0.5); }},
       {"lower cam late",
        "half a twist into the lower cable",
        "tail-low, 1/2 in per 1/8 in of open stop",
@@ -253,6 +256,13 @@ const std::vector<TradeRule>& trade_rules() {
        "",
        "",
        {},
+       [=](Setup& s) { s.string.nocking_point += sixteenth; }},
+      {"nock up, soft capture", "the same in a capture that gives ten times more, and is damped", "the same",
+       Output::tear_up, 1.0, 0.05, 0.3, false, "capture", "",
+       [](Setup& s) {
+         s.rest.vertical_stiffness *= 0.1;
+         s.rest.vertical_damping = 5.0;
+       },
        [=](Setup& s) { s.string.nocking_point += sixteenth; }},
       {"rest up",
        "rest 1/16 in up",

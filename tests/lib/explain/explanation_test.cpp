@@ -165,10 +165,10 @@ void expect_words(const std::string& text, const std::vector<std::string>& wante
 }
 
 TEST(Explanation, SaysThatTheSpineIsWhyItCannotBeTuned) {
-  // The cams have been shimmed as far as they go, and no sight follows more.
+  // No sight follows what would take more of it away.
   expect_words(refusal_of(case_of_twisted("spine", 0.9, 4.0, 3.0)),
                {"cannot be tuned within safe limits", "The arrow's spine: most probably the shaft is", "too weak",
-                "A limit: both cams, shims (three thirty-seconds"});
+                "The sight: more of it"});
   expect_words(refusal_of(case_of_twisted("spine", 0.9, -3.0, 3.0), false),
                {"The arrow's spine: it would end clean with another arrow (use "});
 }
@@ -177,7 +177,7 @@ TEST(Explanation, SaysThatALimitIsWhyItCannotBeTuned) {
   Case observed = case_of_twisted("center_shot", 1.3, -5.0, 3.0);
   observed.workshop.bow_press = false;  // or shims and yokes would do
   expect_words(
-      refusal_of(observed),
+      refusal_of(observed, false),
       {"cannot be tuned within safe limits", "A limit: most probably the rest stands", "too far from the riser",
        "it may not be moved so far back (one to two sixteenths are harmless, more costs clearance)"});
 }
