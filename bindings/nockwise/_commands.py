@@ -179,7 +179,9 @@ def explain(options: argparse.Namespace) -> int:
         lines += ["first:", *(f"  {text}" for text in found.plan.first)]
     steps = found.plan.steps
     lines += [
-        ("what takes this tear away, which is not its cause:" if found.plan.remedy else "plan:") if steps else "no plan",
+        ("what takes this tear away, which is not its cause:" if found.plan.remedy else "plan:")
+        if steps
+        else "no plan",
         *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1)),
     ]
     lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]

@@ -561,11 +561,18 @@ def read_case(file: str | PathLike[str]) -> Case:
         high = "0.7 in"
         bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
         archer = "a friend"        # or "machine"; else the bow's own archer
+        trial = { "cable.upper" = 1 }        # or: shot after this adjustment was moved by so many trade steps
         [checks]
         stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
+        rest_up_before_wall = { value = "2 in", error = "1/4 in" }      # as it is seen
         chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
         [priors]
         "cable.upper" = 2.0        # trade steps
+        [workshop]
+        bow_press = false          # draw_board, second_arrow, spare_spine; what is not named is there
+        distances = ["6 ft", "12 ft"]
+
+    `shelf_clearance = "1/4 in"` stands above the first table.
 
     Raises InputError with file, line and column for whatever cannot be meant, also for a length without its unit"""
 
@@ -948,6 +955,12 @@ class DrawCycle:
     def late_stop_gap(self) -> float | None:
         """gap of the other half's stop at that moment, at least 0 [m]; none without one"""
     @property
+    def rest_up_nock_x(self) -> float | None:
+        """Where the arm of a drop-away comes fully up in the draw [m]; none without one, and where it is not up at the wall."""
+    @property
+    def rest_cord_force(self) -> float | None:
+        """Tension of a drop-away's cord with the arm on its stop [N]: limb-driven at brace, cable-driven at the wall."""
+    @property
     def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
     def __eq__(self, other: object, /) -> bool: ...
@@ -1162,6 +1175,9 @@ class RestReport:
     @property
     def largest_force(self) -> float:
         """vertical, on the shaft [N]"""
+    @property
+    def cord_force(self) -> float:
+        """tension of a drop-away's cord at full draw [N]; 0: slack, or none"""
     @property
     def shaft_clearance(self) -> float | None:
         """Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact."""
@@ -1850,6 +1866,9 @@ class Adjustment:
     def prior(self) -> float:
         """how far this is off, unnoticed, in an ordinary bow that gives trouble: standard deviation [steps]; 0: not suspected by default"""
     @property
+    def rare_prior(self) -> float:
+        """the same of what is suspected only where nothing ordinary explains all that was seen"""
+    @property
     def prior_reason(self) -> str:
         """why so far; empty where it is not suspected"""
     def __eq__(self, other: object, /) -> bool: ...
@@ -2103,8 +2122,8 @@ class TearObservation:
 @final
 class CheckObservation:
     """A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
-"chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", or the path of a
-parameter ("rest.center_shot").
+"chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
+or the path of a parameter ("rest.center_shot").
     """
 
     def __init__(
@@ -2160,6 +2179,44 @@ class PriorWidth:
 
 
 @final
+class Workshop:
+    """What the person who asks has at hand. Next checks and plans keep to it."""
+
+    def __init__(
+        self,
+        *,
+        bow_press: bool = ...,
+        draw_board: bool = ...,
+        second_arrow: bool = ...,
+        spare_spine: bool = ...,
+        distances: npt.ArrayLike = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Workshop: ...
+    @property
+    def bow_press(self) -> bool:
+        """with somebody who knows it"""
+    @property
+    def draw_board(self) -> bool:
+        """else stops are watched while the bow is drawn by hand, and read more coarsely"""
+    @property
+    def second_arrow(self) -> bool:
+        """one that may be stripped for a bare shaft, or shot beside the first"""
+    @property
+    def spare_spine(self) -> bool:
+        """arrows of another spine, to try or to end with"""
+    @property
+    def distances(self) -> FloatArray:
+        """of the paper, that can be shot from [m]; empty: any; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Workshop: ...
+    def __deepcopy__(self, memo: object) -> Workshop: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
 class Case:
     """Everything known about one bow that gives trouble."""
 
@@ -2171,6 +2228,8 @@ class Case:
         checks: npt.ArrayLike | Sequence[CheckObservation] = ...,
         priors: npt.ArrayLike | Sequence[PriorWidth] = ...,
         assumed: npt.ArrayLike | Sequence[AssumedValue] = ...,
+        workshop: Workshop = ...,
+        shelf_clearance: float | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> Case: ...
     @property
@@ -2188,6 +2247,12 @@ class Case:
     @property
     def assumed(self) -> tuple[AssumedValue, ...]:
         """what the setup's file did not give, for the report"""
+    @property
+    def workshop(self) -> Workshop:
+        """workshop"""
+    @property
+    def shelf_clearance(self) -> float | None:
+        """Room between the riser's shelf and the lowest vane, or the shaft of a bare one, on the raised rest [m]; none: not measured. The plan lowers the arrow by no more."""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Case: ...
@@ -2422,6 +2487,28 @@ class PlanStep:
 
 
 @final
+class PlannedHole:
+    """A hole that is expected."""
+
+    @property
+    def distance(self) -> float:
+        """of the paper [m]"""
+    @property
+    def up(self) -> float:
+        """up [m]"""
+    @property
+    def right(self) -> float:
+        """right [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PlannedHole: ...
+    def __deepcopy__(self, memo: object) -> PlannedHole: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
 class Plan:
     """What to do, in the order of work."""
 
@@ -2452,6 +2539,9 @@ class Plan:
     @property
     def end(self) -> dict[str, float]:
         """predicted, before the first and after the last step"""
+    @property
+    def elsewhere(self) -> tuple[PlannedHole, ...]:
+        """at the end, at the other distances that the bow as found was shot from"""
     @property
     def uncertainty_up(self) -> float:
         """half width of the 90 % interval of the tear at the end [m]"""

@@ -32,9 +32,9 @@ kernel::RestState<double> cord_at(const kernel::Constants<double, Links>& c, con
   kernel::LineLoads<double, Links> ignored = lines;
   kernel::RestState<double> rest;
   if (topology.rest == RestKind::limb_driven) {
-    kernel::add_limb_cord(c.rest, topology, side, m, c.half, arm, 0.0, ignored, rest);
+    kernel::add_limb_cord(c.rest, topology, side, m, c.half, {arm, 0.0}, ignored, rest);
   } else {
-    kernel::add_cable_cord(c.rest, topology, side, m, arm, 0.0, ignored, rest);
+    kernel::add_cable_cord(c.rest, topology, side, m, {arm, 0.0}, ignored, rest);
   }
   return rest;
 }
