@@ -185,8 +185,9 @@ def explain(options: argparse.Namespace) -> int:
         *(f"  {i}. {step.instruction}" for i, step in enumerate(steps, 1)),
     ]
     lines += [text for text in (found.plan.sight, found.plan.stop_rule, found.plan.refusal) if text]
-    if found.causes:
-        lines += ["causes:", *(f"  {100 * cause.probability:3.0f} %  {cause.words}" for cause in found.causes[:6])]
+    causes = [cause for cause in found.causes if cause.probability >= 0.005]
+    if causes:
+        lines += ["causes:", *(f"  {100 * cause.probability:3.0f} %  {cause.words}" for cause in causes[:6])]
     if found.next_checks:
         lines += ["next checks:", *(f"  {check.instruction}" for check in found.next_checks[:3])]
     lines += [f"assumed: {each.path} = {each.value}" for each in found.observed.assumed]

@@ -60,7 +60,8 @@ struct DrawCycle {
       late_stop_gap;  ///< gap of the other half's stop at that moment, at least 0 [m]; none without one
   /// Where the arm of a drop-away comes fully up in the draw [m]; none without one, and where it is not up at the wall.
   std::optional<double> rest_up_nock_x;
-  /// Tension of a drop-away's cord with the arm on its stop [N]: limb-driven at brace, cable-driven at the wall.
+  /// Tension of a drop-away's cord [N], limb-driven at brace, cable-driven at the wall: with the arm on its stop, and
+  /// before arm, limb or cable give way to it, which takes up to a fifth of it.
   std::optional<double> rest_cord_force;
   std::vector<Caution> cautions;
 };

@@ -175,6 +175,7 @@ void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, Bl
   Setup repaired = bow.hidden();
   for (const PlanStep& step : e.plan.steps) {
     repaired = adjusted(repaired, step.adjustment, step.steps);
+    result.plan += (result.plan.empty() ? "" : "; ") + step.instruction;
   }
   const Shot end = shoot(repaired);
   result.end = end.flew ? largest_part(end.value) : 1.0;

@@ -40,6 +40,7 @@ struct BlindCase {
   double start = 0.0;       ///< largest part of the tear as found [m]
   double end = 0.0;         ///< and after the plan, of the hidden bow [m]
   std::string verdict;
+  std::string plan;  ///< its steps in words
 };
 
 struct BlindOptions {

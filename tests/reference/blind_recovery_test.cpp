@@ -36,7 +36,7 @@ void print_failures(const std::vector<BlindCase>& cases) {
       }
       std::cout << "; tear " << each.start / 0.0254 << " -> " << each.end / 0.0254 << " in, planned " << each.planned
                 << ", ranked " << each.ranked << ", covered " << each.covered << ", checks " << each.checks
-                << ", confidence " << each.confidence << '\n';
+                << ", confidence " << each.confidence << "; plan: " << each.plan << '\n';
     }
   }
 }

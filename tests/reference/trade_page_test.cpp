@@ -32,29 +32,31 @@ const Change cams_left = {{"cams.upper.shim", -inch / 32.0}, {"cams.lower.shim",
 const Change yoke_left = {{"cables.lower.yoke.left_twists", 0.5}, {"cables.lower.yoke.right_twists", -0.5}};
 
 TEST(TradePage, SaysWhatTheCordOfADropAwayDoes) {
-  figure("Larkspur, cord 2 in nearer", 0.0, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
-  figure("Larkspur, cord 1/8 in nearer", 0.0, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
+  figure("Larkspur, cord 2 in nearer", 0.16, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
+  figure("Larkspur, cord 1/8 in nearer", 0.02, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
 }
 
 TEST(TradePage, SaysWhatSpineDoesAside) {
   nockwise::Setup weak = demo_bow("larkspur");
   weak.set("arrow.spine", weak.get("arrow.spine") + 0.05 * inch);
   figure("Larkspur, a class weaker", 0.0, shoot(weak, {}).right - shoot("larkspur").right);
-  for (const std::string bow : {"larkspur", "alder"}) {
+  const auto weaker_in_a_hand = [](const std::string& bow) {
     nockwise::Setup hand = in_a_hand(bow);
     const double before = shoot(hand, {}).right;
     hand.set("arrow.spine", hand.get("arrow.spine") + 0.05 * inch);
-    figure(bow + ", a class weaker in a hand", 0.0, shoot(hand, {}).right - before);
-    figure(bow + ", an inch off the arrow in a hand", 0.0, aside(in_a_hand(bow), {{"arrow.length", -inch}}));
-  }
+    return shoot(hand, {}).right - before;
+  };
+  figure("Larkspur, a class weaker in a hand", 0.0, weaker_in_a_hand("larkspur"));
+  figure("Alder, a class weaker in a hand", -0.03, weaker_in_a_hand("alder"));
+  figure("Larkspur, an inch off the arrow in a hand", 0.03, aside(in_a_hand("larkspur"), {{"arrow.length", -inch}}));
 }
 
 TEST(TradePage, SaysHowFarRestShimsAndYokesReachAside) {
-  for (const std::string bow : {"larkspur", "alder"}) {
-    figure(bow + ", rest 1/16 in to the riser", 0.0, aside(demo_bow(bow), rest_in));
-    figure(bow + ", cams 1/32 in to the left", 0.0, aside(demo_bow(bow), cams_left));
-  }
-  figure("Larkspur, half a twist in the top yoke", 0.0, aside(demo_bow("larkspur"), yoke_left));
+  figure("Larkspur, rest 1/16 in to the riser", 0.03, aside(demo_bow("larkspur"), rest_in));
+  figure("Alder, rest 1/16 in to the riser", 0.27, aside(demo_bow("alder"), rest_in));
+  figure("Larkspur, cams 1/32 in to the left", 0.05, aside(demo_bow("larkspur"), cams_left));
+  figure("Alder, cams 1/32 in to the left", 0.11, aside(demo_bow("alder"), cams_left));
+  figure("Larkspur, half a twist in the top yoke", 0.02, aside(demo_bow("larkspur"), yoke_left));
 }
 
 }  // namespace

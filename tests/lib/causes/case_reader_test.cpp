@@ -6,6 +6,8 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+
 namespace nockwise {
 namespace {
 
@@ -55,6 +57,45 @@ chronograph_speed = { value = "253 ft/s", error = "2 ft/s" }
   EXPECT_NEAR(c.checks[1].value, 77.1, 0.1);
   ASSERT_EQ(c.priors.size(), 1U);
   EXPECT_EQ(c.setup.name.substr(0, 8), "Larkspur");
+}
+
+TEST(CaseFile, ReadsWhatIsAtHandAndTrialsByTheNamesOfPlans) {
+  const Case c = parse_case("shelf_clearance = \"1/4 in\"\n" + head + R"(
+[[tears]]
+high = "1/2 in"
+[[tears]]
+high = "1/4 in"
+trial = { "yoke.top.cross" = -1, "cable.upper" = 1 }
+[checks]
+rest_up_before_wall = { value = "2 in", error = "1/4 in" }
+[priors]
+"riser.upper_end" = 1
+[workshop]
+bow_press = false
+spare_spine = false
+distances = ["6 ft", "12 ft"]
+)",
+                            folder);
+  EXPECT_FALSE(c.workshop.bow_press);
+  EXPECT_TRUE(c.workshop.draw_board);
+  EXPECT_TRUE(c.workshop.second_arrow);
+  EXPECT_FALSE(c.workshop.spare_spine);
+  ASSERT_EQ(c.workshop.distances.size(), 2U);
+  EXPECT_DOUBLE_EQ(c.workshop.distances.front(), 1.8288);
+  EXPECT_DOUBLE_EQ(c.shelf_clearance.value(), 0.00635);
+  EXPECT_EQ(c.tears[1].label, "after a trial");
+  const std::vector<ParameterChange> moved = {{"cables.upper.twists", 0.5, true},
+                                              {"cables.lower.yoke.left_twists", -0.5, true},
+                                              {"cables.lower.yoke.right_twists", 0.5, true}};
+  EXPECT_TRUE(std::is_permutation(moved.begin(), moved.end(), c.tears[1].changes.begin(), c.tears[1].changes.end()));
+  EXPECT_EQ(c.checks.front().what, "rest_up_before_wall");
+  EXPECT_EQ(c.priors.front().adjustment, "riser.upper_end");
+  EXPECT_NE(complaint(head + "[workshop]\nbow_pres = false\n").find("bow_press"), std::string::npos);
+  EXPECT_NE(complaint(head + "[workshop]\nbow_press = 1\n").find("true or false"), std::string::npos);
+  EXPECT_NE(complaint(head + "[workshop]\ndistances = \"6 ft\"\n").find("list of lengths"), std::string::npos);
+  EXPECT_NE(complaint(head + "[[tears]]\nhigh = \"1 in\"\ntrial = { \"cable.uper\" = 1 }\n").find("cable.upper"),
+            std::string::npos);
+  EXPECT_NE(complaint("shelf_clearance = \"1 ft\"\n" + head).find("shelf_clearance"), std::string::npos);
 }
 
 TEST(CaseFile, ComplainsWithThePlace) {

@@ -1,6 +1,8 @@
 #include "plan/plan.hpp"
 
 #include "demo_bows.hpp"
+#include "plan/responses.hpp"
+#include "plan/wall.hpp"
 
 #include <gtest/gtest.h>
 
@@ -37,6 +39,25 @@ TEST(Plan, NeverDrivesVanesIntoTheRestAndSaysThatClearanceIsWhy) {
   EXPECT_NE(plan.refusal.find("Clearance: there are moves that take the tear away, but they drive the vanes into"),
             std::string::npos)
       << plan.refusal;
+}
+
+TEST(Plan, TellsWhatALateCamDoesToTheWall) {
+  const nockwise::Setup together = testing::demo_bow("larkspur");
+  nockwise::Setup late = together;
+  late.cables.upper.twists += 0.5;  // opens the upper stop by an eighth of an inch
+  const std::string words = wall_words(together, late);
+  EXPECT_NE(words.find("the wall gives 0."), std::string::npos) << words;
+  EXPECT_NE(words.find("under 10 lbf more, where it gave 0."), std::string::npos) << words;
+  EXPECT_TRUE(words.find("the second stop knocks") != std::string::npos ||
+              words.find("one stop carries the wall alone") != std::string::npos)
+      << words;
+}
+
+TEST(Plan, KnowsTheLeastDetourOfAllOrders) {
+  const std::vector<Change> parts = {{0.01, 0.0, 0.0, 0.0}, {-0.02, 0.0, 0.0, 0.0}};
+  EXPECT_NEAR(least_detour(0.01, 0.0, parts), 0.0, 1e-12);  // the one that takes away first
+  EXPECT_NEAR(least_detour(0.0, 0.0, parts), 0.01, 1e-12);
+  EXPECT_EQ(least_detour(0.0, 0.0, {}), 0.0);
 }
 
 }  // namespace

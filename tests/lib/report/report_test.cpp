@@ -50,10 +50,22 @@ TEST(Report, HtmlStandsAlone) {
   EXPECT_NE(html.find("qualified technician"), std::string::npos);
 }
 
+TEST(Report, LinksToWhereTheTradeDisagreesAndGivesTheLinesToPaste) {
+  const std::string html = explanation_html(sample());
+  EXPECT_NE(html.find("lib/trade.md"), std::string::npos);  // it tears to the side
+  EXPECT_NE(html.find("Lines for the case file"), std::string::npos);
+  EXPECT_EQ(html.find(" bit"), std::string::npos);
+  EXPECT_LT(html.find("What to do first"), html.find("<h2>Plan"));
+  EXPECT_LT(html.find("<h2>Plan"), html.find("<h2>Causes"));
+  for (const PlanStep& step : sample().plan.steps) {
+    EXPECT_NE(html.find(step.adjustment.name), std::string::npos);  // the name that case files have for it
+  }
+}
+
 TEST(Report, MarkdownTellsTheSame) {
   const std::string text = explanation_markdown(sample());
-  for (const char* heading :
-       {"## Holes", "## Causes", "## What to do first", "## Plan", "## Other checks", "## Cautions", "## Assumptions"}) {
+  for (const char* heading : {"## Holes", "## Causes", "## What to do first", "## Plan", "## Other checks",
+                              "## Cautions", "## Assumptions"}) {
     EXPECT_NE(text.find(heading), std::string::npos) << heading;
   }
   EXPECT_NE(text.find("tail-high 0.50 in, tail-left 0.30 in"), std::string::npos);

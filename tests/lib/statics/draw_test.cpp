@@ -2,9 +2,11 @@
 
 #include "demo_bows.hpp"
 #include "nockwise/error.hpp"
+#include "nockwise/launch.hpp"
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <cstdlib>
 #include <random>
@@ -155,6 +157,53 @@ nockwise::Setup disturbed(nockwise::Setup setup, unsigned long seed) {
   setup.grip.pressure_point_y += within(0.02);
   setup.riser.upper_end_compliance = seed % 4 == 0 ? std::fabs(within(4e-5)) : 0.0;
   return setup;
+}
+
+TEST(DrawCycle, TellsWhereADropAwayComesUp) {
+  nockwise::Setup setup = demo_bow("larkspur");
+  const auto up_before_wall = [](const nockwise::Setup& s) {
+    const DrawCycle cycle = draw_cycle(Model(s));
+    return cycle.rest_up_nock_x.value() - cycle.points[cycle.touch_index].nock_x;
+  };
+  const double usual = up_before_wall(setup);
+  EXPECT_GT(usual, 0.02);
+  // At that place of the draw the cord is just slack with the arm up, whatever the samples: a cord that is longer by
+  // what the limb takes up from there on is slack as early.
+  DrawOptions fine;
+  fine.positions = 480;
+  const DrawCycle cycle = draw_cycle(Model(setup), fine);
+  EXPECT_NEAR(cycle.rest_up_nock_x.value() - cycle.points[cycle.touch_index].nock_x, usual, 3e-4);
+  setup.rest.arm.cord_slack += 0.002;
+  EXPECT_GT(up_before_wall(setup), usual + 0.002);  // a longer cord lets the arm up sooner
+  setup.rest.kind = RestKind::cable_driven;
+  setup.rest.arm.cord_attachment = 0.245;
+  setup.rest.arm.cord_slack = -0.004;
+  const double tight = up_before_wall(setup);
+  setup.rest.arm.cord_slack += 0.002;
+  EXPECT_LT(up_before_wall(setup), tight);  // a longer one of a cable lifts it later
+  EXPECT_FALSE(draw_cycle(Model(demo_bow("alder"))).rest_up_nock_x);
+  EXPECT_FALSE(draw_cycle(Model(demo_bow("alder"))).rest_cord_force);
+}
+
+TEST(DrawCycle, CautionsAboutACordThatCarriesTheLoad) {
+  nockwise::Setup setup = demo_bow("larkspur");
+  const auto cautioned = [](const std::vector<Caution>& cautions) {
+    return std::any_of(cautions.begin(), cautions.end(),
+                       [](const Caution& each) { return each.kind == CautionKind::rest_cord; });
+  };
+  EXPECT_FALSE(cautioned(draw_cycle(Model(setup)).cautions));
+  setup.rest.kind = RestKind::cable_driven;
+  setup.rest.arm.cord_attachment = 0.245;
+  setup.rest.arm.cord_slack = -0.025;
+  const Model tight(setup);
+  EXPECT_GT(draw_cycle(tight).rest_cord_force.value(), 200.0);
+  EXPECT_TRUE(cautioned(draw_cycle(tight).cautions));
+  const Launch shot = launch(tight);
+  EXPECT_TRUE(cautioned(shot.cautions));
+  // Arm, stop and cable give way to it, so that it pulls less than with all of them held where they should stand.
+  const double share = shot.rest.cord_force / draw_cycle(tight).rest_cord_force.value();
+  EXPECT_GT(share, 0.7);
+  EXPECT_LT(share, 1.0);
 }
 
 TEST(DrawCycle, ConvergesForRandomlyDisturbedBows) {
