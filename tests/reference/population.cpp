@@ -230,8 +230,8 @@ const std::vector<TradeRule>& trade_rules() {
        "",
        {},
        [=](Setup& s) { twist(s.cables, 0, 0.5); }},
-      {"upper cam late, stiff shaft", "the same with a shaft that hardly bends (30 N·m²)", "the same", Output::tear_up,
-       1.0, 0.25, 1.0, true, "", "", [](Setup& s) { s.arrow.bending_stiffness = 30.0; },
+      {"upper cam late with a stiff shaft", "the same with a shaft that hardly bends (30 N·m²)", "the same",
+       Output::tear_up, 1.0, 0.25, 1.0, true, "", "", [](Setup& s) { s.arrow.bending_stiffness = 30.0; },
        [=](Setup& s) { twist(s.cables, 0, 0.5); }},
       {"lower cam late",
        "half a twist into the lower cable",
@@ -257,7 +257,7 @@ const std::vector<TradeRule>& trade_rules() {
        "",
        {},
        [=](Setup& s) { s.string.nocking_point += sixteenth; }},
-      {"nock up, soft capture", "the same in a capture that gives ten times more, and is damped", "the same",
+      {"nock up in a soft capture", "the same in a capture that gives ten times more, and is damped", "the same",
        Output::tear_up, 1.0, 0.05, 0.3, false, "capture", "",
        [](Setup& s) {
          s.rest.vertical_stiffness *= 0.1;

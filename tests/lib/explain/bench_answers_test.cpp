@@ -414,16 +414,74 @@ TEST(BenchAnswers, MessagesOfTheOtherHandGetTheMirroredAnswer) {
   }
 }
 
-/// One cable with a yoke, the other on the other cam's let-out track.
-TEST(BenchAnswers, AHybridWithOneYokeHasItsYokeSuspected) {
+/// One cable with a yoke, the other on the other cam's let-out track, in time.
+nockwise::Setup hybrid_bow() {
   nockwise::Setup hybrid = testing::demo_bow("alder");
+  hybrid.name = "Alder 37, as a hybrid";
   hybrid.cables.lower.end = CableEnd::yoke;
-  const std::vector<Adjustment> all = adjustments(hybrid);
-  const auto yoke =
-      std::find_if(all.begin(), all.end(), [](const Adjustment& each) { return each.name == "yoke.top.cross"; });
-  ASSERT_NE(yoke, all.end());
-  EXPECT_GT(yoke->prior, 0.0);
-  EXPECT_TRUE(std::none_of(all.begin(), all.end(), [](const Adjustment& a) { return a.name == "yokes.cross"; }));
+  const auto gap_with = [&](double length) {
+    hybrid.cables.lower.length = length;
+    return shoot(hybrid).value[Output::stop_gap];
+  };
+  const double crossed = hybrid.cables.lower.length;
+  double length = crossed - 0.010;  // [m] where the yoke takes up what the other cam let out
+  double before = length + 0.001;
+  double gap_before = gap_with(before);
+  for (int i = 0; i < 4; ++i) {
+    const double gap = gap_with(length);
+    const double next = length - gap * (length - before) / (gap - gap_before);
+    before = length;
+    gap_before = gap;
+    length = next;
+  }
+  EXPECT_NEAR(gap_with(length), 0.0, 1e-5);
+  return hybrid;
+}
+
+TEST(BenchAnswers, AHybridWithOneYokeIsAnsweredByThatYoke) {
+  Case observed;
+  observed.setup = hybrid_bow();
+  const std::vector<Adjustment> all = adjustments(observed.setup);
+  const Adjustment& yoke = find_adjustment(all, "yoke.top.cross");
+  EXPECT_GT(yoke.prior, 0.0);
+  EXPECT_TRUE(std::none_of(all.begin(), all.end(), [](const Adjustment& a) {
+    return a.name == "yokes.cross" || a.name == "yoke.bottom.cross";
+  }));
+  const Shot right = shoot(observed.setup);
+  const Shot shot = shoot(adjusted(observed.setup, yoke, 4.0));
+  ASSERT_TRUE(right.flew && shot.flew) << right.failure << shot.failure;
+  const OutputValues& v = shot.value;
+  observed.tears.push_back({.up = v[Output::tear_up], .right = v[Output::tear_right], .reading_error = 0.001});
+  observed.checks = {{"lean_upper", v[Output::lean_upper], 0.003},
+                     {"lean_lower", v[Output::lean_lower], 0.003},
+                     {"stop_gap", v[Output::stop_gap], inch / 64.0}};
+  const Explanation e = explain(observed, {.next_checks = false, .plan = false});
+  EXPECT_NE(e.verdict, Verdict::contradictory) << e.summary;
+  EXPECT_EQ(e.causes.front().adjustment.name, "yoke.top.cross") << e.summary;
+}
+
+/// Ends of the riser that give: nothing ordinary makes such a tear of a bow in time, and an unusual cause is told.
+TEST(BenchAnswers, ARiserEndThatGivesIsThoughtOfWhenAllElseIsRight) {
+  Case observed = message("larkspur", 0.0, 0.0);
+  nockwise::Setup hidden = observed.setup;
+  hidden.riser.upper_end_compliance = 2.5e-4;
+  const Shot shot = shoot(hidden);
+  ASSERT_TRUE(shot.flew) << shot.failure;
+  const OutputValues& v = shot.value;
+  observed.tears.front() = {.up = v[Output::tear_up], .right = v[Output::tear_right], .reading_error = inch / 32.0};
+  observed.checks = {{"stop_gap", v[Output::stop_gap], inch / 64.0},
+                     {"arrow_square", v[Output::arrow_square], inch / 64.0},
+                     {"string.nocking_point", observed.setup.string.nocking_point, inch / 64.0},
+                     {"rest.height", observed.setup.rest.height, inch / 64.0},
+                     {"peak_force", v[Output::peak_force], 2.0},
+                     {"cables.upper.twists", observed.setup.cables.upper.twists, 0.1},
+                     {"cables.lower.twists", observed.setup.cables.lower.twists, 0.1}};
+  const Explanation e = explain(observed, {.next_checks = false});
+  EXPECT_NE(e.verdict, Verdict::contradictory) << e.summary;
+  EXPECT_TRUE(e.verdict == Verdict::explained || likelihood(e, "riser.upper_end") > 0.02) << e.summary;
+  for (const PlanStep& step : e.plan.steps) {
+    EXPECT_NE(step.adjustment.name, "riser.upper_end");  // no wrench moves it
+  }
 }
 
 }  // namespace
