@@ -959,7 +959,7 @@ class DrawCycle:
         """Where the arm of a drop-away comes fully up in the draw [m]; none without one, and where it is not up at the wall."""
     @property
     def rest_cord_force(self) -> float | None:
-        """Tension of a drop-away's cord with the arm on its stop [N]: limb-driven at brace, cable-driven at the wall."""
+        """Tension of a drop-away's cord [N], limb-driven at brace, cable-driven at the wall: with the arm on its stop, and before arm, limb or cable give way to it, which takes up to a fifth of it."""
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
