@@ -59,7 +59,7 @@ class PlanCosts {
 
   /// Cost of leaving what is off as it is: a plan repairs its cause, unless another way is clearly better.
   [[nodiscard]] double neglect_cost(const Steps& steps) const {
-    constexpr double cost_of_neglect = 1.5;
+    constexpr double cost_of_neglect = 0.6;
     double neglected = 0.0;
     bool any = false;
     for (const PlausibleBow& each : problem_.bows) {

@@ -196,7 +196,7 @@ class Search : private PlanCosts {
   /// A plan puts its cause right, where that ends clean and is hardly less sure: rather than more steps, or steps that
   /// leave the cause as it is.
   void prefer_repair() {
-    constexpr double hardly_less = 0.05;
+    constexpr double hardly_less = 0.03;
     const Steps steps = repair();
     if (steps == best_ || moved(steps) == 0 || moved(best_) == 0 ||
         (moved(steps) >= moved(best_) && neglect_cost(best_) == 0.0)) {
