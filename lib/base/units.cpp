@@ -302,11 +302,42 @@ std::optional<double> take_decimal(std::string_view& text) noexcept {
   return number;
 }
 
+std::string shortest_text(double number);
+
+/// Inches of 5'2" and 2 ft 9 in, where such a thing was written: `symbol` is what stands behind the first number.
+std::optional<double> feet_and_inches(double feet, std::string_view symbol) {
+  for (const std::string_view foot : {"'", "′", "’", "ft", "feet", "foot"}) {
+    std::string_view rest = symbol;
+    if (!take(rest, foot)) {
+      continue;
+    }
+    rest = without_leading_blanks(rest);
+    std::optional<double> inches = take_fraction(rest);
+    if (!inches) {
+      inches = take_decimal(rest);
+    }
+    if (inches) {
+      constexpr double inches_per_foot = 12.0;
+      return inches_per_foot * feet + *inches;
+    }
+  }
+  return std::nullopt;
+}
+
 /// What to say of a symbol behind a number that is no unit of the quantity; `text` is all that was written.
-std::string advice_on(Quantity quantity, std::string_view symbol, std::string_view text) {
+std::string advice_on(Quantity quantity, double number, std::string_view symbol, std::string_view text) {
   if (symbol.empty()) {
-    return " (the unit is missing: write \"" + std::string(text) + ' ' + std::string(workshop_unit(quantity)) +
+    // Whoever writes 0.8 for a share means 80 %.
+    const bool share = quantity == Quantity::percent && number <= 1.0;
+    const std::string unit(workshop_unit(quantity));
+    return " (the unit is missing: write \"" +
+           (share ? shortest_text(std::round(1e8 * number) / 1e6) + ' ' + unit : std::string(text) + ' ' + unit) +
            "\", if that is meant)";
+  }
+  if (quantity == Quantity::length) {
+    if (const auto inches = feet_and_inches(number, symbol)) {
+      return " (feet and inches: write all of it in inches, \"" + shortest_text(*inches) + " in\")";
+    }
   }
   if (symbol.front() == ',') {
     return " (a comma may be a decimal sign or mark thousands: write a point or nothing, as in 28.5 or 1500)";
@@ -441,7 +472,7 @@ double parse_quantity(std::string_view text, Quantity quantity) {
   const std::string_view symbol = without_leading_blanks(rest);
   const Unit* const unit = find_unit(quantity, symbol);
   if (unit == nullptr) {
-    refuse(advice_on(quantity, symbol, trimmed(text)));
+    refuse(advice_on(quantity, *number, symbol, trimmed(text)));
   }
   if (fraction && !unit->takes_fractions) {
     refuse(" (a fraction may be used only with in, turn and twist)");
