@@ -16,23 +16,53 @@ using Eigen::Index;
 using Eigen::MatrixXd;
 using Eigen::VectorXd;
 
-/// Unconstrained solution on the columns in `passive`, zero elsewhere.
-VectorXd solution_on(const std::vector<Index>& passive, const MatrixXd& matrix, const VectorXd& values) {
-  MatrixXd columns(matrix.rows(), static_cast<Index>(passive.size()));
-  Index count = 0;
-  for (const Index column : passive) {
-    columns.col(count++) = matrix.col(column);
+/// The problem with the products of those of its columns that were used, because many subsets of them are solved.
+class Columns {
+ public:
+  Columns(const MatrixXd& matrix, const VectorXd& values)
+      : matrix_(matrix),
+        values_(values),
+        products_(matrix.cols(), matrix.cols()),
+        known_(static_cast<std::size_t>(matrix.cols()), false) {}
+
+  /// Unconstrained solution on the columns in `passive`, zero elsewhere.
+  [[nodiscard]] VectorXd solution_on(const std::vector<Index>& passive) {
+    for (const Index column : passive) {
+      if (!known_[static_cast<std::size_t>(column)]) {
+        known_[static_cast<std::size_t>(column)] = true;
+        products_.col(column).noalias() = matrix_.transpose() * matrix_.col(column);
+      }
+    }
+    VectorXd solution = VectorXd::Zero(matrix_.cols());
+    const MatrixXd columns = matrix_(Eigen::all, passive);
+    const Eigen::LLT<MatrixXd> factors(products_(passive, passive));
+    if (factors.info() != Eigen::Success || !(factors.rcond() > least_rcond)) {
+      solution(passive) = detail::least_squares(columns, values_);
+      return solution;
+    }
+    // Normal equations square the condition; what they lose comes back with the residual.
+    VectorXd x = factors.solve(columns.transpose() * values_);
+    for (int i = 0; i < 2; ++i) {
+      x += factors.solve(columns.transpose() * (values_ - columns * x));
+    }
+    solution(passive) = x;
+    return solution;
   }
-  VectorXd solution = VectorXd::Zero(matrix.cols());
-  solution(passive) = detail::least_squares(columns, values);
-  return solution;
-}
+
+ private:
+  static constexpr double least_rcond = 1e-10;
+  const MatrixXd& matrix_;
+  const VectorXd& values_;
+  MatrixXd products_;
+  std::vector<bool> known_;
+};
 
 }  // namespace
 
 VectorXd nonnegative_least_squares(const MatrixXd& matrix, const VectorXd& values) {
   const double tolerance = 1e-12 * matrix.colwise().norm().maxCoeff() * values.norm();
   VectorXd solution = VectorXd::Zero(matrix.cols());
+  Columns columns(matrix, values);
   std::vector<Index> passive;
   std::vector<bool> rejected(matrix.cols(), false);
   for (Index round = 0; round < 3 * matrix.cols() && static_cast<Index>(passive.size()) < matrix.rows(); ++round) {
@@ -50,7 +80,7 @@ VectorXd nonnegative_least_squares(const MatrixXd& matrix, const VectorXd& value
       break;
     }
     passive.push_back(entering);
-    VectorXd next = solution_on(passive, matrix, values);
+    VectorXd next = columns.solution_on(passive);
     if (!(next(entering) > 0.0)) {  // rounding: the column depends on those already in
       passive.pop_back();
       rejected[entering] = true;
@@ -80,7 +110,7 @@ VectorXd nonnegative_least_squares(const MatrixXd& matrix, const VectorXd& value
         return leaves;
       });
       if (!passive.empty()) {
-        next = solution_on(passive, matrix, values);
+        next = columns.solution_on(passive);
       }
     }
     solution = passive.empty() ? VectorXd::Zero(matrix.cols()) : next;

@@ -64,9 +64,9 @@ struct LeastSquares {
   }
 };
 
-/// Rows that map knot values to p + p″ at the knots.
-Eigen::MatrixXd radius_rows(double step, int count) {
-  Eigen::MatrixXd rows(count, count);
+/// Rows that map knot values to p + p″, then to p′, then to −p′ at the knots.
+Eigen::MatrixXd limit_rows(double step, int count) {
+  Eigen::MatrixXd rows(3 * count, count);
   std::vector<double> unit(static_cast<std::size_t>(count), 0.0);
   for (int k = 0; k < count; ++k) {
     unit[static_cast<std::size_t>(k)] = 1.0;
@@ -75,10 +75,13 @@ Eigen::MatrixXd radius_rows(double step, int count) {
     for (int j = 0; j < count - 1; ++j) {
       const auto& c = spline[static_cast<std::size_t>(j)];
       rows(j, k) = c[0] + 2.0 * c[2];
+      rows(count + j, k) = c[1];
     }
     const auto& c = spline.back();
     rows(count - 1, k) = (k == count - 1 ? 1.0 : 0.0) + 2.0 * c[2] + 6.0 * c[3] * step;
+    rows(2 * count - 1, k) = c[1] + step * (2.0 * c[2] + 3.0 * c[3] * step);
   }
+  rows.bottomRows(count) = -rows.middleRows(count, count);
   return rows;
 }
 
@@ -92,13 +95,14 @@ std::vector<double> fit_spline(double first, double step, int count, const std::
 }
 
 std::vector<double> fit_track(double first, double step, int count, const std::vector<FitPoint>& points, double lambda,
-                              double smallest) {
+                              const TrackLimits& limits) {
   const LeastSquares problem(first, step, count, points, Roughness::radius_of_curvature, lambda);
   const Eigen::MatrixXd hessian = gram_matrix(problem.rows);
   constexpr double scale = 1e3;  // knots in millimetres, so that all is of order one
   const Eigen::VectorXd right = problem.rows.transpose() * (scale * problem.wanted);
-  const Eigen::VectorXd bounds = Eigen::VectorXd::Constant(count, scale * smallest);
-  const Eigen::VectorXd knots = kernel::constrained_minimum(hessian, right, radius_rows(step, count), bounds) / scale;
+  Eigen::VectorXd bounds = Eigen::VectorXd::Constant(3 * count, -scale * limits.steepest);
+  bounds.head(count).setConstant(scale * limits.smallest_radius);
+  const Eigen::VectorXd knots = kernel::constrained_minimum(hessian, right, limit_rows(step, count), bounds) / scale;
   return {knots.begin(), knots.end()};
 }
 

@@ -21,8 +21,14 @@ enum class Roughness {
 std::vector<double> fit_spline(double first, double step, int count, const std::vector<FitPoint>& points,
                                Roughness roughness, double lambda);
 
-/// The same for a track, with the radius of curvature p + p″ at least `smallest` at every knot.
+/// What a track must keep to at every knot.
+struct TrackLimits {
+  double smallest_radius = 0.0;  // of curvature, p + p″ [m]
+  double steepest = 0.0;         // of |p′| [m]: how far a tangent point may lie from the foot of the lever
+};
+
+/// The same for a track within its limits.
 std::vector<double> fit_track(double first, double step, int count, const std::vector<FitPoint>& points, double lambda,
-                              double smallest);
+                              const TrackLimits& limits);
 
 }  // namespace nockwise::detail
