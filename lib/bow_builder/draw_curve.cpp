@@ -23,31 +23,30 @@ double smooth_ramp(double t, double width) {
   return width * (15.0 / 16.0) * (square * (0.5 + square * (-1.0 / 6.0 + square / 30.0)) + 8.0 / 15.0 * u + 1.0 / 6.0);
 }
 
-/// Straight rise from brace, plateau, straight fall into a level valley, corners rounded. Positions are shares of the
-/// power stroke; they lie where cams of ordinary shape put them.
-double plausible_force(double share, double peak, double holding) {
-  constexpr double plateau_begins = 0.27;
-  constexpr double plateau_ends = 0.68;
-  constexpr double valley_begins = 0.93;
-  constexpr double rise_rounding = 0.36;
-  constexpr double fall_rounding = 0.22;
-  constexpr double valley_rounding = 0.065;
-  // zero at brace whatever the rounding
-  const double rise = peak / plateau_begins;
-  const double fall = (peak - holding) / (valley_begins - plateau_ends);
-  return rise * share - rise * smooth_ramp(share - plateau_begins, rise_rounding) -
-         fall * smooth_ramp(share - plateau_ends, fall_rounding) +
-         fall * smooth_ramp(share - valley_begins, valley_rounding);
-}
+/// Rise, plateau, fall into a level valley, in shares of the peak; corners rounded. The rise is that of a string drawn
+/// out between two fixed points, because the cams hardly turn there: its force goes with the sine of the string's
+/// angle.
+struct ShapeOfDraw {
+  explicit ShapeOfDraw(const CommandedShape& shape)
+      : peak_at(0.30 - 0.14 * shape.fullness),
+        plateau_ends(std::min(0.54 + 0.28 * shape.fullness, 0.85)),
+        valley_begins(std::min(0.94 + 0.02 * shape.fullness, 0.965)),
+        peak_rounding(0.60 * shape.corners),
+        fall_rounding(std::min((0.34 - 0.14 * shape.fullness) * shape.corners, 1.0 - plateau_ends)),
+        holding(shape.holding),
+        span(shape.half_height / shape.stroke) {}
 
-std::vector<double> plausible_forces(const BowMeasurements& m, double brace, double wall) {
-  const double step = (wall + DrawCurve::beyond - brace) / DrawCurve::intervals;
-  std::vector<double> forces;
-  for (int i = 0; i <= DrawCurve::intervals; ++i) {
-    forces.push_back(plausible_force(step * i / (wall - brace), *m.peak_force, *m.peak_force * (1.0 - *m.let_off)));
+  [[nodiscard]] double sine(double share) const { return share / std::hypot(share, span); }
+  [[nodiscard]] double force(double share) const {
+    const double valley_rounding = 1.0 - valley_begins;
+    const double rise = sine(share) / sine(peak_at);
+    const double fall = (1.0 - holding) / (valley_begins - plateau_ends);
+    return rise - smooth_ramp(rise - 1.0, peak_rounding) - fall * smooth_ramp(share - plateau_ends, fall_rounding) +
+           fall * smooth_ramp(share - valley_begins, valley_rounding);
   }
-  return forces;
-}
+
+  double peak_at, plateau_ends, valley_begins, peak_rounding, fall_rounding, holding, span;
+};
 
 std::vector<double> smoothed_readings(const BowMeasurements& m, double brace, double wall) {
   constexpr int knots = 45;
@@ -116,12 +115,24 @@ double DrawCurve::holding() const {
   return lowest;
 }
 
-DrawCurve wanted_curve(const BowMeasurements& measurements) {
+DrawCurve measured_curve(const BowMeasurements& measurements) {
   const double brace = measurements.brace_height;
   const double wall = measurements.draw_length - draw_length_allowance;
-  return {brace, wall,
-          measurements.draw_curve.empty() ? plausible_forces(measurements, brace, wall)
-                                          : smoothed_readings(measurements, brace, wall)};
+  return {brace, wall, smoothed_readings(measurements, brace, wall)};
+}
+
+DrawCurve commanded_curve(const BowMeasurements& measurements, CommandedShape shape, double peak) {
+  const double brace = measurements.brace_height;
+  const double wall = measurements.draw_length - draw_length_allowance;
+  shape.stroke = wall - brace;
+  shape.half_height = 0.485 * measurements.axle_to_axle;
+  const ShapeOfDraw draw(shape);
+  const double step = (wall + DrawCurve::beyond - brace) / DrawCurve::intervals;
+  std::vector<double> forces;
+  for (int i = 0; i <= DrawCurve::intervals; ++i) {
+    forces.push_back(peak * draw.force(step * i / shape.stroke));
+  }
+  return {brace, wall, std::move(forces)};
 }
 
 }  // namespace nockwise::detail

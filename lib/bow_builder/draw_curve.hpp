@@ -36,7 +36,19 @@ class DrawCurve {
   std::vector<kernel::SplineInterval> spline_;
 };
 
-/// The curve that the measurements ask for: smoothed readings, or a smooth one with the wanted peak and let-off.
-DrawCurve wanted_curve(const BowMeasurements& measurements);
+/// The smoothed readings of a draw board.
+DrawCurve measured_curve(const BowMeasurements& measurements);
+
+/// A draw curve by a few numbers.
+struct CommandedShape {
+  double fullness = 0.5;     // from slender (0) to full (1): an early peak and a late fall
+  double holding = 0.2;      // force in the valley [peaks]
+  double corners = 1.0;      // how long they are, 1 being ordinary
+  double stroke = 0.0;       // brace to wall [m], set by commanded_curve
+  double half_height = 0.0;  // of the string that is drawn out [m], likewise
+};
+
+/// The curve of that shape and peak [N].
+DrawCurve commanded_curve(const BowMeasurements& measurements, CommandedShape shape, double peak);
 
 }  // namespace nockwise::detail

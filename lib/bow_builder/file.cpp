@@ -51,6 +51,15 @@ std::vector<std::string> names_below(const std::string& table) {
   return names;
 }
 
+/// "limb, cable or both".
+std::string in_words(const std::vector<std::string>& words) {
+  std::string text = words.front();
+  for (std::size_t i = 1; i < words.size(); ++i) {
+    text += (i + 1 < words.size() ? ", " : " or ") + words[i];
+  }
+  return text;
+}
+
 class MeasurementsReader {
  public:
   explicit MeasurementsReader(std::string file) : file_(std::move(file)) {}
@@ -130,7 +139,7 @@ class MeasurementsReader {
       if (choice.path == path) {
         const std::string word = entry.text();
         if (std::find(choice.words.begin(), choice.words.end(), word) == choice.words.end()) {
-          throw entry.error("must be " + choice.words.front() + " or " + choice.words.back());
+          throw entry.error("must be " + in_words(choice.words));
         }
         choice.set(result_, word);
         return true;
@@ -184,13 +193,9 @@ class MeasurementsReader {
         throw InputError(root + '.' + path, "", "must be given", places_.at(root));
       }
     };
-    for (const auto& choice : detail::measurement_choices()) {
-      require(choice.path);
-    }
-    for (const auto& field : detail::measurement_fields()) {
-      if (field.required) {
-        require(field.path);
-      }
+    // What matters most for the shot is asked first.
+    for (const char* path : {"draw_length", "axle_to_axle", "brace_height", "cabling", "stop"}) {
+      require(path);
     }
   }
 

@@ -1,5 +1,5 @@
-// The symmetric half bow of the bow builder, and its march along the draw (lib/README.md, "A bow from what can be
-// measured"). Private.
+// The symmetric half bow of the bow builder, and its march along the draw (lib/README.md, "A bow from its
+// sheet"). Private.
 #pragma once
 
 #include "kernel/taut_run.hpp"

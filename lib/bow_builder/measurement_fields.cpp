@@ -22,8 +22,7 @@ struct Measure {
 MeasurementField field(const char* path, const Measure& measure,
                        std::function<std::optional<double>(const BowMeasurements&)> get,
                        std::function<void(BowMeasurements&, double)> set) {
-  return {path,           measure.quantity, measure.unit, measure.minimum, measure.maximum,
-          std::move(get), std::move(set),   false};
+  return {path, measure.quantity, measure.unit, measure.minimum, measure.maximum, std::move(get), std::move(set)};
 }
 
 /// A field of BowMeasurements itself.
@@ -32,12 +31,6 @@ MeasurementField own(const char* path, Value BowMeasurements::*at, const Measure
   return field(
       path, measure, [at](const BowMeasurements& m) { return std::optional<double>(m.*at); },
       [at](BowMeasurements& m, double value) { m.*at = value; });
-}
-
-/// One that is measured at every bow.
-MeasurementField required(MeasurementField field) {
-  field.required = true;
-  return field;
 }
 
 /// A field of one of its parts.
@@ -62,18 +55,27 @@ MeasurementField of_chronograph(const char* path, double ChronographReading::*at
       });
 }
 
+/// An enumeration whose words stand in the order of its values.
+template <class Value>
+MeasurementChoice choice(const char* path, const std::vector<std::string>& words, Value BowMeasurements::*at) {
+  return {path, words, [words, at](const BowMeasurements& m) { return words.at(static_cast<std::size_t>(m.*at)); },
+          [words, at](BowMeasurements& m, const std::string& word) {
+            m.*at = static_cast<Value>(std::find(words.begin(), words.end(), word) - words.begin());
+          }};
+}
+
 std::vector<MeasurementField> build_fields() {
   using M = BowMeasurements;
   constexpr Quantity length = Quantity::length;
   return {
-      required(own("axle_to_axle", &M::axle_to_axle, {length, "in", 0.4, 1.6})),
-      required(own("brace_height", &M::brace_height, {length, "in", 0.08, 0.35})),
-      required(own("draw_length", &M::draw_length, {length, "in", 0.45, 1.0})),
+      own("axle_to_axle", &M::axle_to_axle, {length, "in", 0.4, 1.6}),
+      own("brace_height", &M::brace_height, {length, "in", 0.08, 0.35}),
+      own("draw_length", &M::draw_length, {length, "in", 0.45, 1.0}),
       own("peak_force", &M::peak_force, {Quantity::force, "lbf", 20.0, 700.0}),
       own("let_off", &M::let_off, {Quantity::percent, "%", 0.3, 0.95}),
       own("center_above_grip", &M::center_above_grip, {length, "mm", -0.1, 0.1}),
       part_of("limb.effective_length", &M::limb, &LimbGuess::effective_length, {length, "mm", 0.05, 1.0}),
-      part_of("limb.brace_angle", &M::limb, &LimbGuess::brace_angle, {Quantity::angle, "deg", 0.05, 1.2}),
+      part_of("limb.brace_angle", &M::limb, &LimbGuess::brace_angle, {Quantity::angle, "deg", 0.05, 1.35}),
       part_of("limb.travel", &M::limb, &LimbGuess::travel, {Quantity::angle, "deg", 0.05, 0.8}),
       part_of("limb.torsion_stiffness", &M::limb, &LimbGuess::torsion_stiffness,
               {Quantity::torsion_stiffness, "N·m/rad", 1.0, 1.0e5}),
@@ -82,6 +84,7 @@ std::vector<MeasurementField> build_fields() {
       part_of("cam.string_direction", &M::cam, &CamGuess::string_direction,
               {Quantity::angle, "deg", -full_turn, full_turn}),
       part_of("cam.let_out_radius", &M::cam, &CamGuess::let_out_radius, {length, "mm", 0.002, 0.1}),
+      own("rated_speed", &M::rated_speed, {Quantity::speed, "ft/s", 20.0, 150.0}),
       of_chronograph("chronograph.speed", &ChronographReading::speed, {Quantity::speed, "ft/s", 20.0, 150.0}),
       of_chronograph("chronograph.arrow_mass", &ChronographReading::arrow_mass, {Quantity::mass, "gr", 0.005, 0.1}),
   };
@@ -104,18 +107,8 @@ const std::vector<MeasurementField>& measurement_fields() {
 
 const std::vector<MeasurementChoice>& measurement_choices() {
   static const std::vector<MeasurementChoice> choices = {
-      {"stop",
-       {"limb", "cable"},
-       [](const BowMeasurements& m) {
-         return std::string(m.stop == StopKind::cable ? "cable" : m.stop == StopKind::limb ? "limb" : "none");
-       },
-       [](BowMeasurements& m, const std::string& word) { m.stop = word == "limb" ? StopKind::limb : StopKind::cable; }},
-      {"cabling",
-       {"yoke", "let_out"},
-       [](const BowMeasurements& m) { return std::string(m.cabling == CableEnd::yoke ? "yoke" : "let_out"); },
-       [](BowMeasurements& m, const std::string& word) {
-         m.cabling = word == "yoke" ? CableEnd::yoke : CableEnd::let_out;
-       }},
+      choice("stop", {"limb", "cable", "both"}, &BowMeasurements::stop),
+      choice("cabling", {"yoke", "hybrid", "crossed"}, &BowMeasurements::cabling),
   };
   return choices;
 }
@@ -192,16 +185,21 @@ void validate(const BowMeasurements& m) {
       field.check(*value);
     }
   }
-  if (m.stop == StopKind::none) {
-    throw InputError("measurements.stop", "none", "must be limb or cable: without a draw stop there is no full draw");
-  }
-  if (m.cam.string_eccentricity > 0.9 * m.cam.string_radius) {
-    refuse("cam.string_eccentricity", m.cam.string_eccentricity, Quantity::length, "mm",
+  if (m.cam.string_eccentricity && m.cam.string_radius && *m.cam.string_eccentricity > 0.9 * *m.cam.string_radius) {
+    refuse("cam.string_eccentricity", *m.cam.string_eccentricity, Quantity::length, "mm",
            "must not be more than 0.9 of cam.string_radius");
+  }
+  if (m.brace_height + draw_length_allowance >= m.draw_length) {
+    refuse("brace_height", m.brace_height, Quantity::length, "in",
+           "must be less than the draw length: the string stands there before it is drawn");
   }
   if (m.draw_length - draw_length_allowance - m.brace_height < 0.2) {
     refuse("brace_height", m.brace_height, Quantity::length, "in",
            "must leave a power stroke of at least 200 mm: draw_length less 1 3/4 in less brace_height");
+  }
+  if (m.rated_speed && m.chronograph) {
+    throw InputError("measurements.rated_speed", format_quantity(*m.rated_speed, Quantity::speed, "ft/s"),
+                     "must not be given along with chronograph, which is this bow's own speed");
   }
   check_draw(m);
 }

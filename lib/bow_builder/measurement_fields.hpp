@@ -20,7 +20,6 @@ struct MeasurementField {
   double minimum, maximum;  // [SI]
   std::function<std::optional<double>(const BowMeasurements&)> get;
   std::function<void(BowMeasurements&, double)> set;
-  bool required = false;  // a file must give it
 
   /// \throws InputError with the path
   void check(double value) const;

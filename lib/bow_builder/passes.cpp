@@ -1,4 +1,4 @@
-// Correct: the elastic bow on a draw board, and what it lacks (lib/README.md, "A bow from what can be measured").
+// Correct: the elastic bow on a draw board, and what it lacks (lib/README.md, "A bow from its sheet").
 #include "bow_builder/passes.hpp"
 
 #include "nockwise/error.hpp"
@@ -13,9 +13,10 @@ namespace nockwise::detail {
 
 namespace {
 
-constexpr int draw_positions = 160;
-/// How closely lengths and angles are met [m, rad]; far below what a tape shows.
-constexpr double close_enough = 1e-6;
+/// Positions of a draw whose force is looked at, and of one that only finds the wall.
+constexpr int fine_draw = 160;
+constexpr int sketched_draw = 100;
+constexpr int coarse_draw = 40;
 
 double& free_angle(Setup& setup, Side side) {
   return side == Side::upper ? setup.limbs.upper.free_angle : setup.limbs.lower.free_angle;
@@ -51,12 +52,17 @@ bool BowBuilder::meet_brace() {
     return Eigen::Vector3d{b.axle_to_axle - m_.axle_to_axle, 0.5 * (b.cam_angle[0] + b.cam_angle[1]),
                            0.5 * (b.cam_angle[0] - b.cam_angle[1])};
   };
+  // What holds two cams in step at brace: a cable between them, or else the preload of the limbs.
   const auto change = [&](const Eigen::Vector3d& step) {
     setup_.cables.upper.length += step[0];
     setup_.cables.lower.length += step[0];
     setup_.string.length += step[1];
-    free_angle(setup_, Side::upper) += step[2];
-    free_angle(setup_, Side::lower) -= step[2];
+    if (tied()) {
+      change_cable_difference(step[2]);
+    } else {
+      free_angle(setup_, Side::upper) += step[2];
+      free_angle(setup_, Side::lower) -= step[2];
+    }
   };
   for (int i = 0; i < 8; ++i) {
     const Eigen::Vector3d off = miss();
@@ -66,7 +72,7 @@ bool BowBuilder::meet_brace() {
     setup_.limbs.upper.pivot_x += behind;
     setup_.limbs.lower.pivot_x += behind;
     half_.pivot.x += behind;
-    if (off.cwiseAbs().maxCoeff() < close_enough && std::fabs(behind) < close_enough) {
+    if (off.cwiseAbs().maxCoeff() < now_close_ && std::fabs(behind) < now_close_) {
       return i == 0;
     }
     constexpr double nudge = 2e-5;
@@ -88,19 +94,22 @@ bool BowBuilder::meet_brace() {
 }
 
 bool BowBuilder::meet_draw_length(DrawCycle& cycle) {
+  return tied() ? meet_draw_length_of_tied_cams(cycle) : meet_draw_length_of_yoked_cams(cycle);
+}
+
+bool BowBuilder::meet_draw_length_of_yoked_cams(DrawCycle& cycle) {
   const std::size_t last = states_.size() - 1;
-  const std::size_t before = last - 6;
-  const double slope =
-      (stop_angle_at(states_[last]) - stop_angle_at(states_[before])) / (distances_[last] - distances_[before]);
+  const std::size_t before = last - 4;
+  const double run = distances_[last] - distances_[before];
   const auto gap_difference = [&] {
-    cycle = draw_cycle(Model(setup_), {draw_positions, DrawHold::draw_board});
+    cycle = draw_cycle(Model(setup_), {draw_positions_, DrawHold::draw_board});
     const DrawPoint& touch = cycle.points[cycle.touch_index];
     return touch.stop_gap.upper.value() - touch.stop_gap.lower.value();  // both cams have stops here
   };
   for (int i = 0; i < 10; ++i) {
-    double gap = gap_difference();
+    const double gap = gap_difference();
     const double miss = wanted_.wall() + cycle.points[cycle.touch_index].nock_x;
-    if (std::fabs(miss) < 2.0 * close_enough && std::fabs(gap) < 2.0 * close_enough) {
+    if (std::fabs(miss) < 2.0 * now_close_ && std::fabs(gap) < 2.0 * now_close_) {
       return i == 0;
     }
     if (sync_slope_ == 0.0) {
@@ -110,8 +119,37 @@ bool BowBuilder::meet_draw_length(DrawCycle& cycle) {
       change_cable_difference(-nudge);
     }
     change_cable_difference(std::clamp(-gap / sync_slope_, -5e-4, 5e-4));
-    setup_.cams.upper.stop.angle += slope * miss;
-    setup_.cams.lower.stop.angle += slope * miss;
+    for (const Side side : {Side::upper, Side::lower}) {
+      cam(side).stop.angle += miss * (stop_angle_at(side, last) - stop_angle_at(side, before)) / run;
+    }
+  }
+  return false;
+}
+
+bool BowBuilder::meet_draw_length_of_tied_cams(DrawCycle& cycle) {
+  const std::size_t last = states_.size() - 1;
+  const std::size_t before = last - 4;
+  const double run = distances_[last] - distances_[before];
+  for (int i = 0; i < 10; ++i) {
+    cycle = draw_cycle(Model(setup_), {draw_positions_, DrawHold::draw_board});
+    const DrawPoint& touch = cycle.points[cycle.touch_index];
+    const double miss = wanted_.wall() + touch.nock_x;
+    const UpperLower<double> gap{touch.stop_gap.upper.value(), touch.stop_gap.lower.value()};
+    if (std::fabs(miss) < 2.0 * now_close_ &&
+        std::fmax(std::fabs(gap.upper), std::fabs(gap.lower)) < 2.0 * now_close_) {
+      return i == 0;
+    }
+    for (const Side side : {Side::upper, Side::lower}) {
+      // The peg goes to where what it meets is at the wall: the gap closes by the peg's way, and by the cam's turn over
+      // what the draw lacks.
+      DrawStop& stop = cam(side).stop;
+      const double lever = takes_[static_cast<int>(side)].back().lever - stop.peg_size;
+      const double arm = stop.kind == StopKind::limb
+                             ? stop.radius
+                             : -std::sqrt(std::max(1e-6, stop.radius * stop.radius - lever * lever));
+      const double turn = (stop_angle_at(side, last) - stop_angle_at(side, before)) / run;
+      stop.angle += turn * miss - gap[side] / arm;
+    }
   }
   return false;
 }
@@ -122,29 +160,31 @@ void BowBuilder::change_cable_difference(double change) {
   setup_.cables.lower.length -= 0.5 * change;
 }
 
-DrawCycle BowBuilder::settle() {
+DrawCycle BowBuilder::settle(double closeness) {
+  now_close_ = closeness;
   DrawCycle cycle;
+  draw_positions_ = coarse_draw;
   for (int i = 0; i < 8; ++i) {
     const bool braced = meet_brace();
     if (meet_draw_length(cycle) && braced) {
       break;
     }
   }
-  return cycle;
+  constexpr double sketchy = 1e-5;  // [m]
+  const int positions = closeness > sketchy ? sketched_draw : fine_draw;
+  return draw_cycle(Model(setup_), {positions, DrawHold::draw_board});
 }
 
-DrawCycle BowBuilder::approach() {
-  const double nocking_point = setup_.string.nocking_point;
-  DrawCycle cycle;
-  constexpr int steps = 4;
-  for (int i = 0; i <= steps; ++i) {
-    const double share = static_cast<double>(i) / steps;
-    setup_.limbs.upper.pivot_y = half_.pivot.y + share * m_.center_above_grip;
-    setup_.limbs.lower.pivot_y = half_.pivot.y - share * m_.center_above_grip;
-    setup_.string.nocking_point = share * nocking_point;
-    cycle = settle();
+DrawCycle BowBuilder::approach(double closeness) {
+  constexpr double near = 2e-4;  // on the way
+  const int steps = tied() ? 2 : 4;
+  for (int i = 0; i < steps; ++i) {
+    place_grip(static_cast<double>(i) / steps);
+    (void)settle(near);
   }
-  return cycle;
+  place_grip(1.0);
+  placed_ = true;
+  return settle(closeness);
 }
 
 double BowBuilder::correct(const DrawCycle& cycle) {
@@ -163,39 +203,21 @@ double BowBuilder::correct(const DrawCycle& cycle) {
   return largest;
 }
 
-void BowBuilder::design() {
-  const FitRule rule = rule_;
-  rule_ = {1.0, 0.006};
-  march_and_fit();
-  const DrawCycle cycle = approach();
-  rule_ = rule;
-  const double peak = *m_.peak_force;
-  const double holding = peak * (1.0 - *m_.let_off);
-  std::vector<double> forces;
-  double last = 0.0;
-  for (int i = 0; i <= DrawCurve::intervals; ++i) {
-    const double distance = wanted_.knot(i);
-    if (distance <= -cycle.points[cycle.touch_index].nock_x) {
-      last = interpolated_draw_force(cycle, distance);
-    }
-    const double over = (last - cycle.holding_force) / (cycle.peak_force - cycle.holding_force);
-    forces.push_back(distance < -cycle.peak_nock_x ? last * peak / cycle.peak_force
-                                                   : holding + over * (peak - holding));
-  }
-  wanted_ = DrawCurve(wanted_.brace(), wanted_.wall(), std::move(forces));
-  command_ = wanted_;
-}
-
 void BowBuilder::run() {
   if (m_.draw_curve.empty()) {
     design();
+  } else {
+    follow();
   }
+}
+
+void BowBuilder::follow() {
   constexpr int most = 10;
   const double enough = 3e-4 * wanted_.peak();
   for (int stale = 0; passes_ < most && stale < 2 && best_.largest > enough; ++passes_) {
     try {
       march_and_fit();
-      DrawCycle cycle = passes_ == 0 ? approach() : settle();
+      DrawCycle cycle = placed_ ? settle(close_.length) : approach(close_.length);
       const double largest = correct(cycle);
       stale = largest > 0.8 * best_.largest ? stale + 1 : 0;
       if (largest < best_.largest) {
@@ -205,9 +227,10 @@ void BowBuilder::run() {
       if (passes_ == 0) {
         throw;
       }
-      return;  // the corrected bow cannot be drawn: keep the best one so far; the report has its deviation
+      break;  // a correction went too far: the last good bow stands, and the report says how good it is
     }
   }
+  fit_losses();
 }
 
 }  // namespace nockwise::detail
