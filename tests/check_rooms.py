@@ -31,6 +31,7 @@ ROOMS: dict[str, list[str]] = {
     "sweep": ["sweep"],
     "bow_builder": ["bow_builder"],
     "shots": ["adjustment", "outputs", "tear_matrix"],
+    "ensemble": ["ensemble"],
     "causes": ["explanation"],
     "plan": [],
     "explain": [],

@@ -2,6 +2,7 @@
 /// Fit a bow's uncertain parameters to what a workshop measures: draw forces, chronograph speeds, the stop gap, tears.
 #pragma once
 
+#include "nockwise/ensemble.hpp"
 #include "nockwise/explanation.hpp"
 #include "nockwise/export.hpp"
 
@@ -84,6 +85,15 @@ struct Calibration {
 [[nodiscard]] Calibration calibrate(const Setup& setup, const Measurements& measurements,
                                     std::vector<CalibrationParameter> parameters = {}, std::optional<int> threads = {},
                                     const std::atomic<bool>* stop = nullptr);
+
+/// The same for a bow of which only the sheet is known: tracks and limb geometry may move too, within what is
+/// plausible. The ensemble is refined() by draw forces and speeds, the members nearest to all measurements are
+/// calibrated, and the one that then fits best with the least changes is taken.
+/// @param parameters  empty: calibration_parameters() of each
+/// @throws InputError, SolverError, Interrupted as calibrate(); SolverError when no member can be shot
+[[nodiscard]] Calibration calibrate_within(const BowEnsemble& ensemble, const Measurements& measurements,
+                                           const std::vector<CalibrationParameter>& parameters = {},
+                                           std::optional<int> threads = {}, const std::atomic<bool>* stop = nullptr);
 
 /// A bow and what was measured on it.
 struct CalibrationCase {

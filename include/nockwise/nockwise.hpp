@@ -8,6 +8,7 @@
 #include "nockwise/calibration.hpp"
 #include "nockwise/caution.hpp"
 #include "nockwise/draw.hpp"
+#include "nockwise/ensemble.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
 #include "nockwise/export.hpp"

@@ -9,6 +9,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <utility>
 
 namespace nockwise {
 
@@ -224,6 +225,85 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   result.launches = model.launches();
   describe(result);
   return result;
+}
+
+namespace {
+
+/// What a member's readings lack before anything is fitted; nothing where it cannot be shot.
+std::optional<double> lack_before(const EnsembleMember& member, const Measurements& measurements,
+                                  const detail::Execution& execution) {
+  CaseModel model = model_for(member.setup, measurements, {}, execution);
+  const auto predicted = model.predict({Eigen::VectorXd(0)});
+  if (!predicted.front()) {
+    return std::nullopt;
+  }
+  return model.residual(*predicted.front()).squaredNorm();
+}
+
+/// What a calibrated bow's readings lack, and how far its unknowns had to go for it.
+double lack_after(const Calibration& calibration) {
+  double sum = calibration.misfit * static_cast<double>(calibration.residuals.size());
+  for (const CalibratedParameter& each : calibration.parameters) {
+    const double widths = each.change / each.parameter.width;
+    sum += widths * widths;
+  }
+  return sum;
+}
+
+/// What of the measurements can be read at members before anything is fitted.
+std::vector<EnsembleReading> readings_of(const Measurements& measurements) {
+  std::vector<EnsembleReading> readings;
+  for (const DrawForceMeasurement& each : measurements.draw_forces) {
+    readings.push_back({ReadingKind::draw_force, "", 1.0, each.draw_length, each.force, each.error});
+  }
+  for (const SpeedMeasurement& each : measurements.speeds) {
+    if (each.changes.empty()) {
+      readings.push_back({ReadingKind::speed, "", 1.0, 0.0, each.speed, each.error});
+    }
+  }
+  return readings;
+}
+
+}  // namespace
+
+Calibration calibrate_within(const BowEnsemble& ensemble, const Measurements& measurements,
+                             const std::vector<CalibrationParameter>& parameters, std::optional<int> threads,
+                             const std::atomic<bool>* stop) {
+  check_measurements(ensemble.central.setup, measurements);
+  const BowEnsemble moved =
+      refined(ensemble, readings_of(measurements),
+              {.members = static_cast<int>(std::clamp<std::size_t>(ensemble.members.size(), 12, 100)),
+               .threads = threads,
+               .stop = stop});
+  constexpr std::size_t most_tried = 4;
+  std::vector<std::pair<double, const EnsembleMember*>> nearest;
+  for (const EnsembleMember& member : moved.members) {
+    if (const auto lack = lack_before(member, measurements, {threads, stop}); lack) {
+      nearest.emplace_back(*lack, &member);
+    }
+  }
+  if (nearest.empty()) {
+    throw SolverError("calibration within an ensemble", "no member can be shot as it was measured");
+  }
+  std::sort(nearest.begin(), nearest.end(), [](const auto& a, const auto& b) { return a.first < b.first; });
+  nearest.resize(std::min(most_tried, nearest.size()));
+  std::optional<Calibration> best;
+  double least = 0.0;
+  std::size_t launches = moved.members.size();
+  for (const auto& [before, member] : nearest) {
+    Calibration each = calibrate(member->setup, measurements, parameters, threads, stop);
+    launches += each.launches;
+    const double lack = lack_after(each);
+    if (!best || lack < least) {
+      least = lack;
+      each.findings.insert(each.findings.begin(), "Tracks and limb geometry are those of " + member->setup.name +
+                                                      ", which fits best of " + std::to_string(moved.members.size()) +
+                                                      " bows of its sheet.");
+      best = std::move(each);
+    }
+  }
+  best->launches = launches;
+  return std::move(*best);
 }
 
 }  // namespace nockwise

@@ -36,8 +36,12 @@ const std::vector<Kind>& kinds() {
        {"format", "setup", "tears", "checks", "draw_board", "speeds"}},
       {"measurements",
        "a file of measurements of a bow",
-       "read_measurements() reads it, for build_bow()",
+       "read_measurements() and `nockwise build` read it",
        {"format", "measurements"}},
+      {"readings",
+       "a file of readings at a bow",
+       "read_readings() and `nockwise build --readings` read it",
+       {"format", "readings"}},
       {"sweep",
        "a sweep file",
        "`nockwise sweep` reads it",
@@ -58,7 +62,8 @@ void check_file_kind(const toml::table& document, std::string_view expected, con
   const auto own =
       std::find_if(kinds().begin(), kinds().end(), [&](const Kind& kind) { return kind.name == expected; });
   if (own == kinds().end()) {
-    throw InputError("expected", std::string(expected), "must be setup, case, calibration, measurements or sweep");
+    throw InputError("expected", std::string(expected),
+                     "must be setup, case, calibration, measurements, readings or sweep");
   }
   const auto likeliest = std::max_element(kinds().begin(), kinds().end(), [&](const Kind& a, const Kind& b) {
     return known_names(a, document) < known_names(b, document);

@@ -1,0 +1,123 @@
+// New members where readings want them (nockwise/ensemble.hpp): adaptive importance sampling, every place weighed by
+// how often all rounds together draw there (O. Cappé et al., "Population Monte Carlo", 2004; balance heuristic).
+#include "bow_builder/guesses.hpp"
+#include "ensemble/members.hpp"
+#include "ensemble/readings.hpp"
+
+#include <algorithm>
+#include <cmath>
+#include <numbers>
+
+namespace nockwise {
+
+namespace {
+
+using Place = std::vector<double>;
+
+/// Normal kernels around the members that count, folded back into the span at its ends.
+class Round {
+ public:
+  Round(const BowEnsemble& ensemble, int draws) : draws_(draws) {
+    for (const EnsembleMember& member : ensemble.members) {
+      if (member.weight > 1e-6) {
+        centres_.push_back(member.guesses);
+        weights_.push_back(member.weight);
+      }
+    }
+    const std::size_t size = centres_.front().size();
+    for (std::size_t d = 0; d < size; ++d) {
+      double mean = 0.0;
+      double square = 0.0;
+      for (std::size_t k = 0; k < centres_.size(); ++k) {
+        mean += weights_[k] * centres_[k][d];
+        square += weights_[k] * centres_[k][d] * centres_[k][d];
+      }
+      constexpr double narrowest = 0.05;
+      constexpr double share = 0.7;  // of the members' own spread
+      width_.push_back(std::max(narrowest, share * std::sqrt(std::max(0.0, square - mean * mean))));
+    }
+  }
+
+  [[nodiscard]] Place draw(detail::RandomNumbers& random) const {
+    double left = random.between(0.0, 1.0);
+    std::size_t k = 0;
+    while (k + 1 < centres_.size() && left > weights_[k]) {
+      left -= weights_[k++];
+    }
+    Place place = centres_[k];
+    for (std::size_t d = 0; d < place.size(); ++d) {
+      // Box and Muller.
+      const double radius = std::sqrt(-2.0 * std::log(random.between(1e-12, 1.0)));
+      double at = place[d] + width_[d] * radius * std::cos(2.0 * std::numbers::pi * random.between(0.0, 1.0));
+      at = std::fabs(std::remainder(at, 2.0));
+      place[d] = at;
+    }
+    return place;
+  }
+
+  /// How often this round draws at a place, against the uniform draw.
+  [[nodiscard]] double density(const Place& place) const {
+    double sum = 0.0;
+    for (std::size_t k = 0; k < centres_.size(); ++k) {
+      double product = weights_[k];
+      for (std::size_t d = 0; d < place.size(); ++d) {
+        const auto normal = [&](double centre) {
+          const double z = (place[d] - centre) / width_[d];
+          return std::exp(-0.5 * z * z) / (width_[d] * std::sqrt(2.0 * std::numbers::pi));
+        };
+        product *= normal(centres_[k][d]) + normal(-centres_[k][d]) + normal(2.0 - centres_[k][d]);
+      }
+      sum += product;
+    }
+    return sum;
+  }
+  [[nodiscard]] int draws() const { return draws_; }
+
+ private:
+  std::vector<Place> centres_;
+  std::vector<double> weights_;
+  Place width_;
+  int draws_;
+};
+
+/// Prior over how often the rounds draw at each member's place.
+std::vector<double> importance(const BowEnsemble& ensemble, int first_draws, const std::vector<Round>& rounds) {
+  std::vector<double> weights;
+  for (const EnsembleMember& member : ensemble.members) {
+    double drawn = first_draws;
+    for (const Round& round : rounds) {
+      drawn += round.draws() * round.density(member.guesses);
+    }
+    weights.push_back(1.0 / drawn);
+  }
+  return weights;
+}
+
+}  // namespace
+
+BowEnsemble refined(const BowEnsemble& ensemble, std::span<const EnsembleReading> readings,
+                    const EnsembleOptions& options) {
+  detail::check_member_count(options.members);
+  BowEnsemble result = ensemble;
+  const int first_draws = static_cast<int>(ensemble.members.size()) + ensemble.refused;
+  std::vector<double> misfit = detail::misfits(ensemble, 0, readings, options);
+  std::vector<Round> rounds;
+  detail::weigh(result, misfit, importance(result, first_draws, rounds));
+  constexpr std::uint64_t most_rounds = 2;
+  for (std::uint64_t round = 0; round < most_rounds; ++round) {
+    rounds.emplace_back(result, options.members);
+    detail::RandomNumbers random(options.seed + 0x9e3779b97f4a7c15ULL * (round + 1));
+    std::vector<Place> places;
+    for (int i = 0; i < options.members; ++i) {
+      places.push_back(rounds.back().draw(random));
+    }
+    const std::size_t before = result.members.size();
+    detail::build_members(result, places, options);
+    const std::vector<double> more = detail::misfits(result, before, readings, options);
+    misfit.insert(misfit.end(), more.begin(), more.end());
+    detail::weigh(result, misfit, importance(result, first_draws, rounds));
+  }
+  return result;
+}
+
+}  // namespace nockwise
