@@ -15,6 +15,7 @@
 #include <filesystem>
 #include <fstream>
 #include <iostream>
+#include <optional>
 #include <string>
 
 namespace {
@@ -27,52 +28,58 @@ using nockwise::Setup;
 
 const std::string invented = "Invented for the Alder Lane Archery Club, a fictional workshop; not a real bow.";
 
-/// Parts that both workshop bows share: light losses, and lines in which a full twist takes out about 0.7 mm.
-void set_common(Setup& setup) {
-  for (const std::string half : {"upper", "lower"}) {
-    setup.set("limbs." + half + ".bolt_turns", 2.0);
-    setup.set("limbs." + half + ".effective_mass", "45 g");
-    setup.set("limbs." + half + ".damping", "0.03 N·m·s/rad");
-    setup.set("cams." + half + ".mass", "85 g");
-    setup.set("cams." + half + ".inertia", "1 kg·cm²");
-    setup.set("cables." + half + ".damping", "8 N·s/m");
-    setup.set("cables." + half + ".diameter", "2 mm");
-    setup.set("cables." + half + ".lay_twists", 15.0);
-  }
-  setup.set("string.damping", "4 N·s/m");
-  setup.set("hold.wall_pull", "0.8 mm");
-  setup.set("rest.position_x", "5 mm");
-}
-
-/// What a bow technician sets on the Larkspur and no draw board measures.
-Setup larkspur_base() {
-  Setup setup;
-  set_common(setup);
-  setup.set("rest.kind", "limb_driven");
-  setup.set("rest.height", "18.5 mm");
-  setup.set("rest.arm.inertia", "0.08 kg·cm²");
-  setup.set("rest.arm.cord_attachment", "245 mm");
-  setup.set("rest.arm.cord_slack", "-4.5 mm");
-  setup.set("arrow.length", "28.5 in");
-  setup.set("arrow.linear_density", "8.1 gr/in");
-  setup.set("arrow.spine", "340 spine");
-  setup.set("arrow.point_mass", "100 gr");
-  setup.set("arrow.insert_mass", "20 gr");
-  setup.set("arrow.nock_mass", "9.65 gr");
-  setup.set("arrow.fletching.mass_each", "6.5 gr");
-  return setup;
-}
-
-BuiltBow larkspur() {
+/// A bow of today: the answer to a line of a spec sheet, with a rest held up by a cable.
+BowMeasurements coppice_sheet() {
   BowMeasurements m;
-  m.name = "Larkspur 33";
-  m.provenance = invented;
+  m.name = "Coppice 33";
+  m.provenance = invented + " Stands for a bow of today, built from coppice-sheet.toml.";
   m.axle_to_axle = nockwise::to_si(33.0, Quantity::length, "in");
-  m.brace_height = nockwise::to_si(6.75, Quantity::length, "in");
+  m.brace_height = nockwise::to_si(6.25, Quantity::length, "in");
   m.draw_length = nockwise::to_si(29.0, Quantity::length, "in");
-  m.peak_force = nockwise::to_si(62.0, Quantity::force, "lbf");
-  m.let_off = 0.78;
-  return nockwise::build_bow(m, larkspur_base());
+  m.peak_force = nockwise::to_si(65.0, Quantity::force, "lbf");
+  m.let_off = 0.85;
+  m.cabling = nockwise::Cabling::hybrid;
+  m.stop = nockwise::StopPegs::cable;
+  m.rated_speed = nockwise::to_si(330.0, Quantity::speed, "ft/s");
+  return m;
+}
+
+/// A plain hunting bow of some years ago, with a rest that a limb lets fall late in the shot.
+BowMeasurements withy_sheet() {
+  BowMeasurements m;
+  m.name = "Withy 35";
+  m.provenance = invented + " Stands for a hunting bow of some years ago, built from its sheet.";
+  m.axle_to_axle = nockwise::to_si(35.0, Quantity::length, "in");
+  m.brace_height = nockwise::to_si(7.0, Quantity::length, "in");
+  m.draw_length = nockwise::to_si(28.5, Quantity::length, "in");
+  m.peak_force = nockwise::to_si(60.0, Quantity::force, "lbf");
+  m.let_off = 0.75;
+  m.rated_speed = nockwise::to_si(302.0, Quantity::speed, "ft/s");
+  return m;
+}
+
+BuiltBow coppice() {
+  const BowMeasurements sheet = coppice_sheet();
+  Setup base = nockwise::ordinary_setup(sheet);
+  base.set("rest.kind", "cable_driven");
+  // Tied to the lower cam's cable below the rest, where it goes down in the draw; loose at brace, so that it comes
+  // tight late in the draw and gives way by the middle of the shot.
+  base.set("rest.arm.cord_attachment", "540 mm");
+  base.set("rest.arm.cord_slack", "18 mm");
+  base.set("rest.arm.spring_torque", "0.5 N·m");
+  base.set("rest.arm.inertia", "0.06 kg·cm²");
+  base.set("arrow.spine", "250 spine");
+  return nockwise::build_bow(sheet, base);
+}
+
+BuiltBow withy() {
+  const BowMeasurements sheet = withy_sheet();
+  Setup base = nockwise::ordinary_setup(sheet);
+  base.set("rest.kind", "limb_driven");
+  base.set("rest.arm.cord_attachment", "245 mm");
+  base.set("rest.arm.cord_slack", "-1.5 mm");
+  base.set("rest.arm.inertia", "0.08 kg·cm²");
+  return nockwise::build_bow(sheet, base);
 }
 
 /// The Larkspur as a workshop would measure it: a reading every inch to half a pound, and a chronograph.
@@ -85,6 +92,9 @@ BowMeasurements measured(const Setup& setup) {
   m.axle_to_axle = nockwise::to_si(33.0, Quantity::length, "in");
   m.brace_height = nockwise::to_si(6.75, Quantity::length, "in");
   m.draw_length = nockwise::to_si(29.0, Quantity::length, "in");
+  // What the Larkspur was built with.
+  m.limb = {0.30, 0.60, 0.24, std::nullopt};
+  m.cam = {0.052, 0.018, 0.0, 0.02};
   for (int inch = 9; inch <= 29; ++inch) {
     const double length = nockwise::to_si(inch, Quantity::length, "in");
     const auto near = std::min_element(cycle.points.begin(),
@@ -103,37 +113,6 @@ BowMeasurements measured(const Setup& setup) {
       nockwise::to_si(std::round(nockwise::from_si(speed, Quantity::speed, "ft/s")), Quantity::speed, "ft/s"),
       nockwise::to_si(380.0, Quantity::mass, "gr")};
   return m;
-}
-
-BuiltBow alder() {
-  Setup base;
-  set_common(base);
-  base.set("riser.mass", "3.2 kg");
-  base.set("riser.pitch_inertia", "0.35 kg·m²");
-  base.set("rest.kind", "blade");
-  base.set("rest.height", "20 mm");
-  base.set("rest.vertical_stiffness", "800 N/m");
-  base.set("rest.vertical_damping", "0.5 N·s/m");
-  base.set("arrow.length", "27.5 in");
-  base.set("arrow.diameter", "5.5 mm");
-  base.set("arrow.linear_density", "6.8 gr/in");
-  base.set("arrow.spine", "400 spine");
-  base.set("arrow.point_mass", "110 gr");
-  base.set("arrow.insert_mass", "10 gr");
-  base.set("arrow.nock_mass", "8 gr");
-  base.set("arrow.fletching.mass_each", "3 gr");
-  base.set("arrow.fletching.length", "1.75 in");
-  base.set("arrow.fletching.height", "8 mm");
-  BowMeasurements m;
-  m.name = "Alder 37";
-  m.provenance = invented;
-  m.axle_to_axle = nockwise::to_si(37.0, Quantity::length, "in");
-  m.brace_height = nockwise::to_si(7.25, Quantity::length, "in");
-  m.draw_length = nockwise::to_si(28.5, Quantity::length, "in");
-  m.peak_force = nockwise::to_si(55.0, Quantity::force, "lbf");
-  m.let_off = 0.72;
-  m.cabling = nockwise::CableEnd::let_out;
-  return nockwise::build_bow(m, base);
 }
 
 /// Eccentric circles all over, every number that of tests/reference/wheelwright/wheelwright.json, with weight and light
@@ -216,13 +195,15 @@ int main(int argc, char** argv) {
   app.add_option("directory", directory, "where they are written");
   CLI11_PARSE(app, argc, argv);
   try {
-    const BuiltBow first = larkspur();
-    tell(first);
-    nockwise::write_setup(first.setup, directory / "larkspur.toml");
-    write(measured(first.setup), directory / "larkspur-measured.toml");
-    const BuiltBow second = alder();
-    tell(second);
-    nockwise::write_setup(second.setup, directory / "alder.toml");
+    // Larkspur and Alder are kept as numbers.
+    write(measured(nockwise::read_setup(directory / "larkspur.toml")), directory / "larkspur-measured.toml");
+    const BuiltBow today = coppice();
+    tell(today);
+    nockwise::write_setup(today.setup, directory / "coppice.toml");
+    write(coppice_sheet(), directory / "coppice-sheet.toml");
+    const BuiltBow older = withy();
+    tell(older);
+    nockwise::write_setup(older.setup, directory / "withy.toml");
     const Setup third = wheelwright();
     tell(third.name, third);
     nockwise::write_setup(third, directory / "wheelwright.toml");
