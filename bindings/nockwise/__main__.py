@@ -53,9 +53,27 @@ def parser() -> argparse.ArgumentParser:
         made.add_argument("--json", action="store_true", help="print JSON for machines, in SI units")
         return made
 
-    command("inspect", _commands.inspect, "Check a setup file, explain what is wrong, and say how the bow braces.")
+    command(
+        "inspect",
+        _commands.inspect,
+        "Check a setup file (or a spec sheet), explain what is wrong, and say how the bow braces, draws and shoots.",
+    )
     other = command("mirror", _commands.mirror, "Write the same bow for the other hand.")
     other.add_argument("file", help="setup file (TOML) to write; it must not be there yet")
+    sheet = command(
+        "build", _commands.build, "A bow from its spec sheet: from a file, or asked line by line.", setup=False
+    )
+    sheet.add_argument("sheet", nargs="?", help="sheet (TOML, a table [measurements]); without it, you are asked")
+    sheet.add_argument("--out", metavar="FILE", help="write the bow as a setup file")
+    sheet.add_argument("--base", metavar="SETUP", help="setup file with the riser, rest and arrow to put on the bow")
+    sheet.add_argument(
+        "--members", type=int, default=16, metavar="N", help="plausible bows of the sheet to compare; 0: none"
+    )
+    sheet.add_argument("--readings", metavar="FILE", help="what was read at the bow since (TOML, [[readings]])")
+    sheet.add_argument("--tear-up", metavar="LENGTH", help='a tear to plan for, tail-high positive, as in "1/2 in"')
+    sheet.add_argument("--tear-right", metavar="LENGTH", help="its sideways part, tail-right positive")
+    sheet.add_argument("--plot", metavar="FOLDER", help="draw bow, cams, draw curve and tears into image files")
+    sheet.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     draw = command("draw", _commands.draw, "Draw the bow: force, let-off, energy, stop timing, nock travel.")
     draw.add_argument("--board", action="store_true", help="hold it on a draw board instead of in a hand")
     draw.add_argument("--plot", metavar="FILE", help="draw the curve into an image file")

@@ -15,7 +15,7 @@ from typing import Any
 
 import numpy as np
 
-from nockwise import _core, _describe
+from nockwise import _build, _core, _describe
 from nockwise._errors import InputError, input_error
 from nockwise._sweep_plan import make_column, parse_quantity
 
@@ -96,7 +96,9 @@ def _is_number(text: str) -> bool:
 
 
 def inspect(options: argparse.Namespace) -> int:
-    """Check a setup and tell how the bow braces."""
+    """Check a setup, or build a sheet; tell how the bow braces, draws and shoots, and what was assumed."""
+    if _build.is_sheet(options.setup):
+        return inspect_sheet(options)
     setup, assumed = _setup(options)
     model = _core.Model(setup)
     lines = [f"{setup['name']}: the setup can be used"]
@@ -109,8 +111,13 @@ def inspect(options: argparse.Namespace) -> int:
             "assumed, because the file does not say:",
             *(f"  {path} = {value}" for path, value in assumed.items()),
         ]
-    found = {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed, "doubts": doubts}
-    _print(options, found, lines)
+    data = {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed, "doubts": doubts}
+    cycle, shot = _core.draw_cycle(model, hold="draw_board"), _core.launch(model)
+    lines += ["the draw, by draw length:", *_build.curve_rows(cycle), *_rows(cycle, "stored_energy let_off")]
+    lines += ["the shot:", *_rows(shot, "exit_speed efficiency")]
+    if setup["provenance"]:
+        lines += ["where its numbers come from:", f"  {setup['provenance']}"]
+    _print(options, data | {"draw_cycle": cycle, "exit_speed": shot.exit_speed, "efficiency": shot.efficiency}, lines)
     return 0
 
 
@@ -124,6 +131,24 @@ def mirror(options: argparse.Namespace) -> int:
     lines = [f"{other['name']}: {other['handedness']}-handed now, every lateral value with the other sign"]
     lines += [f"caution: {text}" for text in _core.handedness_doubts(other)]
     _print(options, {"name": other["name"], "handedness": other["handedness"], "file": options.file}, lines)
+    return 0
+
+
+def inspect_sheet(options: argparse.Namespace) -> int:
+    """The same for a spec sheet: the bow that is built from it."""
+    if options.changes:
+        raise input_error("--set", options.changes[0], "must not be given for a spec sheet: change its file")
+    sheet = _build.read_sheet(options.setup)
+    built = _core.build_bow(sheet)
+    cycle = _core.draw_cycle(_core.Model(built.setup), hold="draw_board")
+    lines = [f"{sheet.name}: the sheet can be built", *_build.report_rows(built, cycle)]
+    _print(options, {"name": sheet.name, "report": built.report, "draw_cycle": cycle}, lines)
+    return 0
+
+
+def build(options: argparse.Namespace) -> int:
+    """A bow from its spec sheet."""
+    _print(options, *_build.build(options))
     return 0
 
 

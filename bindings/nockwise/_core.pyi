@@ -8,14 +8,16 @@ import numpy.typing as npt
 
 from nockwise._enumerations import (
     AdjustmentGroup,
-    CableEnd,
+    Agreement,
+    Cabling,
     CautionKind,
     EventKind,
     LaunchEnd,
     Output,
     Quantity,
+    ReadingKind,
     Side,
-    StopKind,
+    StopPegs,
     TradeUnit,
     Verdict,
 )
@@ -469,6 +471,112 @@ def build_bow(measurements: BowMeasurements, *, base: Setup | None = None) -> Bu
 
     Raises SolverError when the march or the elastic bow has no equilibrium (where and why)"""
 
+def ordinary_setup(measurements: BowMeasurements) -> Setup:
+    """What a sheet does not speak of, as it usually is with such a bow: riser, hand, guard, moving masses, a
+    limb-driven drop-away rest at the height of the nock, and an arrow that reaches past it, of about 6 gr per lbf and a
+    spine to suit. Limbs, cams and the lengths of string and cables are not those of the sheet: build_bow() puts them
+    in.
+
+    Raises InputError as validate()"""
+
+def build_ensemble(
+    measurements: BowMeasurements,
+    *,
+    base: Setup | None = None,
+    members: int = 16,
+    seed: int = 1,
+    threads: int | None = None,
+) -> BowEnsemble:
+    """Build the bows of a sheet around what `base` holds. Guesses that the measurements fix stay fixed.
+
+    Raises InputError as build_bow(), and for options out of range
+
+    Raises SolverError as build_bow(); where fewer than two draws can be built
+
+    Raises Interrupted when stopped"""
+
+def ensemble_tears(
+    ensemble: BowEnsemble,
+    adjustments: Sequence[str] = (),
+    *,
+    distance: float | None = None,
+    threads: int | None = None,
+) -> EnsembleTears:
+    """Shoot every member, and one step either way of every adjustment (or of those named).
+
+    Raises InputError for an unknown adjustment or an option out of range; SolverError when no member can be shot;
+    Interrupted when stopped"""
+
+def narrowed(
+    ensemble: BowEnsemble,
+    readings: Sequence[EnsembleReading],
+    *,
+    distance: float | None = None,
+    threads: int | None = None,
+) -> BowEnsemble:
+    """The same members with the weights that the readings leave them: each is multiplied by the likelihood of what was
+    read (normal errors). Where fewer than three members would count, all errors are widened until three do; a larger
+    ensemble then tells more.
+
+    Raises InputError for a reading that cannot be meant, or that no member comes near"""
+
+def refined(
+    ensemble: BowEnsemble,
+    readings: Sequence[EnsembleReading],
+    *,
+    members: int = 16,
+    seed: int = 1,
+    distance: float | None = None,
+    threads: int | None = None,
+) -> BowEnsemble:
+    """The same, with new members around those that the readings favour: tracks and limb geometry move, within what is
+    plausible, to where the readings are met. Two rounds of `options.members` draws each are added to those there are;
+    weights are those of importance sampling (likelihood over how often a place was drawn). Give all readings at once:
+    weights of an earlier narrowing are not kept.
+
+    Raises InputError as narrowed(), and for options out of range; Interrupted when stopped"""
+
+def settling_tests(
+    ensemble: BowEnsemble, tears: EnsembleTears, adjustment: str = ""
+) -> tuple[SettlingTest, ...]:
+    """Which single reading narrows the answers of the adjustments most, best first: by linear regression over the members,
+    of the answers (tears per step, in the rows given) on what would be read. What is tried can be taken back: no other
+    arrow, no draw beyond the stops.
+
+    Argument adjustment  narrow the answer of this one only; empty: of all rows
+
+    Raises InputError for an adjustment that is not among the rows"""
+
+def ensemble_plan(ensemble: BowEnsemble, tears: EnsembleTears, *, up: float, right: float) -> EnsemblePlan:
+    """Moves that would take a tear away that was shot with this bow: which of them hold whatever the sheet leaves open,
+    and what would settle the others. Moves that change too little within their limits are left out.
+
+    Argument up, right  the tear that was seen, tail-high and tail-right positive [m]
+
+    Raises InputError for a tear that is not a number or larger than 0.3 m"""
+
+def read_readings(file: str | PathLike[str]) -> tuple[EnsembleReading, ...]:
+    """Reads readings from TOML. `error` may be left out: then it is what people commonly have.
+
+        format = 1
+        [[readings]]
+        kind = "tear_up_change"
+        adjustment = "cable.upper"    # as adjustments() names it
+        steps = 0.5                   # of its steps: half of half a twist
+        value = "0.2 in"
+        error = "1/8 in"              # in 19 of 20 readings
+        [[readings]]
+        kind = "draw_force"
+        draw_length = "20 in"
+        value = "61.5 lbf"
+
+    Raises InputError with file, line and column, as read_setup"""
+
+def parse_readings(toml: str, source_name: str = "readings") -> tuple[EnsembleReading, ...]:
+    """The same for the text of a file; `source_name` stands for the file in messages.
+
+    Raises InputError as read_readings"""
+
 def read_measurements(file: str | PathLike[str]) -> BowMeasurements:
     """Reads measurements from TOML: the names of the structs, quantities as text with units, like a setup file.
 
@@ -646,6 +754,21 @@ def calibrate(
     Raises SolverError when the setup as given cannot be shot
 
     Raises Interrupted when stopped"""
+
+def calibrate_within(
+    ensemble: BowEnsemble,
+    measurements: Measurements,
+    *,
+    parameters: Sequence[CalibrationParameter] = ...,
+    threads: int | None = None,
+) -> Calibration:
+    """The same for a bow of which only the sheet is known: tracks and limb geometry may move too, within what is
+    plausible. The ensemble is refined() by draw forces and speeds, the members nearest to all measurements are
+    calibrated, and the one that then fits best with the least changes is taken.
+
+    Argument parameters  empty: calibration_parameters() of each
+
+    Raises InputError, SolverError, Interrupted as calibrate(); SolverError when no member can be shot"""
 
 @final
 class Batch:
@@ -1542,29 +1665,29 @@ class DrawForceReading:
 
 @final
 class LimbGuess:
-    """Guesses about each limb; both halves are built alike."""
+    """Guesses about each limb; both halves are built alike. What is not given is chosen, and reported."""
 
     def __init__(
         self,
         *,
-        effective_length: float = 0.3,
-        brace_angle: float = 0.6,
-        travel: float = 0.24,
+        effective_length: float | None = None,
+        brace_angle: float | None = None,
+        travel: float | None = None,
         torsion_stiffness: float | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> LimbGuess: ...
     @property
-    def effective_length(self) -> float:
+    def effective_length(self) -> float | None:
         """pivot of the equivalent rigid limb to the axle [m], 0.05 to 1"""
     @property
-    def brace_angle(self) -> float:
-        """limb angle at brace, from the riser's vertical [rad], 0.05 to 1.2"""
+    def brace_angle(self) -> float | None:
+        """limb angle at brace, from the riser's vertical [rad], 0.05 to 1.35"""
     @property
-    def travel(self) -> float:
+    def travel(self) -> float | None:
         """limb angle at full draw less at brace [rad], 0.05 to 0.8"""
     @property
     def torsion_stiffness(self) -> float | None:
-        """Torsion stiffness [N·m/rad], 1 to 1e5; without it the limb's moment grows by a third from brace to full draw."""
+        """torsion stiffness [N·m/rad], 1 to 1e5"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> LimbGuess: ...
@@ -1576,29 +1699,31 @@ class LimbGuess:
 
 @final
 class CamGuess:
-    """Guesses about the circle from which each cam lets the string out, and about the let-out track of crossed cables."""
+    """Guesses about the circle from which each cam lets the string out, and about the let-out track of crossed and hybrid
+cables. What is not given is chosen, and reported.
+    """
 
     def __init__(
         self,
         *,
-        string_radius: float = 0.052,
-        string_eccentricity: float = 0.018,
-        string_direction: float = 0.0,
-        let_out_radius: float = 0.02,
+        string_radius: float | None = None,
+        string_eccentricity: float | None = None,
+        string_direction: float | None = None,
+        let_out_radius: float | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> CamGuess: ...
     @property
-    def string_radius(self) -> float:
+    def string_radius(self) -> float | None:
         """string radius [m], 0.005 to 0.15"""
     @property
-    def string_eccentricity(self) -> float:
+    def string_eccentricity(self) -> float | None:
         """distance of the circle's centre from the axle [m], 0 to the radius"""
     @property
-    def string_direction(self) -> float:
+    def string_direction(self) -> float | None:
         """direction of the circle's centre in the cam's frame [rad], −2π to 2π"""
     @property
-    def let_out_radius(self) -> float:
-        """of a concentric let-out track, for crossed cables only [m], 0.002 to 0.1"""
+    def let_out_radius(self) -> float | None:
+        """of a concentric let-out track [m], 0.002 to 0.1"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> CamGuess: ...
@@ -1654,6 +1779,7 @@ class BowMeasurements:
         center_above_grip: float = 0.02,
         limb: LimbGuess = ...,
         cam: CamGuess = ...,
+        rated_speed: float | None = None,
         chronograph: ChronographReading | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> BowMeasurements: ...
@@ -1682,11 +1808,11 @@ class BowMeasurements:
     def draw_curve(self) -> RowArray:
         """Readings from near brace to the wall in any order, at least eight, in place of `peak_force` and `let_off`."""
     @property
-    def stop(self) -> StopKind:
-        """limb or cable"""
+    def stop(self) -> StopPegs:
+        """stop"""
     @property
-    def cabling(self) -> CableEnd:
-        """where the cables end: yoke, or let_out for cross-slaved cams"""
+    def cabling(self) -> Cabling:
+        """cabling"""
     @property
     def center_above_grip(self) -> float:
         """middle between the axles above the grip pivot at brace [m], −0.1 to 0.1"""
@@ -1697,8 +1823,11 @@ class BowMeasurements:
     def cam(self) -> CamGuess:
         """cam"""
     @property
+    def rated_speed(self) -> float | None:
+        """Speed in the standard rating (ASTM F1544: 350 gr, 70 lbf, 30 in of draw) [m/s], 20 to 150. The bow of that peak and draw is taken to store the same share of peak force times power stroke."""
+    @property
     def chronograph(self) -> ChronographReading | None:
-        """chronograph"""
+        """in place of a rated speed"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> BowMeasurements: ...
@@ -1744,13 +1873,28 @@ class BuildReport:
         """checks"""
     @property
     def curve_rms(self) -> float:
-        """root mean square of achieved less wanted draw force, brace to wall [N]"""
+        """root mean square of achieved less measured draw force [N]; 0 without a draw curve"""
     @property
     def curve_largest(self) -> float:
-        """largest absolute difference [N]"""
+        """largest absolute difference [N]; 0 without a draw curve"""
     @property
     def corrections(self) -> int:
         """passes of march and elastic draw"""
+    @property
+    def stored_energy(self) -> float:
+        """brace to wall [J]"""
+    @property
+    def fullness(self) -> float:
+        """stored energy / (peak force × power stroke) [fraction]"""
+    @property
+    def virtual_mass(self) -> float | None:
+        """2 × stored energy / speed² less the arrow [kg]"""
+    @property
+    def efficiency(self) -> float | None:
+        """energy of that arrow / stored energy [fraction]"""
+    @property
+    def rated_speed(self) -> float | None:
+        """in the standard rating, by energy and virtual mass [m/s]"""
     @property
     def assumptions(self) -> tuple[str, ...]:
         """in sentences"""
@@ -2038,6 +2182,278 @@ class SetupFile:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> SetupFile: ...
     def __deepcopy__(self, memo: object) -> SetupFile: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleMember:
+    """One plausible bow of a sheet."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def weight(self) -> float:
+        """how plausible beside the others; all weights sum to one [fraction]"""
+    @property
+    def guesses(self) -> FloatArray:
+        """where each of its guesses lies in what is plausible for it [fraction]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleMember: ...
+    def __deepcopy__(self, memo: object) -> EnsembleMember: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BowEnsemble:
+    """The central bow, and plausible ones around it."""
+
+    @property
+    def sheet(self) -> BowMeasurements:
+        """sheet"""
+    @property
+    def base(self) -> Setup:
+        """what was put around the limbs and cams"""
+    @property
+    def central(self) -> BuiltBow:
+        """of the guesses' middle"""
+    @property
+    def members(self) -> tuple[EnsembleMember, ...]:
+        """members"""
+    @property
+    def refused(self) -> int:
+        """draws of guesses with which the sheet could not be met"""
+    @property
+    def effective_members(self) -> float:
+        """1 / Σ weight²: how many members still count after narrowing"""
+    @property
+    def widening(self) -> float:
+        """by which narrowed() multiplied the readings' errors so that three members count [fraction]; above one, the readings tell more than so few bows can show"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BowEnsemble: ...
+    def __deepcopy__(self, memo: object) -> BowEnsemble: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleRange:
+    """Where most members lie."""
+
+    @property
+    def low(self) -> float:
+        """5 % of the weight lies below"""
+    @property
+    def median(self) -> float:
+        """half of the weight"""
+    @property
+    def high(self) -> float:
+        """5 % of the weight lies above"""
+    @property
+    def same_sign(self) -> bool:
+        """no member within `low` to `high` has another sign"""
+    @property
+    def same_size(self) -> bool:
+        """besides, `low` and `high` differ by a factor of two at most"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleRange: ...
+    def __deepcopy__(self, memo: object) -> EnsembleRange: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleRow:
+    """What one step of one adjustment does in all members."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def up(self) -> EnsembleRange:
+        """change of the tear per positive step, tail-high positive [m]"""
+    @property
+    def right(self) -> EnsembleRange:
+        """tail-right positive [m]"""
+    @property
+    def up_of(self) -> FloatArray:
+        """of every member, in their order [m]; shape (n,)"""
+    @property
+    def right_of(self) -> FloatArray:
+        """of every member, in their order [m]; shape (n,)"""
+    @property
+    def brace_height_of(self) -> FloatArray:
+        """change of brace height per step, of every member [m]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleRow: ...
+    def __deepcopy__(self, memo: object) -> EnsembleRow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleTears:
+    """Tears of all members as they are, and what the adjustments do to them."""
+
+    @property
+    def up(self) -> EnsembleRange:
+        """of the bow as built [m]"""
+    @property
+    def right(self) -> EnsembleRange:
+        """of the bow as built [m]"""
+    @property
+    def up_of(self) -> FloatArray:
+        """of every member [m]; shape (n,)"""
+    @property
+    def right_of(self) -> FloatArray:
+        """of every member [m]; shape (n,)"""
+    @property
+    def rows(self) -> tuple[EnsembleRow, ...]:
+        """in the order of adjustments()"""
+    @property
+    def limb_travel_of(self) -> FloatArray:
+        """turn of the upper limb [rad]; shape (n,)"""
+    @property
+    def cam_turn_of(self) -> FloatArray:
+        """turn of the upper cam [rad]; shape (n,)"""
+    @property
+    def full_axle_to_axle_of(self) -> FloatArray:
+        """at the wall [m]; shape (n,)"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleTears: ...
+    def __deepcopy__(self, memo: object) -> EnsembleTears: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleReading:
+    """One reading, to be compared with what each member gives."""
+
+    def __init__(
+        self,
+        *,
+        kind: str = "tear_up",
+        adjustment: str = ...,
+        steps: float = 1.0,
+        draw_length: float = 0.0,
+        value: float = 0.0,
+        error: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> EnsembleReading: ...
+    @property
+    def kind(self) -> ReadingKind:
+        """kind"""
+    @property
+    def adjustment(self) -> str:
+        """that was made, for changes"""
+    @property
+    def steps(self) -> float:
+        """how many of its steps, for changes"""
+    @property
+    def draw_length(self) -> float:
+        """AMO, for a draw force [m]"""
+    @property
+    def value(self) -> float:
+        """what was read [SI]"""
+    @property
+    def error(self) -> float:
+        """the truth lies within ± this in 19 of 20 readings [SI]; above 0"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleReading: ...
+    def __deepcopy__(self, memo: object) -> EnsembleReading: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SettlingTest:
+    """A measurement or test shot and what it would leave open."""
+
+    @property
+    def reading(self) -> EnsembleReading:
+        """without a value: what to read, with the error that it usually has"""
+    @property
+    def instruction(self) -> str:
+        """"put half a twist into the upper cam's cable, shoot again, …" """
+    @property
+    def remaining(self) -> float:
+        """mean share of the spread of the tears per step that is left after it [fraction]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SettlingTest: ...
+    def __deepcopy__(self, memo: object) -> SettlingTest: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsembleMove:
+    """One way to take a tear away by one adjustment."""
+
+    @property
+    def adjustment(self) -> Adjustment:
+        """adjustment"""
+    @property
+    def sideways(self) -> bool:
+        """whether it is the tear's sideways part"""
+    @property
+    def steps(self) -> float:
+        """whole steps that leave least in the middle of the members; within the limits"""
+    @property
+    def steps_needed(self) -> EnsembleRange:
+        """that take all of it away, in each member"""
+    @property
+    def left(self) -> EnsembleRange:
+        """what such a move leaves of that part of the tear [m]"""
+    @property
+    def agreement(self) -> Agreement:
+        """agreement"""
+    @property
+    def instruction(self) -> str:
+        """what to do, in words"""
+    @property
+    def settled_by(self) -> SettlingTest | None:
+        """what would tell, where the members do not agree on sign and size"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsembleMove: ...
+    def __deepcopy__(self, memo: object) -> EnsembleMove: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class EnsemblePlan:
+    """What can be said of a tear when only the bow's sheet is known."""
+
+    @property
+    def moves(self) -> tuple[EnsembleMove, ...]:
+        """of the tear's larger part first; those that hold first, least effort first"""
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> EnsemblePlan: ...
+    def __deepcopy__(self, memo: object) -> EnsemblePlan: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

@@ -67,6 +67,45 @@ class CableEnd(StrEnum):
     let_out = auto()
 
 
+class Cabling(StrEnum):
+    """How the cables run: two yokes, one yoke and one let-out cable, or both let out."""
+
+    yoke = auto()
+    hybrid = auto()
+    crossed = auto()
+
+
+class StopPegs(StrEnum):
+    """What ends the draw: pegs against the limbs, against the cables, or one of either."""
+
+    limb = auto()
+    cable = auto()
+    both = auto()
+
+
+class ReadingKind(StrEnum):
+    """What can be read at a bow to narrow its ensemble."""
+
+    draw_force = auto()
+    speed = auto()
+    tear_up = auto()
+    tear_right = auto()
+    tear_up_change = auto()
+    tear_right_change = auto()
+    brace_height_change = auto()
+    limb_travel = auto()
+    cam_turn = auto()
+    full_axle_to_axle = auto()
+
+
+class Agreement(StrEnum):
+    """How far the bows of one sheet agree on what a move does."""
+
+    sign_and_size = auto()
+    sign = auto()
+    nothing = auto()
+
+
 class RestKind(StrEnum):
     """What the shaft lies on; the last two drop away."""
 

@@ -17,11 +17,13 @@ void bind_bow_builder(py::module_& module) {
   module.def(
       "build_bow",
       [](const BowMeasurements& measurements, const std::optional<Setup>& base) {
-        const Setup own = base.value_or(Setup{});
+        const BowMeasurements own = measurements;
+        const Setup around = base ? *base : ordinary_setup(own);
         const py::gil_scoped_release released;
-        return build_bow(measurements, own);
+        return build_bow(own, around);
       },
       py::arg("measurements"), py::kw_only(), py::arg("base") = py::none(), doc("build_bow"));
+  module.def("ordinary_setup", &ordinary_setup, py::arg("measurements"), doc("ordinary_setup"));
   module.def(
       "read_measurements",
       [](const py::object& file) {

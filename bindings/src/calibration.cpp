@@ -43,6 +43,18 @@ void bind_calibration(py::module_& module) {
       },
       py::arg("setup"), py::arg("measurements"), py::kw_only(),
       py::arg("parameters") = std::vector<CalibrationParameter>{}, py::arg("threads") = py::none(), doc("calibrate"));
+  module.def(
+      "calibrate_within",
+      [](const BowEnsemble& ensemble, const Measurements& measurements,
+         const std::vector<CalibrationParameter>& parameters, const std::optional<int>& threads) {
+        const BowEnsemble own = ensemble;
+        const Measurements seen = measurements;
+        return interruptible(
+            [&](const std::atomic<bool>& stop) { return calibrate_within(own, seen, parameters, threads, &stop); });
+      },
+      py::arg("ensemble"), py::arg("measurements"), py::kw_only(),
+      py::arg("parameters") = std::vector<CalibrationParameter>{}, py::arg("threads") = py::none(),
+      doc("calibrate_within"));
   module.def("explanation_json", &explanation_json, py::arg("explanation"), doc("explanation_json"));
   module.def("explanation_markdown", &explanation_markdown, py::arg("explanation"), doc("explanation_markdown"));
   module.def("explanation_html", &explanation_html, py::arg("explanation"), doc("explanation_html"));

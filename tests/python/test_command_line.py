@@ -135,7 +135,7 @@ def test_bad_sweep_files(capsys: Any, setup_file: pathlib.Path, tmp_path: pathli
 def test_files_that_cannot_be_used(capsys: Any, setup_file: pathlib.Path, tmp_path: pathlib.Path) -> None:
     picture = tmp_path / "picture.png"
     picture.write_bytes(bytes(range(256)))
-    for command in ("inspect", "draw", "shoot", "sweep", "explain"):
+    for command in ("inspect", "build", "draw", "shoot", "sweep", "explain"):
         for file in (tmp_path / "nowhere.toml", tmp_path, picture):
             code, _, error = run(capsys, command, str(file))
             assert (code, error.count("\n")) == (2, 1), error
@@ -151,7 +151,7 @@ DEEP = "a." * 30_000 + "a"
 HOSTILE = "\\u001b[2J\\u009b31m\\u202e\\n# Heading | <script>"
 
 
-@pytest.mark.parametrize("command", ["inspect", "draw", "shoot", "sweep", "explain"])
+@pytest.mark.parametrize("command", ["inspect", "build", "draw", "shoot", "sweep", "explain"])
 def test_files_that_would_break_a_parser(capsys: Any, tmp_path: pathlib.Path, command: str) -> None:
     """Each is refused at once, in one line."""
     for name, text in (("key", f"{DEEP} = 1\n"), ("table", f"[{DEEP}]\n"), ("list", "x = " + "[" * 60_000)):
@@ -180,7 +180,8 @@ def test_files_of_another_kind(capsys: Any, setup_file: pathlib.Path) -> None:
     cases = setup_file.parents[1] / "cases"
     for command, file, words in (
         ("inspect", cases / "came-in.toml", "this is a case file"),
-        ("inspect", setup_file.parent / "larkspur-measured.toml", "this is a file of measurements of a bow"),
+        ("draw", setup_file.parent / "larkspur-measured.toml", "this is a file of measurements of a bow"),
+        ("build", setup_file, "this is a setup file"),
         ("explain", cases / "larkspur-calibration.toml", "for a calibration"),
         ("explain", setup_file, "this is a setup file"),
         ("sweep", setup_file, "this is a setup file"),

@@ -55,7 +55,9 @@ EXPLAINED = {
         ],
         BY_PATH,
     ),
-    **dict.fromkeys(["DrawOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS),
+    **dict.fromkeys(
+        ["DrawOptions", "EnsembleOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS
+    ),
     **dict.fromkeys(["SweepOptions", "SweepSample", "SweepSetup", "SweepTake"], "the engine below sweep()"),
     **dict.fromkeys(
         ["LaunchResults", "OutputSource", "find_output", "source_of", "value_of"],

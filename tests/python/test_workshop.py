@@ -54,7 +54,7 @@ def test_readings_may_be_rows() -> None:
     [
         ({"brace_hight": 0.2}, "brace_height"),
         ({"brace_height": "low"}, "must be a number"),
-        ({"cabling": "knot"}, "must be one of yoke, let_out"),
+        ({"cabling": "knot"}, "must be one of yoke, hybrid, crossed"),
         ({"draw_curve": [1.0, 2.0]}, r"draw_curve\[0\]"),
         ({"draw_curve": [(1.0, 2.0, 3.0)]}, "DrawForceReading"),
         ({"limb": 3}, "must be a LimbGuess"),

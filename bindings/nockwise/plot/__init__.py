@@ -14,8 +14,23 @@ try:
 except ImportError:
     raise needs_extra("matplotlib", "plot") from None
 
+from nockwise.plot._bow import bow, cams
 from nockwise.plot._draw import cam_sync, draw_curve
 from nockwise.plot._paper import paper, tear_map
+from nockwise.plot._sheet import draw_against_sheet, ensemble_tears
 from nockwise.plot._shot import arrow_shapes, clearance, launch_strip, nock_path
 
-__all__ = ["arrow_shapes", "cam_sync", "clearance", "draw_curve", "launch_strip", "nock_path", "paper", "tear_map"]
+__all__ = [
+    "arrow_shapes",
+    "bow",
+    "cam_sync",
+    "cams",
+    "clearance",
+    "draw_against_sheet",
+    "draw_curve",
+    "ensemble_tears",
+    "launch_strip",
+    "nock_path",
+    "paper",
+    "tear_map",
+]
