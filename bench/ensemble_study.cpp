@@ -17,6 +17,7 @@
 
 #include <chrono>
 #include <cstdlib>
+#include <ctime>
 #include <iostream>
 #include <string>
 
@@ -28,9 +29,20 @@ using nockwise::Quantity;
 
 const std::string setups = nockwise::source_folder("examples/setups/");
 
-double seconds_since(std::chrono::steady_clock::time_point start) {
-  return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
-}
+/// Time of the wall, and of all processors together, which a busy machine lengthens less.
+class Watch {
+ public:
+  [[nodiscard]] std::string read() const {
+    const double wall = std::chrono::duration<double>(std::chrono::steady_clock::now() - start_).count();
+    const double processors = static_cast<double>(std::clock() - clock_) / CLOCKS_PER_SEC;
+    return nockwise::display(wall, Quantity::time, "s", 2) + " (" +
+           nockwise::display(processors, Quantity::time, "s", 2) + " of processors)";
+  }
+
+ private:
+  std::chrono::steady_clock::time_point start_ = std::chrono::steady_clock::now();
+  std::clock_t clock_ = std::clock();
+};
 
 std::string inches(double length) { return nockwise::display(length, Quantity::length, "in", 3); }
 
@@ -75,13 +87,13 @@ int main(int argc, char** argv) {
     }
     std::cout << "together " << inside << " of " << all << " tears per step within the nine tenths of the members\n";
     const nockwise::BowMeasurements sheet = nockwise::read_measurements(setups + "coppice-sheet.toml");
-    auto start = std::chrono::steady_clock::now();
+    const Watch building;
     const nockwise::BowEnsemble ensemble = nockwise::build_ensemble(sheet, options);
-    std::cout << "Coppice's sheet: " << ensemble.members.size() << " members in " << seconds_since(start) << " s, "
+    std::cout << "Coppice's sheet: " << ensemble.members.size() << " members in " << building.read() << ", "
               << ensemble.refused << " draws refused; ";
-    start = std::chrono::steady_clock::now();
+    const Watch shooting;
     (void)nockwise::ensemble_tears(ensemble, {}, options);
-    std::cout << "their tears in " << seconds_since(start) << " s\n";
+    std::cout << "their tears in " << shooting.read() << '\n';
   } catch (const nockwise::Error& error) {
     std::cerr << error.what() << '\n';
     return 1;

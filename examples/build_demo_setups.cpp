@@ -40,7 +40,7 @@ BowMeasurements coppice_sheet() {
   m.let_off = 0.85;
   m.cabling = nockwise::Cabling::hybrid;
   m.stop = nockwise::StopPegs::cable;
-  m.rated_speed = nockwise::to_si(330.0, Quantity::speed, "ft/s");
+  m.rated_speed = nockwise::to_si(327.0, Quantity::speed, "ft/s");
   return m;
 }
 

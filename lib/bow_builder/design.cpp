@@ -105,11 +105,7 @@ double BowBuilder::improve_speed(Command& command, const DrawCycle& cycle) {
   const double ratio = wanted.speed / speed_;
   // Fullness first: it is what makes one bow quicker than another of the same sheet.
   constexpr double nudge = 0.02;
-  const auto energy_at = [&](double fullness) {
-    const DrawCurve curve =
-        commanded_curve(m_, {fullness, command.holding / command.peak, guesses_.corners}, command.peak);
-    return curve.energy(curve.wall());
-  };
+  const auto energy_at = [&](double fullness) { return commanded_energy(command, fullness); };
   const double slope = (energy_at(command.fullness + nudge) - energy_at(command.fullness - nudge)) / (2.0 * nudge);
   const double aim = command.fullness + cycle.stored_energy * (ratio * ratio - 1.0) / slope;
   const double next = std::clamp(aim, 0.0, largest_fullness_);
@@ -132,13 +128,15 @@ double BowBuilder::improve_speed(Command& command, const DrawCycle& cycle) {
   return std::fabs(off);
 }
 
-double BowBuilder::fullness_for_speed(const Command& command) const {
+double BowBuilder::commanded_energy(const Command& command, double fullness) const {
+  const DrawCurve curve =
+      commanded_curve(m_, {fullness, command.holding / command.peak, guesses_.corners}, command.peak);
+  return curve.energy(curve.wall());
+}
+
+double BowBuilder::fullness_for_speed(const Command& command) {
   const double arrow = m_.chronograph ? m_.chronograph->arrow_mass : rating_ratio * command.peak;
-  const auto energy_at = [&](double fullness) {
-    const DrawCurve curve =
-        commanded_curve(m_, {fullness, command.holding / command.peak, guesses_.corners}, command.peak);
-    return curve.energy(curve.wall());
-  };
+  const auto energy_at = [&](double fullness) { return commanded_energy(command, fullness); };
   DrawCycle wanted;
   wanted.peak_force = command.peak;
   wanted.power_stroke = m_.draw_length - draw_length_allowance - m_.brace_height;
@@ -149,7 +147,17 @@ double BowBuilder::fullness_for_speed(const Command& command) const {
   if (const double most = energy_at(fullest); most < needed(lightest_virtual_mass - doubt)) {
     throw SpeedUnmet(m_, std::sqrt(most / needed(lightest_virtual_mass)) * speed_asked(m_));
   }
-  const double energy = needed(mass_of_lightest + mass_per_heaviness * guesses_.heaviness);
+  // What is quick has light parts: hardly any cams draw a fuller curve than that.
+  constexpr double quite_full = 1.0;
+  constexpr double quite_light = 0.15;
+  const auto needed_with = [&](double heaviness) { return needed(mass_of_lightest + mass_per_heaviness * heaviness); };
+  const double comfortable = energy_at(quite_full);
+  constexpr double lighter = 0.02;
+  while (guesses_.heaviness > quite_light && needed_with(guesses_.heaviness) > comfortable) {
+    guesses_.heaviness = std::max(quite_light, guesses_.heaviness - lighter);
+  }
+  set_moving_parts(setup_, guesses_.heaviness);
+  const double energy = needed_with(guesses_.heaviness);
   double low = 0.0;
   double high = fullest;
   for (int i = 0; i < 12; ++i) {

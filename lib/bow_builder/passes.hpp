@@ -62,8 +62,11 @@ class BowBuilder {
   void follow();
   /// What the draw of this pass is off by, in tolerances; changes the command for the next.
   double improve(Command& command, const DrawCycle& cycle);
-  /// How full a curve the speed asks for, before anything is built. \throws SpeedUnmet where none is full enough
-  [[nodiscard]] double fullness_for_speed(const Command& command) const;
+  /// Of the commanded curve, were it as full as that [J].
+  [[nodiscard]] double commanded_energy(const Command& command, double fullness) const;
+  /// How full a curve the speed asks for, before anything is built, with lighter parts where it would be very full.
+  /// \throws SpeedUnmet where none is full enough
+  double fullness_for_speed(const Command& command);
   /// Change fullness, then heaviness, so that the speed comes nearer; returns what it is off by [speeds].
   double improve_speed(Command& command, const DrawCycle& cycle);
   /// The curve of a command, with limbs and string tension to suit.

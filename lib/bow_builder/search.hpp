@@ -11,7 +11,7 @@
 namespace nockwise::detail {
 
 /// How many sets of guesses are tried before a sheet is refused.
-inline constexpr std::uint64_t most_trials = 40;
+inline constexpr std::uint64_t most_trials = 64;
 
 /// A set of guesses that was too slow or too quick for the sheet.
 struct UnmetSpeed {
