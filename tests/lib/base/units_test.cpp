@@ -217,8 +217,7 @@ TEST(Units, RefusesWhatIsNotTheQuantity) {
   EXPECT_EQ(refusal("1e-320 µm", Quantity::length), lengths + " (this one is beyond what a computer can hold)");
   EXPECT_EQ(refusal("0.78", Quantity::percent),
             "must be a percentage in fraction or % (the unit is missing: write \"78 %\", if that is meant)");
-  EXPECT_EQ(refusal("2'9\"", Quantity::length),
-            lengths + " (feet and inches: write all of it in inches, \"33 in\")");
+  EXPECT_EQ(refusal("2'9\"", Quantity::length), lengths + " (feet and inches: write all of it in inches, \"33 in\")");
   EXPECT_EQ(refusal("2 ft 9 1/2 in", Quantity::length),
             lengths + " (feet and inches: write all of it in inches, \"33.5 in\")");
   EXPECT_EQ(refusal("1 m", Quantity::dimensionless), "must be a plain number without a unit (m is a unit of length)");
