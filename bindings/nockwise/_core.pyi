@@ -531,8 +531,8 @@ def refined(
 ) -> BowEnsemble:
     """The same, with new members around those that the readings favour: tracks and limb geometry move, within what is
     plausible, to where the readings are met. Two rounds of `options.members` draws each are added to those there are;
-    weights are those of importance sampling (likelihood over how often a place was drawn). Give all readings at once:
-    weights of an earlier narrowing are not kept.
+    before the readings all of them count alike. Give all readings at once: weights of an earlier narrowing are not
+    kept.
 
     Raises InputError as narrowed(), and for options out of range; Interrupted when stopped"""
 

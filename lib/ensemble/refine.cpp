@@ -1,5 +1,5 @@
-// New members where readings want them (nockwise/ensemble.hpp): adaptive importance sampling, every place weighed by
-// how often all rounds together draw there (O. Cappé et al., "Population Monte Carlo", 2004; balance heuristic).
+// New members where readings want them (nockwise/ensemble.hpp). In fifteen dimensions weights by how often a place is
+// drawn would leave one member; so all count alike before the readings, and draws crowd a little more than they should.
 #include "bow_builder/guesses.hpp"
 #include "ensemble/members.hpp"
 #include "ensemble/readings.hpp"
@@ -17,7 +17,7 @@ using Place = std::vector<double>;
 /// Normal kernels around the members that count, folded back into the span at its ends.
 class Round {
  public:
-  Round(const BowEnsemble& ensemble, int draws) : draws_(draws) {
+  explicit Round(const BowEnsemble& ensemble) {
     for (const EnsembleMember& member : ensemble.members) {
       if (member.weight > 1e-6) {
         centres_.push_back(member.guesses);
@@ -55,43 +55,11 @@ class Round {
     return place;
   }
 
-  /// How often this round draws at a place, against the uniform draw.
-  [[nodiscard]] double density(const Place& place) const {
-    double sum = 0.0;
-    for (std::size_t k = 0; k < centres_.size(); ++k) {
-      double product = weights_[k];
-      for (std::size_t d = 0; d < place.size(); ++d) {
-        const auto normal = [&](double centre) {
-          const double z = (place[d] - centre) / width_[d];
-          return std::exp(-0.5 * z * z) / (width_[d] * std::sqrt(2.0 * std::numbers::pi));
-        };
-        product *= normal(centres_[k][d]) + normal(-centres_[k][d]) + normal(2.0 - centres_[k][d]);
-      }
-      sum += product;
-    }
-    return sum;
-  }
-  [[nodiscard]] int draws() const { return draws_; }
-
  private:
   std::vector<Place> centres_;
   std::vector<double> weights_;
   Place width_;
-  int draws_;
 };
-
-/// Prior over how often the rounds draw at each member's place.
-std::vector<double> importance(const BowEnsemble& ensemble, int first_draws, const std::vector<Round>& rounds) {
-  std::vector<double> weights;
-  for (const EnsembleMember& member : ensemble.members) {
-    double drawn = first_draws;
-    for (const Round& round : rounds) {
-      drawn += round.draws() * round.density(member.guesses);
-    }
-    weights.push_back(1.0 / drawn);
-  }
-  return weights;
-}
 
 }  // namespace
 
@@ -99,23 +67,21 @@ BowEnsemble refined(const BowEnsemble& ensemble, std::span<const EnsembleReading
                     const EnsembleOptions& options) {
   detail::check_member_count(options.members);
   BowEnsemble result = ensemble;
-  const int first_draws = static_cast<int>(ensemble.members.size()) + ensemble.refused;
   std::vector<double> misfit = detail::misfits(ensemble, 0, readings, options);
-  std::vector<Round> rounds;
-  detail::weigh(result, misfit, importance(result, first_draws, rounds));
+  detail::weigh(result, misfit, std::vector<double>(misfit.size(), 1.0));
   constexpr std::uint64_t most_rounds = 2;
   for (std::uint64_t round = 0; round < most_rounds; ++round) {
-    rounds.emplace_back(result, options.members);
+    const Round around(result);
     detail::RandomNumbers random(options.seed + 0x9e3779b97f4a7c15ULL * (round + 1));
     std::vector<Place> places;
     for (int i = 0; i < options.members; ++i) {
-      places.push_back(rounds.back().draw(random));
+      places.push_back(around.draw(random));
     }
     const std::size_t before = result.members.size();
     detail::build_members(result, places, options);
     const std::vector<double> more = detail::misfits(result, before, readings, options);
     misfit.insert(misfit.end(), more.begin(), more.end());
-    detail::weigh(result, misfit, importance(result, first_draws, rounds));
+    detail::weigh(result, misfit, std::vector<double>(misfit.size(), 1.0));
   }
   return result;
 }
