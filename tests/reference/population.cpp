@@ -42,7 +42,7 @@ BowMeasurements measurements(Draws& draw) {
   m.draw_length = draw.between(26.5, 31.0) * inch;
   m.peak_force = draw.between(40.0, 75.0) * pound;
   m.let_off = draw.between(0.55, 0.85);
-  m.cabling = draw.one_of(2) == 0 ? CableEnd::yoke : CableEnd::let_out;
+  m.cabling = draw.one_of(2) == 0 ? Cabling::yoke : Cabling::crossed;
   m.center_above_grip = draw.between(0.005, 0.035);
   m.limb.effective_length = draw.between(0.26, 0.33);
   m.limb.brace_angle = draw.between(0.45, 0.75);
@@ -170,7 +170,7 @@ std::optional<PopulationBow> population_bow(std::uint64_t seed) {
     if (!draw_rest(draw, bow.setup)) {
       return {};
     }
-    bow.layout = measured.cabling == CableEnd::yoke ? "yokes" : "slaved";
+    bow.layout = measured.cabling == Cabling::yoke ? "yokes" : "slaved";
     bow.rest = word(bow.setup.rest.kind);
     const detail::ShotRequest request{.setup = bow.setup};
     const Shot shot = detail::shoot_many({&request, 1}, {1}).front();
