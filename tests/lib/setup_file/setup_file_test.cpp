@@ -258,8 +258,8 @@ TEST(SetupFileErrors, OtherKindsOfFile) {
     return std::string();
   };
   EXPECT_EQ(said("format = 1\n[measurements]\n"),
-            "a.toml:1:1: must be a setup file, but this is a file of measurements of a bow; read_measurements() reads "
-            "it, for build_bow()");
+            "a.toml:1:1: must be a setup file, but this is a file of measurements of a bow; read_measurements() and "
+            "`nockwise build` read it");
   EXPECT_NE(said("format = 1\nsetup = \"a\"\n[[tears]]\n").find("this is a case file; read_case()"), std::string::npos);
   EXPECT_NE(said("format = 1\nsetup = \"a\"\n[draw_board]\n").find("for a calibration"), std::string::npos);
   EXPECT_NE(said("setup = \"a\"\noutputs = []\n[grid]\n").find("this is a sweep file"), std::string::npos);
