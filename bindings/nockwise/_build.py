@@ -122,6 +122,13 @@ def ask(read: Callable[[str], str] = input) -> _core.BowMeasurements:
     return _core.BowMeasurements(**fields)
 
 
+def _asked() -> _core.BowMeasurements:
+    try:
+        return ask()
+    except EOFError:
+        raise input_error("sheet", "", "is asked for line by line, and the answers ended: name a file instead") from None
+
+
 def _row(name: str, text: str, width: int = 22) -> str:
     return f"  {name:<{width}} {text}"
 
@@ -281,7 +288,7 @@ def build(options: argparse.Namespace) -> tuple[dict[str, Any], list[str]]:
     asks = options.readings or options.tear_up is not None or options.tear_right is not None
     if asks and not options.members:
         raise input_error("--members", "0", "must be at least 2 for readings or a tear: they compare bows")
-    sheet = ask() if options.sheet is None else read_sheet(options.sheet)
+    sheet = _asked() if options.sheet is None else read_sheet(options.sheet)
     base = None if options.base is None else _core.read_setup(options.base)
     built = _core.build_bow(sheet, base=base)
     cycle = _core.draw_cycle(_core.Model(built.setup), hold="draw_board")

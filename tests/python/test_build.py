@@ -202,3 +202,13 @@ def test_a_brace_above_the_draw_is_told(capsys: Any, tmp_path: pathlib.Path) -> 
     file.write_text(text, encoding="utf-8")
     assert main(["build", str(file), "--members", "0"]) == 2
     assert "power stroke" in capsys.readouterr().err
+
+
+def test_answers_that_end_are_told(monkeypatch: Any, capsys: Any) -> None:
+    import io
+
+    from nockwise.__main__ import main
+
+    monkeypatch.setattr("sys.stdin", io.StringIO("Alder bow\n"))
+    assert main(["build"]) == 2
+    assert "name a file instead" in capsys.readouterr().err
