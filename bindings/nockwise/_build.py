@@ -126,7 +126,7 @@ def _asked() -> _core.BowMeasurements:
     try:
         return ask()
     except EOFError:
-        raise input_error("sheet", "", "is asked for line by line, and the answers ended: name a file instead") from None
+        raise input_error("sheet", "", "is asked for line by line, and answers ended: name a file instead") from None
 
 
 def _row(name: str, text: str, width: int = 22) -> str:
