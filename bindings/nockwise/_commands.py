@@ -16,7 +16,7 @@ from typing import Any
 import numpy as np
 
 from nockwise import _build, _core, _describe
-from nockwise._errors import InputError, input_error
+from nockwise._errors import InputError, SolverError, input_error
 from nockwise._sweep_plan import make_column, parse_quantity
 
 
@@ -111,14 +111,24 @@ def inspect(options: argparse.Namespace) -> int:
             "assumed, because the file does not say:",
             *(f"  {path} = {value}" for path, value in assumed.items()),
         ]
-    data = {"name": setup["name"], "brace": model.brace, "arrow": model.arrow, "assumed": assumed, "doubts": doubts}
-    cycle, shot = _core.draw_cycle(model, hold="draw_board"), _core.launch(model)
-    lines += ["the draw, by draw length:", *_build.curve_rows(cycle), *_rows(cycle, "stored_energy let_off")]
-    lines += ["the shot:", *_rows(shot, "exit_speed efficiency")]
+    data: dict[str, Any] = {"name": setup["name"], "brace": model.brace, "arrow": model.arrow}
+    data |= {"assumed": assumed, "doubts": doubts}
+    whole = True
+    try:
+        cycle = _core.draw_cycle(model, hold="draw_board")
+        lines += ["the draw, by draw length:", *_build.curve_rows(cycle), *_rows(cycle, "stored_energy let_off")]
+        data["draw_cycle"] = cycle
+        shot = _core.launch(model)
+        lines += ["the shot:", *_rows(shot, "exit_speed efficiency"), *(f"caution: {text}" for text in shot.cautions)]
+        data |= {"exit_speed": shot.exit_speed, "efficiency": shot.efficiency}
+    except (InputError, SolverError) as error:  # what is known of the bow at brace is told all the same
+        whole = False
+        lines += [f"{'the shot' if 'draw_cycle' in data else 'the draw'} cannot be computed: {error}"]
+        data["error"] = str(error)
     if setup["provenance"]:
         lines += ["where its numbers come from:", f"  {setup['provenance']}"]
-    _print(options, data | {"draw_cycle": cycle, "exit_speed": shot.exit_speed, "efficiency": shot.efficiency}, lines)
-    return 0
+    _print(options, data, lines)
+    return 0 if whole else 1
 
 
 def mirror(options: argparse.Namespace) -> int:

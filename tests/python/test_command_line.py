@@ -261,3 +261,16 @@ def test_schema_and_paths(capsys: Any) -> None:
     code, text, _ = run(capsys, "paths", "spine")
     assert (code, "arrow.spine" in text) == (0, True)
     assert run(capsys, "paths", "xylophone")[0] == 1
+
+
+def test_inspect_tells_what_it_can_of_a_bow_that_cannot_be_shot(
+    capsys: pytest.CaptureFixture[str], setup_file: pathlib.Path
+) -> None:
+    code, out, _ = run(capsys, "inspect", str(setup_file), "--set", "arrow.length=15 in")
+    assert code == 1
+    assert "at brace:" in out
+    assert "stored energy" in out
+    assert "the shot cannot be computed: arrow.length" in out
+    code, out, _ = run(capsys, "inspect", str(setup_file))
+    assert code == 0
+    assert "exit speed" in out
