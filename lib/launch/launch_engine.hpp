@@ -10,6 +10,7 @@
 // and lane_states step, lane_events says where events are, and the engine decides what each lane does next.
 #pragma once
 
+#include "launch/lane.hpp"
 #include "launch/lane_constants.hpp"
 #include "launch/lane_events.hpp"
 #include "launch/lane_run_directions.hpp"
@@ -20,19 +21,6 @@
 #include <cstddef>
 
 namespace nockwise::detail {
-
-enum class LanePhase {
-  idle,
-  fresh,     // needs its first evaluation
-  stepping,  // takes a whole step
-  landing,   // repeats the step up to an event
-  let_go     // needs an evaluation with the string on its own
-};
-
-struct LaunchLimits {
-  double time = 0.0;  // [s]
-  double event_tolerance = usual_event_tolerance;
-};
 
 /// `Method`: how a step is made (launch/methods.hpp). `Queue`: where launches come from and records go to:
 ///
@@ -76,18 +64,6 @@ class LaunchEngine {
   }
 
  private:
-  struct Lane {
-    LanePhase phase = LanePhase::idle;
-    double step = 0.0;  // whole ones [s]
-    std::size_t evaluations = 0;
-    bool tail_passed = false;
-    bool waits = false;     // has what it needed of this tick
-    bool diverged = false;  // in this tick
-
-    [[nodiscard]] bool steps() const { return phase == LanePhase::stepping || phase == LanePhase::landing; }
-    [[nodiscard]] bool needs_one_evaluation() const { return phase == LanePhase::fresh || phase == LanePhase::let_go; }
-  };
-
   /// The right-hand side as methods want it: at `states_.at`, accelerations into `a`.
   struct Evaluate {
     LaunchEngine& engine;
@@ -101,8 +77,8 @@ class LaunchEngine {
   /// Give lane `l` the next launch, if there is one.
   void refill(int l) {
     LaneStart<Links> start;
-    Lane& lane = lane_[l];
-    lane = Lane{};
+    LaunchLane& lane = lane_[l];
+    lane = LaunchLane{};
     if (!queue_.next(l, start)) {
       return;
     }
@@ -177,13 +153,13 @@ class LaunchEngine {
     return mask;
   }
   [[nodiscard]] M lanes(LanePhase phase) const {
-    return lanes([phase](const Lane& lane) { return lane.phase == phase; });
+    return lanes([phase](const LaunchLane& lane) { return lane.phase == phase; });
   }
 
   void tick() {
     const Evaluate evaluate{*this};
     choose_steps();
-    const M steps = lanes([](const Lane& lane) { return lane.steps(); });
+    const M steps = lanes([](const LaunchLane& lane) { return lane.steps(); });
     method_.first_part(states_, kernel::any(steps), evaluate);
     take_single_evaluations();
     M accepted{};
@@ -220,7 +196,7 @@ class LaunchEngine {
 
   /// Accelerations at the place gone to, into `a`.
   void evaluate(S* a) {
-    for (Lane& lane : lane_) {
+    for (LaunchLane& lane : lane_) {
       lane.evaluations += lane.waits ? 0 : 1;
     }
     const auto& at = states_.at;
@@ -241,7 +217,7 @@ class LaunchEngine {
   /// After the first evaluation: lanes that needed just that have the rate at their state.
   void take_single_evaluations() {
     const M fresh = lanes(LanePhase::fresh);
-    const M single = lanes([](const Lane& lane) { return lane.needs_one_evaluation(); });
+    const M single = lanes([](const LaunchLane& lane) { return lane.needs_one_evaluation(); });
     if (!kernel::any(single)) {
       return;
     }
@@ -354,7 +330,7 @@ class LaunchEngine {
     const S* q = states_.now.q;
     const Observed<S, M> at{seen,
                             contact_modes_.string > S(0.5),
-                            lanes([](const Lane& lane) { return lane.tail_passed; }),
+                            lanes([](const LaunchLane& lane) { return lane.tail_passed; }),
                             time_,
                             kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
                             kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z())};
@@ -385,7 +361,7 @@ class LaunchEngine {
       events_.separate(leaving);
     }
     for (int l = 0; l < lane_count; ++l) {
-      Lane& lane = lane_[l];
+      LaunchLane& lane = lane_[l];
       const bool waited = lane.waits;
       lane.waits = false;
       if (lane.diverged) {
@@ -453,7 +429,7 @@ class LaunchEngine {
   Extremes<S> extremes_;
   kernel::ContactModes<S> contact_modes_{};
   S time_{0.0}, excursion_{0.0};
-  Lane lane_[lane_count];
+  LaunchLane lane_[lane_count];
 };
 
 }  // namespace nockwise::detail

@@ -6,6 +6,7 @@
 #include "nockwise/launch.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/units.hpp"
+#include "ordinary_measurements.hpp"
 #include "source_folder.hpp"
 
 #include <gtest/gtest.h>
@@ -18,25 +19,14 @@
 namespace nockwise {
 namespace {
 
+using testing::ordinary_measurements;
+
 const std::string setups = nockwise::source_folder("examples/setups/");
-
-double si(double number, Quantity quantity, const char* unit) { return to_si(number, quantity, unit); }
-
-/// A 33 in bow of 62 lbf and 78 % at 29 in.
-BowMeasurements ordinary() {
-  BowMeasurements m;
-  m.axle_to_axle = si(33.0, Quantity::length, "in");
-  m.brace_height = si(6.75, Quantity::length, "in");
-  m.draw_length = si(29.0, Quantity::length, "in");
-  m.peak_force = si(62.0, Quantity::force, "lbf");
-  m.let_off = 0.78;
-  return m;
-}
 
 /// A setup whose arrow reaches the rest at full draw.
 Setup with_long_arrow() {
   nockwise::Setup setup;
-  setup.arrow.length = si(30.0, Quantity::length, "in");
+  setup.arrow.length = to_si(30.0, Quantity::length, "in");
   setup.rest.position_x = 0.0;
   setup.rest.height = 0.02;
   return setup;
@@ -76,7 +66,7 @@ BuiltBow expect_built(const BowMeasurements& m) {
 }
 
 TEST(BowBuilder, MeetsPeakAndLetOff) {
-  const BuiltBow bow = expect_built(ordinary());
+  const BuiltBow bow = expect_built(ordinary_measurements());
   EXPECT_EQ(bow.setup.cams.upper.take_up_track, bow.setup.cams.lower.take_up_track);
   // A compound stores more of peak force times power stroke than any spring that begins at zero.
   const DrawCycle cycle = draw_cycle(Model(bow.setup));
@@ -84,9 +74,9 @@ TEST(BowBuilder, MeetsPeakAndLetOff) {
 }
 
 TEST(BowBuilder, MeetsCrossSlavedCams) {
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   m.cabling = Cabling::crossed;
-  m.axle_to_axle = si(37.0, Quantity::length, "in");
+  m.axle_to_axle = to_si(37.0, Quantity::length, "in");
   m.let_off = 0.72;
   const BuiltBow crossed = expect_built(m);
   ASSERT_TRUE(crossed.setup.cams.upper.let_out_track.has_value());
@@ -108,16 +98,16 @@ TEST(BowBuilder, MeetsOtherBows) {
       [](BowMeasurements& m) { m.peak_force = 350.0; },
       [](BowMeasurements& m) { m.let_off = 0.6; },
       [](BowMeasurements& m) { m.let_off = 0.85; },
-      [](BowMeasurements& m) { m.draw_length = si(25.0, Quantity::length, "in"); },
-      [](BowMeasurements& m) { m.axle_to_axle = si(40.0, Quantity::length, "in"); },
-      [](BowMeasurements& m) { m.brace_height = si(8.0, Quantity::length, "in"); },
+      [](BowMeasurements& m) { m.draw_length = to_si(25.0, Quantity::length, "in"); },
+      [](BowMeasurements& m) { m.axle_to_axle = to_si(40.0, Quantity::length, "in"); },
+      [](BowMeasurements& m) { m.brace_height = to_si(8.0, Quantity::length, "in"); },
       [](BowMeasurements& m) { m.center_above_grip = 0.0; },
       [](BowMeasurements& m) { m.limb.torsion_stiffness = 300.0; },
   };
   int index = 0;
   for (const auto& change : changes) {
     SCOPED_TRACE(index++);
-    BowMeasurements m = ordinary();
+    BowMeasurements m = ordinary_measurements();
     change(m);
     (void)expect_built(m);
   }
@@ -129,7 +119,7 @@ TEST(BowBuilder, KeepsWhatItDoesNotMeasure) {
   base.limbs.upper.bolt_turns = 2.0;
   base.limbs.lower.bolt_turns = 2.0;
   base.string.axial_rigidity = 1.2e5;
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   m.name = "Larkspur";
   m.provenance = "invented";
   const BuiltBow bow = build_bow(m, base);
@@ -144,7 +134,7 @@ TEST(BowBuilder, KeepsWhatItDoesNotMeasure) {
 }
 
 TEST(BowBuilder, MirrorsNothingIntoASymmetricBow) {
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   m.center_above_grip = 0.0;
   nockwise::Setup base = with_long_arrow();
   base.surroundings.gravity = 0.0;
@@ -161,7 +151,7 @@ TEST(BowBuilder, RebuildsTheLarkspurFromItsMeasurements) {
   base.cams.upper.inertia = base.cams.lower.inertia = 1.5e-4;  // the chronograph has to find it
   const BuiltBow rebuilt = build_bow(m, base);
   // Readings are rounded to half a pound: the curve cannot be nearer than a quarter, smoothing averages that.
-  EXPECT_LT(rebuilt.report.curve_rms, si(0.3, Quantity::force, "lbf"));
+  EXPECT_LT(rebuilt.report.curve_rms, to_si(0.3, Quantity::force, "lbf"));
   EXPECT_LT(rebuilt.report.curve_largest, 1e-2 * check_of(rebuilt.report, "measurements.peak_force").wanted);
   const DrawCycle a = draw_cycle(Model(original));
   const DrawCycle b = draw_cycle(Model(rebuilt.setup));
@@ -191,7 +181,7 @@ std::string refused(const BowMeasurements& m) {
 }
 
 TEST(BowBuilder, ChronographTurnsToDampingForASlowBow) {
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   const nockwise::Setup base = with_long_arrow();
   const nockwise::Setup plain = build_bow(m, base).setup;
   const Model model(plain);
@@ -243,18 +233,18 @@ TEST(BowBuilder, RefusesWhatNoBowCanDo) {
          m.draw_curve = {{0.3, 50.0}, {0.5, 200.0}, {0.7366, 60.0}};
        }}};
   for (const auto& [path, change] : demands) {
-    BowMeasurements m = ordinary();
+    BowMeasurements m = ordinary_measurements();
     change(m);
     EXPECT_EQ(refused(m), path);
   }
 }
 
 TEST(BowBuilder, RefusesACurveThatNoCamDraws) {
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   m.peak_force.reset();
   m.let_off.reset();
   for (int inch = 9; inch <= 29; ++inch) {
-    m.draw_curve.push_back({si(inch, Quantity::length, "in"), inch < 20 ? 60.0 : 280.0});
+    m.draw_curve.push_back({to_si(inch, Quantity::length, "in"), inch < 20 ? 60.0 : 280.0});
   }
   EXPECT_EQ(refused(m), "measurements.draw_curve");
 }
@@ -263,7 +253,7 @@ TEST(BowBuilder, BuildsEveryCablingAndStop) {
   for (const Cabling cabling : {Cabling::yoke, Cabling::hybrid, Cabling::crossed}) {
     for (const StopPegs stop : {StopPegs::limb, StopPegs::cable, StopPegs::both}) {
       SCOPED_TRACE(static_cast<int>(cabling) * 3 + static_cast<int>(stop));
-      BowMeasurements m = ordinary();
+      BowMeasurements m = ordinary_measurements();
       m.cabling = cabling;
       m.stop = stop;
       const BuiltBow bow = expect_built(m);
@@ -278,7 +268,7 @@ TEST(BowBuilder, BuildsEveryCablingAndStop) {
 /// The work of the hold force along the draw is the energy that the built bow stores, whatever its cabling.
 TEST(BowBuilder, DrawsWhatItsOwnEnergySays) {
   for (const Cabling cabling : {Cabling::yoke, Cabling::hybrid, Cabling::crossed}) {
-    BowMeasurements m = ordinary();
+    BowMeasurements m = ordinary_measurements();
     m.cabling = cabling;
     m.let_off = 0.85;
     const DrawCycle cycle = draw_cycle(Model(build_bow(m).setup), {600, DrawHold::draw_board});
@@ -317,17 +307,17 @@ TEST(BowBuilder, MeetsRatedSpeeds) {
     BowMeasurements m;
     m.cabling = sheet.cabling;
     m.stop = sheet.stop;
-    m.axle_to_axle = si(sheet.axles, Quantity::length, "in");
-    m.brace_height = si(sheet.brace, Quantity::length, "in");
-    m.draw_length = si(sheet.draw, Quantity::length, "in");
-    m.peak_force = si(sheet.peak, Quantity::force, "lbf");
+    m.axle_to_axle = to_si(sheet.axles, Quantity::length, "in");
+    m.brace_height = to_si(sheet.brace, Quantity::length, "in");
+    m.draw_length = to_si(sheet.draw, Quantity::length, "in");
+    m.peak_force = to_si(sheet.peak, Quantity::force, "lbf");
     m.let_off = sheet.let_off;
-    m.rated_speed = si(sheet.rated, Quantity::speed, "ft/s");
+    m.rated_speed = to_si(sheet.rated, Quantity::speed, "ft/s");
     const BuiltBow bow = build_bow(m);
     EXPECT_TRUE(bow.report.cautions.empty());
     // By a launch of its own: the bow, with an arrow of 5 gr per lbf, has the virtual mass with which a bow of 70 lbf
     // and 30 in that stores the same share of peak times stroke shoots 350 gr at the rated speed.
-    const double arrow = si(5.0 * sheet.peak, Quantity::mass, "gr");
+    const double arrow = to_si(5.0 * sheet.peak, Quantity::mass, "gr");
     nockwise::Setup shot = bow.setup;
     const double own = Model(shot).arrow().mass;
     shot.arrow.linear_density *= arrow / own;
@@ -341,8 +331,8 @@ TEST(BowBuilder, MeetsRatedSpeeds) {
     const double virtual_mass = 2.0 * cycle.stored_energy / (speed * speed) - arrow;
     const double share = cycle.stored_energy / (cycle.peak_force * cycle.power_stroke);
     const double energy =
-        share * si(70.0, Quantity::force, "lbf") * (rating_draw - draw_length_allowance - m.brace_height);
-    const double rated = std::sqrt(2.0 * energy / (si(350.0, Quantity::mass, "gr") + virtual_mass));
+        share * to_si(70.0, Quantity::force, "lbf") * (rating_draw - draw_length_allowance - m.brace_height);
+    const double rated = std::sqrt(2.0 * energy / (to_si(350.0, Quantity::mass, "gr") + virtual_mass));
     EXPECT_NEAR(rated, *m.rated_speed, 0.01 * *m.rated_speed);
     EXPECT_GT(virtual_mass, 0.0035);
     EXPECT_LT(virtual_mass, 0.0085);
@@ -350,8 +340,8 @@ TEST(BowBuilder, MeetsRatedSpeeds) {
 }
 
 TEST(BowBuilder, RefusesWhatIsTooFastWithTheNearest) {
-  BowMeasurements m = ordinary();
-  m.rated_speed = si(390.0, Quantity::speed, "ft/s");
+  BowMeasurements m = ordinary_measurements();
+  m.rated_speed = to_si(390.0, Quantity::speed, "ft/s");
   try {
     (void)build_bow(m);
     ADD_FAILURE() << "built";
@@ -360,17 +350,17 @@ TEST(BowBuilder, RefusesWhatIsTooFastWithTheNearest) {
     const std::string words = "must be at most about ";
     const std::size_t at = error.allowed().find(words);
     ASSERT_NE(at, std::string::npos) << error.what();
-    m.rated_speed = si(std::stod(error.allowed().substr(at + words.size())) - 2.0, Quantity::speed, "ft/s");
+    m.rated_speed = to_si(std::stod(error.allowed().substr(at + words.size())) - 2.0, Quantity::speed, "ft/s");
   }
   EXPECT_TRUE(build_bow(m).report.cautions.empty());
 }
 
 TEST(BowBuilder, RefusesWhatContradictsItself) {
-  BowMeasurements m = ordinary();
+  BowMeasurements m = ordinary_measurements();
   m.brace_height = 0.34;
   m.draw_length = 0.45;
   EXPECT_THROW((void)build_bow(m), InputError);
-  m = ordinary();
+  m = ordinary_measurements();
   m.rated_speed = 95.0;
   m.chronograph = ChronographReading{85.0, 0.025};
   EXPECT_EQ(refused(m), "measurements.rated_speed");
@@ -378,180 +368,12 @@ TEST(BowBuilder, RefusesWhatContradictsItself) {
 
 TEST(BowBuilder, AnArrowGoesWithTheBow) {
   for (const double inches : {24.0, 27.0, 29.0, 32.0}) {
-    BowMeasurements m = ordinary();
-    m.draw_length = si(inches, Quantity::length, "in");
+    BowMeasurements m = ordinary_measurements();
+    m.draw_length = to_si(inches, Quantity::length, "in");
     const nockwise::Setup setup = build_bow(m).setup;
     EXPECT_EQ(launch(Model(setup)).ended_by, LaunchEnd::arrow_clear);
     EXPECT_NEAR(setup.arrow.length, m.draw_length - 0.0127, 1e-9);
   }
-}
-
-TEST(Measurements, RoundTrip) {
-  BowMeasurements m = ordinary();
-  m.name = "a \"bow\"";
-  m.provenance = "measured\nby a test";
-  m.axle_to_axle = 0.1 + 0.7381234567890123;
-  m.limb.torsion_stiffness = 251.3;
-  m.cabling = Cabling::crossed;
-  m.stop = StopPegs::cable;
-  m.chronograph = ChronographReading{80.1, 0.0247};
-  EXPECT_EQ(parse_measurements(format_measurements(m)), m);
-  BowMeasurements curve = read_measurements(setups + "larkspur-measured.toml");
-  EXPECT_EQ(parse_measurements(format_measurements(curve)), curve);
-}
-
-/// The error that a file, given without its first two lines and the measurements of every bow, is refused with.
-InputError error_of(const std::string& lines) {
-  std::string text = "format = 1\n[measurements]\n" + lines;
-  for (const auto& [name, value] :
-       {std::pair{"axle_to_axle", "33 in"}, std::pair{"brace_height", "6.75 in"}, std::pair{"draw_length", "29 in"},
-        std::pair{"stop", "limb"}, std::pair{"cabling", "yoke"}}) {
-    text += lines.find(name) == std::string::npos ? std::string(name) + " = \"" + value + "\"\n" : "";
-  }
-  try {
-    (void)parse_measurements(text, "bow.toml");
-  } catch (const InputError& error) {
-    EXPECT_EQ(error.file(), "bow.toml");
-    return error;
-  }
-  ADD_FAILURE() << "accepted: " << lines;
-  return {"", "", ""};
-}
-
-void expect_error(const std::string& lines, const std::string& path, const std::string& allowed, int line, int column) {
-  const InputError error = error_of(lines);
-  EXPECT_EQ(error.path(), path) << lines;
-  EXPECT_NE(error.allowed().find(allowed), std::string::npos) << lines << "\nsays: " << error.what();
-  EXPECT_EQ(error.line(), line) << lines;
-  EXPECT_EQ(error.column(), column) << lines;
-}
-
-TEST(Measurements, WhatIsMeasuredAtEveryBowHasNoDefault) {
-  const std::string file = format_measurements(ordinary());
-  for (const char* name : {"axle_to_axle", "brace_height", "draw_length", "stop", "cabling"}) {
-    std::string text = file;
-    const std::size_t at = text.find('\n' + std::string(name) + " = ");
-    ASSERT_NE(at, std::string::npos) << name;
-    text.erase(at, text.find('\n', at + 1) - at);
-    try {
-      (void)parse_measurements(text, "bow.toml");
-      ADD_FAILURE() << "accepted without " << name;
-    } catch (const InputError& error) {
-      EXPECT_EQ(error.path(), std::string("measurements.") + name);
-      EXPECT_EQ(error.allowed(), "must be given");
-    }
-  }
-  BowMeasurements m = ordinary();
-  m.draw_length = BowMeasurements{}.draw_length;
-  EXPECT_THROW(validate(m), InputError);
-}
-
-TEST(Measurements, ErrorsSayWhereAndWhat) {
-  const std::string both = "peak_force = \"62 lbf\"\nlet_off = \"78 %\"\n";
-  expect_error("brace_hight = \"7 in\"\n", "measurements.brace_hight", "the nearest is brace_height", 3, 1);
-  expect_error("limb.brace_angel = \"7 deg\"\n", "measurements.limb.brace_angel", "the nearest is brace_angle", 3, 6);
-  expect_error("brace_height = 7\n", "measurements.brace_height", "must have a unit", 3, 1);
-  expect_error("brace_height = \"7 lbf\"\n", "measurements.brace_height", "in", 3, 1);
-  expect_error(both + "let_of = 1\n", "measurements.let_of", "nearest is let_off", 5, 1);
-  expect_error("peak_force = \"62 lbf\"\nlet_off = \"108 %\"\n", "measurements.let_off", "must be from 30 % to 95 %", 4,
-               1);
-  expect_error("peak_force = \"62 lbf\"\n", "measurements.let_off", "must be given", 2, 2);
-  expect_error(both + "stop = \"none\"\n", "measurements.stop", "must be limb, cable or both", 5, 1);
-  expect_error(both + "chronograph.speed = \"280 ft/s\"\n", "measurements.chronograph.arrow_mass", "must be given", 5,
-               1);
-  expect_error("draw_curve = [[\"9 in\", \"6 lbf\"], [\"10 in\"]]\n", "measurements.draw_curve[1]", "list of readings",
-               3, 34);
-  expect_error("draw_curve = [[\"9 in\", \"6 in\"]]\n", "measurements.draw_curve[0][1]", "lbf", 3, 24);
-  expect_error("draw_curve = [[\"9 in\", \"6 lbf\"]]\n", "measurements.draw_curve", "at least 8 readings", 3, 1);
-  // A share is answered in per cent, and a number as it was written.
-  expect_error("let_off = 0.8\n", "measurements.let_off", "write \"80 %\"", 3, 1);
-  EXPECT_EQ(error_of("let_off = 0.8\n").value(), "0.8");
-  expect_error("let_off = 80\n", "measurements.let_off", "write \"80 %\"", 3, 1);
-  expect_error("brace_height = 6.8\n", "measurements.brace_height", "write \"6.8 in\"", 3, 1);
-  EXPECT_THROW((void)parse_measurements("[measurements]\n"), InputError);
-  EXPECT_THROW((void)parse_measurements("format = 2\n[measurements]\n"), InputError);
-  EXPECT_THROW((void)parse_measurements("format = 1\n"), InputError);
-  EXPECT_THROW((void)parse_measurements("format = 1\n[measurement]\n"), InputError);
-  EXPECT_THROW((void)parse_measurements("format = \n"), InputError);
-  EXPECT_THROW((void)read_measurements("/no/such/file"), InputError);
-}
-
-class DemoSetup : public ::testing::TestWithParam<const char*> {};
-
-TEST_P(DemoSetup, IsShootableAsFound) {
-  const nockwise::Setup setup = read_setup(setups + GetParam());
-  EXPECT_NE(setup.provenance.find("not a real bow"), std::string::npos);
-  const Model model(setup);
-  const DrawCycle cycle = draw_cycle(model);
-  EXPECT_LT(cycle.late_stop_gap.value(), 2e-4);
-  // A hybrid's cables are loaded unlike, and its nock rises a little more.
-  const bool hybrid = setup.cables.upper.end != setup.cables.lower.end;
-  EXPECT_LT(cycle.static_nock_travel, hybrid ? 6e-3 : 5e-3);
-  const Launch shot = launch(model);
-  EXPECT_EQ(shot.ended_by, LaunchEnd::arrow_clear);
-  const double speed = from_si(shot.exit_speed, Quantity::speed, "ft/s");
-  EXPECT_GT(speed, 230.0);
-  EXPECT_LT(speed, 300.0);
-  EXPECT_GT(shot.exit_time, 0.012);
-  EXPECT_LT(shot.exit_time, 0.025);
-  EXPECT_GT(shot.efficiency, 0.70);
-  EXPECT_LT(shot.efficiency, 0.90);
-  EXPECT_GT(shot.peak_acceleration, 500.0 * 9.80665);
-  EXPECT_LT(shot.peak_acceleration, 1400.0 * 9.80665);
-}
-
-INSTANTIATE_TEST_SUITE_P(Alder, DemoSetup,
-                         testing::Values("larkspur.toml", "alder.toml", "wheelwright.toml", "coppice.toml",
-                                         "withy.toml"));
-
-/// Bands of a bow of today: rated 325 to 340 ft/s, virtual mass 5 to 6 g, efficiency 0.80 to 0.87 at 5.4 gr per lbf,
-/// a fifth more of arrow for 2 to 3.5 % more of energy.
-TEST(DemoSetup, CoppiceIsABowOfToday) {
-  const BowMeasurements sheet = read_measurements(setups + "coppice-sheet.toml");
-  nockwise::Setup setup = read_setup(setups + "coppice.toml");
-  EXPECT_GE(*sheet.rated_speed, si(325.0, Quantity::speed, "ft/s"));
-  EXPECT_LE(*sheet.rated_speed, si(340.0, Quantity::speed, "ft/s"));
-  const DrawCycle cycle = draw_cycle(Model(setup), {160, DrawHold::draw_board});
-  EXPECT_NEAR(cycle.peak_force, *sheet.peak_force, 3e-3 * *sheet.peak_force);
-  EXPECT_NEAR(cycle.let_off, 0.85, 5e-3);
-  EXPECT_NEAR(cycle.draw_length, sheet.draw_length, 1e-4);
-  const double own = Model(setup).arrow().mass;
-  const auto energy = [&](double mass) {
-    nockwise::Setup shot = setup;
-    shot.arrow.linear_density += (mass - own) / shot.arrow.length;
-    const Launch flown = launch(Model(shot));
-    EXPECT_EQ(flown.ended_by, LaunchEnd::arrow_clear);
-    return 0.5 * mass * flown.exit_speed * flown.exit_speed;
-  };
-  const double light = 5.4 * 65.0 * si(1.0, Quantity::mass, "gr");
-  const double efficiency = energy(light) / cycle.stored_energy;
-  EXPECT_GT(efficiency, 0.80);
-  EXPECT_LT(efficiency, 0.87);
-  const double virtual_mass = light * (1.0 / efficiency - 1.0);
-  EXPECT_GT(virtual_mass, 0.005);
-  EXPECT_LT(virtual_mass, 0.006);
-  const double ratio = energy(1.2 * own) / energy(own);
-  EXPECT_GT(ratio, 1.02);
-  EXPECT_LT(ratio, 1.035);
-  EXPECT_EQ(setup.rest.kind, RestKind::cable_driven);
-}
-
-TEST(DemoSetup, WithysRestCarriesTheArrowThroughMostOfTheShot) {
-  const nockwise::Setup setup = read_setup(setups + "withy.toml");
-  EXPECT_EQ(setup.rest.kind, RestKind::limb_driven);
-  const Launch shot = launch(Model(setup));
-  EXPECT_GT(shot.rest.last_contact.value(), 0.7 * shot.exit_time);
-  EXPECT_GT(shot.rest.fletching_clearance.value(), 0.01);
-  EXPECT_FALSE(shot.rest.fletching_contact);
-}
-
-TEST(DemoSetup, LarkspursRestFallsInTime) {
-  const Launch shot = launch(Model(read_setup(setups + "larkspur.toml")));
-  EXPECT_GT(shot.rest.drop_start.value(), 0.3 * shot.exit_time);
-  EXPECT_LT(shot.rest.drop_start.value(), 0.75 * shot.exit_time);
-  EXPECT_LT(shot.rest.drop_end.value(), shot.exit_time);
-  EXPECT_GT(shot.rest.fletching_clearance.value(), 0.01);
-  EXPECT_FALSE(shot.rest.fletching_contact);
 }
 
 }  // namespace
