@@ -8,3 +8,4 @@ set(NOCKWISE_FUZZER ON CACHE BOOL "")
 # GCC decides which warnings are errors; Clang reads the same sources with others.
 set(NOCKWISE_WARNINGS_AS_ERRORS OFF CACHE BOOL "")
 set(NOCKWISE_PRECOMPILED_HEADERS OFF CACHE BOOL "")
+set(NOCKWISE_ROOMS_TOGETHER OFF CACHE BOOL "")

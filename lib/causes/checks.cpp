@@ -73,10 +73,10 @@ class CheckList {
 
 /// Change of one reading that a cause makes, in words.
 std::string change_text(const Reading& reading, double change) {
-  const Quantity quantity = reading.kind == ReadingKind::check ? check_quantity(reading.what) : Quantity::length;
-  const char* name = reading.kind == ReadingKind::tear_up      ? "tear up "
-                     : reading.kind == ReadingKind::tear_right ? "tear right "
-                                                               : "";
+  const Quantity quantity = reading.kind == ObservedKind::check ? check_quantity(reading.what) : Quantity::length;
+  const char* name = reading.kind == ObservedKind::tear_up      ? "tear up "
+                     : reading.kind == ObservedKind::tear_right ? "tear right "
+                                                                : "";
   const std::string_view unit = quantity == Quantity::length ? "in" : workshop_unit(quantity);
   return name + std::string(change < 0.0 ? "" : "+") + display(change, quantity, unit, 2);
 }

@@ -172,7 +172,7 @@ std::vector<SingleFit> all_fits(const CaseModel& model, const std::vector<Respon
 
 Visibility::Visibility(const CaseModel& model) {
   const auto& readings = model.readings();
-  if (readings.size() < 2 || readings[0].kind != ReadingKind::tear_up || readings[0].variant != 0) {
+  if (readings.size() < 2 || readings[0].kind != ObservedKind::tear_up || readings[0].variant != 0) {
     return;
   }
   sigma_ = readings[0].standard_deviation;

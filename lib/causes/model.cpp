@@ -30,13 +30,13 @@ namespace {
 /// What a reading would be of this bow.
 double value_of(const Reading& reading, LaunchResults& results, const Setup& bow) {
   switch (reading.kind) {
-    case ReadingKind::tear_up:
+    case ObservedKind::tear_up:
       return results.paper_tear(reading.place).up;
-    case ReadingKind::tear_right:
+    case ObservedKind::tear_right:
       return results.paper_tear(reading.place).right;
-    case ReadingKind::draw_force:
+    case ObservedKind::draw_force:
       return draw_force_at(results.draw_cycle(), reading.place);
-    case ReadingKind::check:
+    case ObservedKind::check:
       break;
   }
   return reading.output ? nockwise::value_of(*reading.output, results) : bow.get(reading.what);
@@ -200,22 +200,22 @@ std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, std
   const std::size_t variant = variant_for(changes, seen.archer);
   const double paper = distance.value_or(setup_.surroundings.paper_distance);
   const double sigma = seen.reading_error / per_reading_error;
-  readings_.push_back({ReadingKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
-  readings_.push_back({ReadingKind::tear_right, variant, paper, "tear_right", {}, seen.right, sigma});
+  readings_.push_back({ObservedKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
+  readings_.push_back({ObservedKind::tear_right, variant, paper, "tear_right", {}, seen.right, sigma});
   return readings_.size() - 2;
 }
 
 std::size_t CaseModel::add_draw_force(double draw_length, double force, double error) {
   variants_[0].draw_curve = true;
   const std::string what = "draw force at " + display(draw_length, Quantity::length, "in", 1);
-  readings_.push_back({ReadingKind::draw_force, 0, draw_length, what, {}, force, error / per_reading_error});
+  readings_.push_back({ObservedKind::draw_force, 0, draw_length, what, {}, force, error / per_reading_error});
   return readings_.size() - 1;
 }
 
 std::size_t CaseModel::add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes) {
   (void)check_quantity(check.what);
-  Reading reading{ReadingKind::check, variant_for(changes),           0.0, check.what, {},
-                  check.value,        check.error / per_reading_error};
+  Reading reading{ObservedKind::check, variant_for(changes),           0.0, check.what, {},
+                  check.value,         check.error / per_reading_error};
   if (const OutputDescription* output = find_check(check.what)) {
     reading.output = output->output;
   }

@@ -16,11 +16,11 @@
 namespace nockwise::detail {
 
 /// What is read from a shot or from the bow.
-enum class ReadingKind { tear_up, tear_right, check, draw_force };
+enum class ObservedKind { tear_up, tear_right, check, draw_force };
 
 /// One number that was read, or could be.
 struct Reading {
-  ReadingKind kind = ReadingKind::check;
+  ObservedKind kind = ObservedKind::check;
   std::size_t variant = 0;       // which shot
   double place = 0.0;            // of a tear: distance of the paper [m]; of a draw force: AMO draw length [m]
   std::string what;              // for people; of a check: the name of the output or the path of the parameter

@@ -219,8 +219,8 @@ double contradiction(const CaseModel& model, const JointFit& fit) {
     const Reading& reading = model.readings()[static_cast<std::size_t>(r)];
     a.row(r).head(own) = fit.slopes.row(r) / reading.standard_deviation;
     b[r] = residual[r];
-    if (reading.kind == ReadingKind::tear_up || reading.kind == ReadingKind::tear_right) {
-      const Eigen::Index part = reading.kind == ReadingKind::tear_up ? 0 : 1;
+    if (reading.kind == ObservedKind::tear_up || reading.kind == ObservedKind::tear_right) {
+      const Eigen::Index part = reading.kind == ObservedKind::tear_up ? 0 : 1;
       a(r, own + part) = 1.0 / reading.standard_deviation;
       a(r, own + 2 * static_cast<Eigen::Index>(reading.variant + 1) + part) = 1.0 / reading.standard_deviation;
     }

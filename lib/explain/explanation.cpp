@@ -37,7 +37,7 @@ bool all_clean(const Case& observed) {
 double unexplained(const CaseModel& model, const Eigen::VectorXd& predicted) {
   double largest = 0.0;
   for (std::size_t r = 0; r + 1 < model.readings().size(); ++r) {
-    if (model.readings()[r].kind == detail::ReadingKind::tear_up) {
+    if (model.readings()[r].kind == detail::ObservedKind::tear_up) {
       const auto i = static_cast<Eigen::Index>(r);
       const double up = model.readings()[r].value - predicted[i];
       const double right = model.readings()[r + 1].value - predicted[i + 1];

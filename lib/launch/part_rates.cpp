@@ -1,7 +1,6 @@
 #include "launch/part_rates.hpp"
 
 #include <Eigen/Cholesky>
-#include <Eigen/Eigenvalues>
 
 #include <algorithm>
 #include <iterator>
@@ -10,12 +9,29 @@ namespace nockwise::detail {
 
 namespace {
 
+// The trace of a high power bounds the largest eigenvalue from above, by at most count^(1/1024): half a percent for a
+// hundred springs.
 double largest_eigenvalue(const Eigen::MatrixXd& columns) {
   if (columns.cols() == 0) {
     return 0.0;
   }
-  const Eigen::MatrixXd square = columns * columns.transpose();
-  return Eigen::SelfAdjointEigenSolver<Eigen::MatrixXd>(square, Eigen::EigenvaluesOnly).eigenvalues().maxCoeff();
+  Eigen::MatrixXd power = columns.lazyProduct(columns.transpose());
+  double logarithm = 0.0;
+  double exponent = 1.0;
+  constexpr int squarings = 10;
+  for (int i = 0;; ++i) {
+    const double trace = power.trace();
+    if (!(trace > 0.0)) {
+      return 0.0;
+    }
+    logarithm += std::log(trace) / exponent;
+    if (i == squarings) {
+      return std::exp(logarithm);
+    }
+    power /= trace;
+    power = power.lazyProduct(power).eval();
+    exponent *= 2.0;
+  }
 }
 
 }  // namespace

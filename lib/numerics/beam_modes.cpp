@@ -15,8 +15,8 @@ namespace {
 
 constexpr int most = 64;  // nodes (kernel::max_nodes)
 /// As many modes at once as a launch keeps by default: each pivot waits for a division, and several waits run together.
-constexpr int width = 6;
-using Lanes = Eigen::Array<double, width, 1>;
+constexpr int lane_count = 6;
+using Lanes = Eigen::Array<double, lane_count, 1>;
 using Rows = std::array<Lanes, most>;
 
 template <class T>
@@ -160,8 +160,8 @@ struct Group {
 
 /// Rayleigh quotient iteration from the vectors and shifts of a group, kept inside (low, high). Returns the lanes that
 /// settle there.
-Eigen::Array<bool, width, 1> refine(Pencil& pencil, const Lanes& low, const Lanes& high, Group& group) {
-  using Flags = Eigen::Array<bool, width, 1>;
+Eigen::Array<bool, lane_count, 1> refine(Pencil& pencil, const Lanes& low, const Lanes& high, Group& group) {
+  using Flags = Eigen::Array<bool, lane_count, 1>;
   Flags settled = Flags::Constant(false);
   Flags done = Flags::Constant(false);
   for (int iteration = 0; iteration < 20 && !done.all(); ++iteration) {
@@ -186,8 +186,8 @@ Eigen::Array<bool, width, 1> refine(Pencil& pencil, const Lanes& low, const Lane
 
 /// Modes `first` and on, each from the sine with as many half waves as its moments nearly are; returns the lanes whose
 /// iteration ends where it should.
-Eigen::Array<bool, width, 1> from_sines(Pencil& pencil, int first, Group& group) {
-  const Lanes number = Lanes::LinSpaced(width, first, first + width - 1);
+Eigen::Array<bool, lane_count, 1> from_sines(Pencil& pencil, int first, Group& group) {
+  const Lanes number = Lanes::LinSpaced(lane_count, first, first + lane_count - 1);
   const Lanes turn = (number + 1.0) * (std::numbers::pi / (pencil.size() + 1));
   const Lanes twice = 2.0 * turn.cos();
   Lanes before = all(0.0);
@@ -199,7 +199,7 @@ Eigen::Array<bool, width, 1> from_sines(Pencil& pencil, int first, Group& group)
     here = next;
   }
   group.mu = pencil.quadratic(group.u) / pencil.weight(group.u);
-  const Eigen::Array<bool, width, 1> settled =
+  const Eigen::Array<bool, lane_count, 1> settled =
       refine(pencil, all(0.0), all(std::numeric_limits<double>::infinity()), group);
   constexpr double apart = 1e-6;  // modes of a beam are much farther from each other
   return settled && pencil.below((1.0 - apart) * group.mu) == number &&
@@ -256,9 +256,9 @@ BendingModes bending_modes(const Eigen::VectorXd& mass, double spacing, double b
   BendingModes modes{Eigen::VectorXd(count), Eigen::MatrixXd(nodes, count)};
   const double alpha = 6.0 * bending_stiffness / (spacing * spacing * spacing);
   Group group;
-  for (int first = 0; first < count; first += width) {
+  for (int first = 0; first < count; first += lane_count) {
     const auto found = from_sines(pencil, first, group);
-    for (int k = first; k < std::min(first + width, count); ++k) {
+    for (int k = first; k < std::min(first + lane_count, count); ++k) {
       if (found[k - first]) {
         take_mode(group, k - first, mass, alpha, k, modes);
         continue;
