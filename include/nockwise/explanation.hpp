@@ -239,6 +239,7 @@ struct Plan {
   double distance = 0.0;    ///< of the paper [m]
   double reading_error = usual_reading_error;
   std::vector<std::string> first;  ///< to be looked at before the first step
+  bool check_first = false;        ///< the first of the explanation's next_checks is to be made before the first step
   std::vector<PlanStep> steps;
   OutputValues start, end;             ///< predicted, before the first and after the last step
   std::vector<PlannedHole> elsewhere;  ///< at the end, at the other distances that the bow as found was shot from

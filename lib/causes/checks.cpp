@@ -148,12 +148,12 @@ void add_measurements(const Case& observed, CheckList& list) {
   const Setup& setup = observed.setup;
   const bool stops = setup.cams.upper.stop.kind != StopKind::none && setup.cams.lower.stop.kind != StopKind::none;
   if (stops && observed.workshop.draw_board) {
-    list.measure("draw_board",
+    list.measure(stops_check,
                  "Draw the bow slowly on a draw board: do both stops touch together, and if not, how far "
                  "open is the late one?",
                  10.0, {{"stop_gap", 0.0, sixty_fourth}});
   } else if (stops) {
-    list.measure("draw_board",
+    list.measure(stops_check,
                  "Draw the bow by hand with an arrow on the string, pointed at a safe target, and let somebody who "
                  "stands beside you watch the stops: do both touch together, and if not, how far open is the late one?",
                  10.0, {{"stop_gap", 0.0, 4.0 * sixty_fourth}});

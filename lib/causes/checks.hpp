@@ -8,6 +8,9 @@ namespace nockwise::detail {
 /// Name of the check that shoots the bow as found again.
 inline constexpr const char* more_holes = "more_holes";
 
+/// Name of the check that looks how far the stops are apart.
+inline constexpr const char* stops_check = "draw_board";
+
 /// The parameter that a relaxed hand sets to zero.
 inline constexpr const char* hand_torque = "hold.grip_torque";
 

@@ -292,6 +292,18 @@ std::string timing_first(const PlanProblem& problem, const PlanSolution& solutio
   return "";
 }
 
+/// Whether the steps move a cable or a stop although nobody has looked how far the stops are apart; the check of it is
+/// then the next.
+bool wants_stops_looked_at(const PlanProblem& problem, const PlanSolution& solution, std::vector<NextCheck>& checks) {
+  const bool moved = std::any_of(solution.adjustments.begin(), solution.adjustments.end(),
+                                 [](const Adjustment& a) { return a.group == AdjustmentGroup::sync; });
+  if (problem.gap_known || !moved) {
+    return false;
+  }
+  std::stable_partition(checks.begin(), checks.end(), [](const NextCheck& check) { return check.name == stops_check; });
+  return !checks.empty() && checks.front().name == stops_check;
+}
+
 /// What to do before the first step.
 void add_first(const Case& observed, const PlanProblem& problem, const PlanSolution& solution, Explanation& e) {
   constexpr double enough_confidence = 0.95;
@@ -318,7 +330,10 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
       first.push_back(timing);
     }
   }
-  if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
+  if (wants_stops_looked_at(problem, solution, e.next_checks)) {
+    e.plan.check_first = true;  // told with the timing
+  } else if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
+    e.plan.check_first = true;
     const bool unsure_holes = solution.attainable < enough_confidence;
     if (unsure_holes) {
       more_holes_first(e.next_checks);

@@ -13,15 +13,19 @@ class PlanCosts {
  protected:
   static constexpr double unacceptable = 1.0e9;
   static constexpr double thirty_second = 0.0254 / 32.0;
+  static constexpr double likely = 0.5;
   static constexpr double most_off_square = 0.00635;  // [m] a quarter inch
 
-  explicit PlanCosts(const PlanProblem& problem) : problem_(problem) {}
+  explicit PlanCosts(const PlanProblem& problem)
+      : problem_(problem), timing_is_off_(!problem.gap_known && timing_suspicion(problem) > likely) {}
 
   /// Adjustments that are tried only when the others do not suffice: geometry, one yoke leg, deliberate bias, another
-  /// arrow.
+  /// arrow, and what was checked. Rest and nocking point start from where they are right, and are tuned from there.
   [[nodiscard]] bool last_resort(const Adjustment& a) const {
+    const bool tuned = a.group == AdjustmentGroup::height || a.group == AdjustmentGroup::nocking_point ||
+                       (a.group == AdjustmentGroup::lateral && !a.needs_press);
     return a.group == AdjustmentGroup::geometry || a.group == AdjustmentGroup::arrow ||
-           a.group == AdjustmentGroup::sync || stated_right(a);
+           (a.group == AdjustmentGroup::sync && !timing_is_off_) || (stated_right(a) && !tuned);
   }
   /// Checked and found as it should be, and not suspected all the same.
   [[nodiscard]] bool stated_right(const Adjustment& a) const {
@@ -37,7 +41,7 @@ class PlanCosts {
     if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow) {
       group = 4.0;
     } else if (a.group == AdjustmentGroup::sync) {
-      group = 3.0;  // timing has been set before, where it was known: this is a deliberate bias
+      group = timing_is_off_ ? 1.2 : 3.0;  // where it was known it has been set before: this is a deliberate bias
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, which the archer feels
     } else if (a.needs_press || a.group == AdjustmentGroup::height) {
@@ -50,11 +54,23 @@ class PlanCosts {
     for (std::size_t i = 0; i < steps.size(); ++i) {
       if (steps[i] != 0) {
         const AdjustmentGroup group = candidates_[i].group;
-        const bool resort = group == AdjustmentGroup::arrow || group == AdjustmentGroup::sync;
+        const bool resort = group == AdjustmentGroup::arrow || (group == AdjustmentGroup::sync && !timing_is_off_);
         sum += (resort ? 1.0 : effort_share_) * (effort_cost(candidates_[i]) + 0.1 * std::abs(steps[i]));
       }
     }
     return sum;
+  }
+
+  /// Puts right what is off in this bow; a gap between the stops closes by either cable.
+  [[nodiscard]] bool repairs(const Adjustment& a, const PlausibleBow& bow) const {
+    return std::any_of(bow.off.begin(), bow.off.end(), [&](const std::string& off) {
+      return off == a.name || (a.group == AdjustmentGroup::sync && sets_timing(off));
+    });
+  }
+  [[nodiscard]] bool sets_timing(const std::string& name) const {
+    return std::any_of(candidates_.begin(), candidates_.end(), [&](const Adjustment& each) {
+      return each.group == AdjustmentGroup::sync && each.name == name;
+    });
   }
 
   /// Cost of leaving what is off as it is: a plan repairs its cause, unless another way is clearly better.
@@ -66,8 +82,7 @@ class PlanCosts {
       bool repaired = each.off.empty();
       for (std::size_t i = 0; i < steps.size(); ++i) {
         any = any || steps[i] != 0;
-        repaired = repaired || (steps[i] != 0 &&
-                                std::find(each.off.begin(), each.off.end(), candidates_[i].name) != each.off.end());
+        repaired = repaired || (steps[i] != 0 && repairs(candidates_[i], each));
       }
       neglected += repaired ? 0.0 : each.weight;
     }
@@ -186,6 +201,7 @@ class PlanCosts {
   }
 
   const PlanProblem& problem_;
+  bool timing_is_off_;  // most probably, though nobody has measured it
   std::vector<Adjustment> candidates_;
   JointLimits limits_{{}, {}};
   std::vector<Response> responses_;  // of those that were measured

@@ -60,6 +60,26 @@ std::string reason_for(const PlanProblem& problem, const Adjustment& a, bool set
   return reason;
 }
 
+/// Another way to set the timing that is as likely to be the cause, and why it is not taken; empty where there is none.
+std::string other_timing(const PlanProblem& problem, const Adjustment& taken) {
+  constexpr double nearly = 0.7;
+  const double own = suspicion(problem, taken.name);
+  std::string other;
+  double most = std::max(0.2, nearly * own);
+  for (const Adjustment& each : adjustments(problem.supposed)) {
+    const double suspected = suspicion(problem, each.name);
+    if (each.group == AdjustmentGroup::sync && each.name != taken.name && suspected > most) {
+      most = suspected;
+      other = each.title;
+    }
+  }
+  return other.empty()
+             ? ""
+             : "; " + other + " may as well be the cause (" + display(most, Quantity::percent, "%", 0) + " against " +
+                   display(own, Quantity::percent, "%", 0) +
+                   "): either closes the gap, and this one leaves draw length and cams nearest to the setup's";
+}
+
 int order_of(const Adjustment& a, bool sets_timing) {
   if (a.group == AdjustmentGroup::sync && !sets_timing) {
     return static_cast<int>(AdjustmentGroup::lateral) * 10 + 5;  // bias comes after all others but the arrow
@@ -261,6 +281,7 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   const std::vector<Shot> shots = shots_after(problem, solution, order);
   OutputValues before = solution.start.value;
   Setup bow = problem.bows.front().bow;
+  std::size_t clean_after = 0;  // the first step that should end it, if there are more
   for (std::size_t k = 0; k < order.size(); ++k) {
     const Adjustment& a = solution.adjustments[order[k]];
     PlanStep step;
@@ -268,6 +289,12 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     step.steps = solution.steps[order[k]];
     step.instruction = describe_steps(a, step.steps);
     step.reason = reason_for(problem, a, solution.sets_timing && order[k] == 0);
+    if (solution.sets_timing && order[k] == 0) {
+      step.reason += other_timing(problem, a);
+    }
+    if (clean_after > 0) {
+      step.reason = "only if the hole still tears after step " + std::to_string(clean_after) + ": " + step.reason;
+    }
     step.before = before;
     step.after = shots[k].flew ? shots[k].value : before;
     const Setup next = adjusted(bow, a, step.steps);
@@ -275,6 +302,9 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     bow = next;
     before = step.after;
     plan.steps.push_back(std::move(step));
+    const bool clean = shots[k].flew && std::fabs(before[Output::tear_up]) <= problem.reading_error &&
+                       std::fabs(before[Output::tear_right]) <= problem.reading_error;
+    clean_after = clean && clean_after == 0 && problem.distances == 1 ? plan.steps.size() : clean_after;
   }
   const double target = problem.supposed.surroundings.target_distance;
   if (const std::string impact = impact_change(plan.start, plan.end, target); !plan.steps.empty() && !impact.empty()) {

@@ -55,6 +55,9 @@ struct PlanSolution {
 /// Probability that this is off, among the explanations that are left.
 [[nodiscard]] double suspicion(const PlanProblem& problem, const std::string& adjustment);
 
+/// Probability that the cams are out of time, by either cable, a yoke's leg or a stop.
+[[nodiscard]] double timing_suspicion(const PlanProblem& problem);
+
 /// The shot with that part of the hole which nothing explains and nothing changes.
 [[nodiscard]] Shot with_unexplained(Shot shot, const PlausibleBow& bow);
 

@@ -18,6 +18,23 @@ double suspicion(const PlanProblem& problem, const std::string& adjustment) {
   return own / all;
 }
 
+double timing_suspicion(const PlanProblem& problem) {
+  std::vector<std::string> names;
+  for (const Adjustment& each : adjustments(problem.supposed)) {
+    if (each.group == AdjustmentGroup::sync) {
+      names.push_back(each.name);
+    }
+  }
+  double off = 0.0;
+  double all = 0.0;
+  for (const PlausibleBow& bow : problem.bows) {
+    all += bow.weight;
+    off += std::find_first_of(bow.off.begin(), bow.off.end(), names.begin(), names.end()) == bow.off.end() ? 0.0
+                                                                                                           : bow.weight;
+  }
+  return off / all;
+}
+
 Shot with_unexplained(Shot shot, const PlausibleBow& bow) {
   if (shot.flew) {
     shot.value[Output::tear_up] += bow.unexplained[0];

@@ -27,13 +27,15 @@ bool sets_timing(const PlanProblem& problem, const Adjustment& a) {
          (!stop || suspicion(problem, a.name) > 0.5);
 }
 
-double cost_of(const PlanProblem& problem, const TimingStep& step, const Shot& before, const Shot& after) {
-  const auto change = [&](Output output) { return after.value[output] - before.value[output]; };
+/// What a step leaves open, does to the draw length that the bow should have, and to the leaning cams, less what speaks
+/// for it as the cause.
+double cost_of(const PlanProblem& problem, const TimingStep& step, double draw_length, const Shot& before,
+               const Shot& after) {
   const auto more = [&](Output output) {
     return std::max(0.0, std::fabs(after.value[output]) - std::fabs(before.value[output]));
   };
   const double gap = std::fabs(after.value[Output::stop_gap]) / together;
-  const double draw = change(Output::draw_length) / 0.00635;
+  const double draw = (after.value[Output::draw_length] - draw_length) / 0.00635;
   const double lean = (more(Output::lean_upper) + more(Output::lean_lower)) / 0.02;
   const double coarse = std::max(0.0, gap - 1.0);
   return 3.0 * coarse * coarse + 0.3 * gap + draw * draw + lean * lean + 0.1 * std::fabs(step.steps) -
@@ -55,7 +57,9 @@ std::optional<TimingStep> find_timing(const PlanProblem& problem, const Shot& st
       requests.push_back(moved(problem, each, 1.0));
     }
   }
+  requests.push_back({.setup = problem.supposed, .distance = problem.distance});
   const std::vector<Shot> slopes = shoot_many(requests, problem.execution);
+  const Shot& supposed = slopes.back().flew ? slopes.back() : start;
   std::vector<TimingStep> trials;
   requests.clear();
   for (std::size_t i = 0; i < candidates.size(); ++i) {
@@ -72,12 +76,13 @@ std::optional<TimingStep> find_timing(const PlanProblem& problem, const Shot& st
     }
   }
   const std::vector<Shot> answers = shoot_many(requests, problem.execution);
-  launches += candidates.size() + requests.size();
+  launches += slopes.size() + answers.size();
   std::optional<TimingStep> best;
   double least = 0.0;
   for (std::size_t k = 0; k < trials.size(); ++k) {
     const bool nearer = answers[k].flew && std::fabs(answers[k].value[Output::stop_gap]) < std::fabs(gap);
-    const double cost = nearer ? cost_of(problem, trials[k], start, answers[k]) : 0.0;
+    const double cost =
+        nearer ? cost_of(problem, trials[k], supposed.value[Output::draw_length], start, answers[k]) : 0.0;
     if (nearer && (!best || cost < least)) {
       least = cost;
       best = trials[k];

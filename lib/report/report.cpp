@@ -315,6 +315,7 @@ json json_of(const Plan& p) {
           {"elsewhere", list_of(p.elsewhere)},
           {"uncertainty_up", p.uncertainty_up},
           {"uncertainty_right", p.uncertainty_right},
+          {"check_first", p.check_first},
           {"sight", p.sight},
           {"stop_rule", p.stop_rule},
           {"refusal", p.refusal}};

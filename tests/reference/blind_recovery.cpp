@@ -133,7 +133,7 @@ Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& opti
   ExplanationOptions how;
   how.threads = options.threads;
   Explanation e = explain(observed, how);
-  while (result.checks < options.checks && !e.next_checks.empty() && e.plan.confidence < 0.95) {
+  while (result.checks < options.checks && !e.next_checks.empty() && e.plan.check_first) {
     const NextCheck next = e.next_checks.front();
     for (CheckObservation check : next.checks) {
       bow.read(check);
