@@ -151,6 +151,7 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
   e.plan.confidence = clean;
   e.plan.stop_rule = e.summary;
   if (clean < enough_confidence && options.next_checks) {
+    e.plan.check_first = true;
     CaseModel extended(e.observed, execution_of(options));
     e.next_checks.push_back(detail::reported(detail::more_holes_check(extended, e.observed.workshop.second_arrow)));
     e.plan.first.push_back("It may be a tear all the same, read too small (" +

@@ -30,8 +30,12 @@ class PlanCosts {
   /// Checked and found as it should be, and not suspected all the same.
   [[nodiscard]] bool stated_right(const Adjustment& a) const {
     constexpr double suspected = 0.3;
-    return std::find(problem_.right.begin(), problem_.right.end(), a.name) != problem_.right.end() &&
-           suspicion(problem_, a.name) < suspected;
+    const auto found = [&](const char* name) {
+      return std::find(problem_.right.begin(), problem_.right.end(), name) != problem_.right.end();
+    };
+    const bool right =
+        a.group == AdjustmentGroup::height ? found("nocking_point") && found("rest.height") : found(a.name.c_str());
+    return right && suspicion(problem_, a.name) < suspected;
   }
 
   /// Effort by the order of work: sync only where the stops are known to be off, another arrow last.
