@@ -23,6 +23,15 @@ namespace NOCKWISE_EXPORT nockwise {
 /// Whether something matters to a setup; empty if it always does.
 using Condition = std::function<bool(const Setup&)>;
 
+/// How well a number is known unless a setup says otherwise (`Setup::known`).
+struct Knowledge {
+  KnownBy by = KnownBy::exact;
+  Width width{};           ///< in that class; none if exact
+  double apart = 0.0;      ///< of a number of both halves: how much of the width the halves may differ by [fraction]
+  std::string together{};  ///< name of what is not known as one, of all numbers that have this name; usually empty
+  std::string reason{};    ///< why so well, and from where that is known
+};
+
 /// A field of Setup that is a number.
 struct Parameter {
   std::string path;
@@ -37,6 +46,7 @@ struct Parameter {
   bool required = false;  ///< a file must give it (or its alias) where it is used: see lib/setup/required.cpp
   Condition used{};       ///< setups to which it makes a difference; empty: all
   std::string doc;        ///< meaning, sign and frame in one sentence
+  Knowledge known{};      ///< how well it is known, as a rule: see lib/setup/knowledge.cpp
   std::function<double(const Setup&)> get;  ///< value [SI]
   std::function<void(Setup&, double)> set;  ///< value [SI], stored unchecked; Setup::set checks
 
@@ -99,6 +109,34 @@ struct TrackParameter {
 [[nodiscard]] const ChoiceParameter* find_choice_parameter(std::string_view path) noexcept;
 [[nodiscard]] const TextParameter* find_text_parameter(std::string_view path) noexcept;
 [[nodiscard]] const TrackParameter* find_track_parameter(std::string_view path) noexcept;
+
+/// A number of the whole bow that many parameters make together, and that is measured on it.
+struct BowMeasure {
+  std::string name;  ///< "brace_height"
+  Quantity quantity = Quantity::length;
+  std::string unit;     ///< the unit in which files and reports prefer its width
+  double widest = 0.0;  ///< largest width that may be given [SI]
+  Knowledge known{};
+};
+/// What is measured on every bow: brace height, axle-to-axle length, angle of the cams at brace, draw length, peak
+/// weight, stop gap. Whatever else
+/// is not known, the bow is taken to have these as they are measured.
+[[nodiscard]] std::span<const BowMeasure> bow_measures();
+/// The measure of that name, or null.
+[[nodiscard]] const BowMeasure* find_bow_measure(std::string_view name) noexcept;
+
+/// "exact", "measured", "specified", "typical" or "guessed".
+[[nodiscard]] const char* name_of(KnownBy by) noexcept;
+/// The class of that name; none if there is no such class.
+[[nodiscard]] std::optional<KnownBy> find_known_by(std::string_view name) noexcept;
+
+/// The width that something would have if it were known by `by`: its usual one times a ratio. What is measured is off
+/// by a tenth of what is typical, what is specified by a third, what is guessed by twice as much.
+[[nodiscard]] Width width_known(const Knowledge& usual, KnownBy by) noexcept;
+/// The width of a number of this setup: what `setup.known` says, or the usual one.
+[[nodiscard]] Width width_of(const Setup& setup, const Parameter& parameter);
+/// The same as a standard deviation of the number itself [SI]; 0 for a relative width of nothing.
+[[nodiscard]] double standard_deviation(const Setup& setup, const Parameter& parameter);
 
 /// Static spine [m] of a shaft of this bending stiffness [N·m²]: the sag under 1.94 lb in the middle of a span of 28
 /// in. The conversion is its own inverse, EI · δ = F L³ / 48.

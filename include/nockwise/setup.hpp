@@ -15,6 +15,7 @@
 
 #include <optional>
 #include <string>
+#include <vector>
 
 namespace NOCKWISE_EXPORT nockwise {
 
@@ -233,6 +234,21 @@ struct Surroundings {
   bool operator==(const Surroundings&) const = default;
 };
 
+/// How far off a number may be: a standard deviation.
+struct Width {
+  double value = 0.0;     ///< at least 0, in the number's SI unit, or, if relative, a fraction of the number
+  bool relative = false;  ///< of a number that can only be positive: of its logarithm
+  bool operator==(const Width&) const = default;
+};
+
+/// How well one number of a setup is known, where it differs from how well such numbers usually are.
+struct KnownValue {
+  std::string path;                ///< of a number, or the name of a bow_measure()
+  KnownBy by = KnownBy::measured;  ///< whose usual width it has
+  std::optional<Width> width{};    ///< its own width, in place of that
+  bool operator==(const KnownValue&) const = default;
+};
+
 /// Everything about one bow, arrow, rest and hold.
 struct Setup {
   std::string name = "unnamed";               ///< for reports
@@ -249,6 +265,7 @@ struct Setup {
   Arrow arrow;
   Rest rest;
   Surroundings surroundings;
+  std::vector<KnownValue> known;  ///< how well single numbers are known; no launch depends on it
   bool operator==(const Setup&) const = default;
 
   /// Set one parameter by its path, with a value in SI ("cables.upper.twists", 0.5). Ranges are checked here, what must

@@ -21,6 +21,15 @@
 ///     kind = "groove"                      # measured points, the axle at the origin
 ///     unit = "mm"
 ///     points = [[33.1, 0.0], [32.8, 4.2], …]
+///
+/// `[known]` says how well single numbers are known, where it differs from how well such numbers usually are: by path a
+/// class (`exact`, `measured`, `specified`, `typical`, `guessed`) or a standard deviation. A share is one of the number.
+///
+///     [known]
+///     "riser.mass" = "measured"
+///     "string.axial_rigidity" = "5 %"
+///     "limbs.both.effective_mass" = "3 g"
+///     "brace_height" = "0.5 mm"            # a bow_measure()
 
 #include "nockwise/export.hpp"
 #include "nockwise/setup.hpp"

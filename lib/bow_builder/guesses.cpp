@@ -2,6 +2,8 @@
 
 #include "bow_builder/moving_parts.hpp"
 #include "nockwise/draw.hpp"
+#include "nockwise/parameters.hpp"
+#include "numerics/random_numbers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -21,14 +23,30 @@ struct Span {
   double low, high;
 };
 
+/// Of a factor on a parameter of the setup around the bow: as plausible anywhere as its width says.
+Span factor(double Guesses::*at, const char* path) {
+  const double most = std::numbers::sqrt3 * parameter(path).known.width.value;
+  return {at, 1.0 - most, 1.0 + most};
+}
+
 /// Independent of each other but for what scales with the bow: closing with the power stroke, a limb's length with the
 /// axle-to-axle length.
-constexpr Span spans[] = {
-    {&Guesses::limb_length, 0.25, 0.33},      {&Guesses::brace_angle, 0.60, 1.10},   {&Guesses::growth, 0.15, 0.55},
-    {&Guesses::let_out_radius, 0.011, 0.025}, {&Guesses::fullness, 0.30, 0.80},      {&Guesses::corners, 0.85, 1.15},
-    {&Guesses::heaviness, 0.30, 0.90},        {&Guesses::guard_raised, -0.02, 0.02}, {&Guesses::guard_offset, 0.7, 1.3},
-    {&Guesses::twist_stiffness, 0.6, 1.4},    {&Guesses::riser_mass, 0.8, 1.2},
-};
+std::span<const Span> common_spans() {
+  static const Span all[] = {
+      {&Guesses::limb_length, 0.25, 0.33},
+      {&Guesses::brace_angle, 0.60, 1.10},
+      {&Guesses::growth, 0.15, 0.55},
+      {&Guesses::let_out_radius, 0.011, 0.025},
+      {&Guesses::fullness, 0.30, 0.80},
+      {&Guesses::corners, 0.85, 1.15},
+      {&Guesses::heaviness, 0.30, 0.90},
+      {&Guesses::guard_raised, -0.02, 0.02},
+      {&Guesses::guard_offset, 0.7, 1.3},
+      factor(&Guesses::twist_stiffness, "limbs.upper.twist_stiffness"),
+      factor(&Guesses::riser_mass, "riser.mass"),
+  };
+  return all;
+}
 /// Cams that a cable ties to each other, on short stiff limbs: the string leaves close by the axle at brace.
 constexpr Span tied_cams[] = {
     {&Guesses::cam_turn, 165.0 * degree, 205.0 * degree},
@@ -75,16 +93,6 @@ std::span<const Span> kind_of_cams(const BowMeasurements& m) {
 
 }  // namespace
 
-double RandomNumbers::between(double low, double high) {
-  state_ += 0x9e3779b97f4a7c15ULL;
-  std::uint64_t z = state_;
-  z = (z ^ (z >> 30U)) * 0xbf58476d1ce4e5b9ULL;
-  z = (z ^ (z >> 27U)) * 0x94d049bb133111ebULL;
-  z ^= z >> 31U;
-  constexpr double unit = 1.0 / 9007199254740992.0;  // 2^-53
-  return low + (high - low) * unit * static_cast<double>(z >> 11U);
-}
-
 void set_hidden_parts(Setup& setup, const Guesses& guesses) {
   set_moving_parts(setup, guesses.heaviness);
   setup.cable_guard.height += guesses.guard_raised;
@@ -99,13 +107,13 @@ void set_hidden_parts(Setup& setup, const Guesses& guesses) {
 
 std::size_t count_of_guesses() {
   static_assert(std::size(tied_cams) == std::size(yoked_cams));
-  return std::size(spans) + std::size(tied_cams);
+  return common_spans().size() + std::size(tied_cams);
 }
 
 Guesses guesses_at(const BowMeasurements& measurements, const std::vector<double>& places) {
   Guesses guesses;
   auto place = places.begin();
-  for (const std::span<const Span> some : {std::span<const Span>(spans), kind_of_cams(measurements)}) {
+  for (const std::span<const Span> some : {common_spans(), kind_of_cams(measurements)}) {
     for (const Span& span : some) {
       guesses.*span.at = span.low + (span.high - span.low) * *place++;
     }

@@ -36,17 +36,6 @@ struct Guesses {
 /// Puts in what the guesses say of masses, guard, twist and riser.
 void set_hidden_parts(Setup& setup, const Guesses& guesses);
 
-/// Numbers that look random, the same on every machine: SplitMix64 (Steele, Lea and Flood 2014).
-class RandomNumbers {
- public:
-  explicit RandomNumbers(std::uint64_t seed) : state_(seed) {}
-  /// Equally likely from `low` to `high`.
-  double between(double low, double high);
-
- private:
-  std::uint64_t state_;
-};
-
 /// How many guesses there are.
 std::size_t count_of_guesses();
 /// Guesses at a place in what is plausible: each from 0 to 1 in its span.

@@ -154,17 +154,18 @@ void describe(Calibration& c) {
 }  // namespace
 
 std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
-  const auto both = [&](const char* title, const std::string& part, const std::string& name, double fraction) {
+  const auto width = [&](const std::string& path) { return standard_deviation(setup, parameter(path)); };
+  const auto both = [&](const char* title, const std::string& part, const std::string& name) {
     const std::string upper = part + ".upper." + name;
-    return CalibrationParameter{title, {upper, part + ".lower." + name}, fraction * std::fabs(setup.get(upper)), 3.0};
+    return CalibrationParameter{title, {upper, part + ".lower." + name}, width(upper), 3.0};
   };
   std::vector<CalibrationParameter> list = {
-      both("stiffness of the limbs", "limbs", "torsion_stiffness", 0.05),
+      both("stiffness of the limbs", "limbs", "torsion_stiffness"),
       {"preload angle of the limbs", {"limbs.upper.free_angle", "limbs.lower.free_angle"}, 0.02, 3.0},
-      both("moving mass of the limbs", "limbs", "effective_mass", 0.15),
-      both("inertia of the cams", "cams", "inertia", 0.15),
-      {"rigidity of the string", {"string.axial_rigidity"}, 0.1 * setup.string.axial_rigidity, 3.0},
-      both("rigidity of the cables", "cables", "axial_rigidity", 0.1),
+      both("moving mass of the limbs", "limbs", "effective_mass"),
+      both("inertia of the cams", "cams", "inertia"),
+      {"rigidity of the string", {"string.axial_rigidity"}, width("string.axial_rigidity"), 3.0},
+      both("rigidity of the cables", "cables", "axial_rigidity"),
       {"length of both cables", {"cables.upper.length", "cables.lower.length"}, 0.002, 3.0},
       {"upper cam's cable against the lower", {"cables.upper.twists"}, 0.75, 3.0},
       {"nocking point", {"string.nocking_point"}, 0.003, 3.0},
@@ -173,6 +174,7 @@ std::vector<CalibrationParameter> calibration_parameters(const Setup& setup) {
     list.push_back({"rest height", {"rest.height"}, 0.003, 3.0});
     list.push_back({"centre shot", {"rest.center_shot"}, 0.0016, 3.0});
   }
+  std::erase_if(list, [](const CalibrationParameter& each) { return each.width == 0.0; });  // known exactly
   return list;
 }
 

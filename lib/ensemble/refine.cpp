@@ -3,6 +3,7 @@
 #include "bow_builder/guesses.hpp"
 #include "ensemble/members.hpp"
 #include "ensemble/readings.hpp"
+#include "numerics/random_numbers.hpp"
 
 #include <algorithm>
 #include <cmath>

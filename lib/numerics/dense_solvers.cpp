@@ -1,5 +1,7 @@
 #include "numerics/dense_solvers.hpp"
 
+#include "nockwise/error.hpp"
+
 #include <Eigen/Cholesky>
 #include <Eigen/LU>
 #include <Eigen/QR>
@@ -23,6 +25,14 @@ VectorXd solve_symmetric(const MatrixXd& matrix, const VectorXd& right) { return
 
 MatrixXd divide_by_symmetric(const MatrixXd& left, const MatrixXd& matrix) {
   return matrix.ldlt().solve(left.transpose()).transpose();
+}
+
+MatrixXd cholesky_factor(const MatrixXd& matrix) {
+  const Eigen::LLT<MatrixXd> factors(matrix);
+  if (factors.info() != Eigen::Success) {
+    throw SolverError("factorising a covariance", "it is not positive definite");
+  }
+  return factors.matrixL();
 }
 
 MatrixXd gram_matrix(const MatrixXd& matrix) { return matrix.transpose() * matrix; }

@@ -18,6 +18,9 @@ Eigen::MatrixXd inverse_of(const Eigen::MatrixXd& matrix);
 Eigen::VectorXd solve_symmetric(const Eigen::MatrixXd& matrix, const Eigen::VectorXd& right);
 /// `left` · `matrix`⁻¹, likewise.
 Eigen::MatrixXd divide_by_symmetric(const Eigen::MatrixXd& left, const Eigen::MatrixXd& matrix);
+/// Lower triangle L with L · Lᵀ = `matrix`, symmetric and positive definite.
+/// \throws SolverError where it is not
+Eigen::MatrixXd cholesky_factor(const Eigen::MatrixXd& matrix);
 /// `matrix`ᵀ · `matrix`.
 Eigen::MatrixXd gram_matrix(const Eigen::MatrixXd& matrix);
 

@@ -171,5 +171,11 @@ void add_arrow_parameters(ParameterTable& table);  // arrow, rest, surroundings
 
 /// Says of every entry where it is used, and whether a file must give it.
 void mark_required(ParameterTable& table);
+/// Says of every number how well it is known.
+void mark_knowledge(ParameterTable& table);
+/// @throws InputError for what `setup.known` cannot mean
+void check_known(const Setup& setup);
+/// The same for one of them.
+void check_known(const KnownValue& known);
 
 }  // namespace nockwise::detail

@@ -21,6 +21,7 @@ ParameterTable build_table() {
   add_line_parameters(table);
   add_arrow_parameters(table);
   mark_required(table);
+  mark_knowledge(table);
   return table;
 }
 

@@ -15,6 +15,17 @@ void exchange(const ChoiceParameter& choice, Setup& setup) {
   choice.set(setup, first ? choice.choices.back() : choice.choices.front());
 }
 
+/// What is known of a number goes with it where two numbers change places.
+void exchange(std::vector<KnownValue>& known, const std::string& one, const std::string& other) {
+  for (KnownValue& each : known) {
+    const bool is_one = each.path.find(one) != std::string::npos;
+    const std::string& from = is_one ? one : other;
+    if (const auto place = each.path.find(from); place != std::string::npos) {
+      each.path.replace(place, from.size(), is_one ? other : one);
+    }
+  }
+}
+
 /// Changes the sign of every number and exchanges every choice for which `flag` is set.
 template <class Flag, class ChoiceFlag>
 void negate(Setup& setup, Flag flag, ChoiceFlag choice_flag) {
@@ -66,6 +77,7 @@ Setup mirrored(const Setup& setup) {
   negate(result, &Parameter::lateral, &ChoiceParameter::lateral);
   std::swap(result.cables.upper.yoke.left_twists, result.cables.upper.yoke.right_twists);
   std::swap(result.cables.lower.yoke.left_twists, result.cables.lower.yoke.right_twists);
+  exchange(result.known, "left_twists", "right_twists");
   return result;
 }
 
@@ -76,6 +88,7 @@ Setup swapped(const Setup& setup) {
   std::swap(result.limbs.upper, result.limbs.lower);
   std::swap(result.cams.upper, result.cams.lower);
   std::swap(result.cables.upper, result.cables.lower);
+  exchange(result.known, "upper", "lower");
   return result;
 }
 

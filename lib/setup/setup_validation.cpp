@@ -4,6 +4,7 @@
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup.hpp"
+#include "setup/parameter_table.hpp"
 
 #include <cmath>
 #include <numbers>
@@ -144,6 +145,7 @@ void validate(const Setup& setup) {
   check_lines(setup);
   check_arrow(setup);
   check_rest(setup);
+  detail::check_known(setup);
 }
 
 }  // namespace nockwise

@@ -4,6 +4,7 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/track.hpp"
 #include "setup_file/file_kind.hpp"
+#include "setup_file/known.hpp"
 #include "setup_file/layout.hpp"
 #include "setup_file/text.hpp"
 #include "setup_file/toml.hpp"
@@ -43,6 +44,11 @@ class SetupReader {
     check_format(document);
     read_table(document, "", {""});
     check_aliases();
+    for (const FileEntry& entry : entries_of(document, "", file_)) {
+      if (entry.name == "known") {  // behind all values, wherever it stands
+        setup_.known = detail::parse_known(entry, setup_, file_);
+      }
+    }
     try {
       validate(setup_);
     } catch (const InputError& error) {
@@ -72,7 +78,7 @@ class SetupReader {
     std::vector<FileEntry> entries = entries_of(table, path, file_);
     std::stable_partition(entries.begin(), entries.end(), [](const FileEntry& entry) { return entry.name == "both"; });
     for (const FileEntry& entry : entries) {
-      if (entry.path != "format") {
+      if (entry.path != "format" && entry.path != "known") {
         read_entry(entry, targets);
       }
     }

@@ -148,6 +148,12 @@ std::string json_schema() {
   Json schema{{"$schema", "https://json-schema.org/draft/2020-12/schema"}, {"title", "Setup file of nockwise"}};
   schema.update(table_schema(""));
   schema["properties"]["format"] = {{"description", "Version of the file format."}, {"const", setup_file_format}};
+  schema["properties"]["known"] = {
+      {"description",
+       "How well single numbers are known: by path, one of exact, measured, specified, typical or guessed, or a "
+       "standard deviation, as a share (\"5 %\") or in the number's unit (\"0.5 mm\")."},
+      {"type", "object"},
+      {"additionalProperties", {{"type", Json::array({"string", "number", "object"})}}}};
   schema["required"] = Json::array({"format"});
   schema["$defs"]["track"] = track_schema();
   for (const std::string& path : table_paths()) {

@@ -3,6 +3,7 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/track.hpp"
+#include "setup_file/known.hpp"
 #include "setup_file/layout.hpp"
 #include "setup_file/text.hpp"
 
@@ -209,7 +210,7 @@ std::string format_setup(const Setup& setup) {
       writer.write(table, lines_of(setup, table));
     }
   }
-  return writer.text();
+  return writer.text() + detail::known_text(setup.known);
 }
 
 }  // namespace nockwise
