@@ -32,6 +32,7 @@ ROOMS: dict[str, list[str]] = {
     "bow_builder": ["bow_builder"],
     "shots": ["adjustment", "outputs", "tear_matrix"],
     "ensemble": ["ensemble"],
+    "ignorance": ["ignorance", "prediction"],
     "causes": ["explanation"],
     "plan": [],
     "explain": [],
