@@ -80,6 +80,23 @@ def parser() -> argparse.ArgumentParser:
     shoot = command("shoot", _commands.shoot, "Shoot the arrow: launch, events, rest, and the tear in the paper.")
     shoot.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
     shoot.add_argument("--plot", metavar="FILE", help="draw the paper into an image file")
+    known = command(
+        "predict", _commands.predict, "What the bow will do as far as it is known: intervals, and what they come from."
+    )
+    known.add_argument(
+        "--output",
+        action="append",
+        default=[],
+        metavar="NAME",
+        help="tear_up, exit_speed, …; may be repeated (default: the tear and the exit speed)",
+    )
+    known.add_argument("--bows", type=int, default=400, metavar="N", help="bows to draw (400)")
+    known.add_argument("--seed", type=int, default=1, metavar="N", help="of the draws (1)")
+    known.add_argument("--level", type=float, default=1.0, metavar="X", help="factor on all that is not known (1)")
+    known.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
+    known.add_argument("--plot", metavar="FILE", help="draw the first output's interval into an image file")
+    known.add_argument("--report", metavar="FILE", help="write a page in Markdown")
+    known.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")
     table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")

@@ -203,6 +203,54 @@ def shoot(options: argparse.Namespace) -> int:
     return 0 if clean else 1
 
 
+def predict(options: argparse.Namespace) -> int:
+    """Tell what the bow will do, as far as it is known."""
+    distance = None if options.paper is None else parse_quantity("--paper", "length", options.paper)
+    for file in (options.report, options.plot):
+        if file:
+            _core.check_writable(file)
+    if options.plot:
+        _check_plot(options.plot)
+    setup, assumed = _setup(options)
+    found = _core.predict(
+        setup,
+        options.output,
+        bows=options.bows,
+        seed=options.seed,
+        level=options.level,
+        distance=distance,
+        threads=options.threads,
+    )
+    lines = [f"{setup['name']}: as far as it is known, by {found.bows - found.failed} bows drawn from what is not"]
+    for one in found.outputs:
+        lines += _predicted_rows(one)
+    lines += [*(f"note: {text}" for text in found.notes), *_counted(assumed)]
+    if options.report:
+        pathlib.Path(options.report).write_text(_core.prediction_markdown(found), encoding="utf-8")
+    if options.plot:
+        _save(options.plot, lambda plot: plot.prediction(found))
+    _print(options, {"prediction": found, "assumed": assumed}, lines)
+    return 0
+
+
+def _predicted_rows(one: Any, most: int = 5) -> list[str]:
+    described = next(each for each in _core.output_descriptions() if each.output == one.output)
+
+    def shown(value: float) -> str:
+        return _core.display(value, described.quantity, described.unit, 2 if described.quantity == "length" else 1)
+
+    lines = [
+        f"{described.title}: {shown(one.value)} as the setup stands; 90 %: {shown(one.low)} to {shown(one.high)}",
+    ]
+    if not one.linear:
+        lines.append(f"  (straight lines would say ± {shown(1.644854 * one.linear_deviation)}: shares tell the order)")
+    shares = [share for share in one.shares if share.share >= 0.02][:most]
+    lines += [f"  {100 * share.share:3.0f} %  {share.title} ({share.by})" for share in shares]
+    best = [each for each in one.narrowing[:2] if each.remaining < 0.97]
+    lines += [f"  {each.instruction}: leaves {100 * each.remaining:.0f} % of the interval" for each in best]
+    return lines
+
+
 def explain(options: argparse.Namespace) -> int:
     """Explain the tears of a case file."""
     case = _core.read_case(options.case)
@@ -391,6 +439,19 @@ def schema(options: argparse.Namespace) -> int:
     return 0
 
 
+def _how_known(p: _core.Parameter) -> str:
+    """Class, width and reason, as in "typical, ± 20 % (one standard deviation): seldom measured"."""
+    width = p.known.width
+    if p.known.by == "exact":
+        return f"exact: {p.known.reason}"
+    shown = (
+        f"{100 * width.value:.3g} %"
+        if width.relative
+        else f"{float(_core.from_si(width.value, p.quantity, p.unit)):.3g} {p.unit}".strip()
+    )
+    return f"{p.known.by}, ± {shown} (one standard deviation): {p.known.reason}"
+
+
 def paths(options: argparse.Namespace) -> int:
     """Every parameter."""
     found: list[dict[str, Any]] = []
@@ -402,6 +463,9 @@ def paths(options: argparse.Namespace) -> int:
             found.append({"path": p.path, "doc": p.doc, "allowed": allowed, "unit": getattr(p, "unit", "")})
             needed = ", required" if getattr(p, "required", False) else ""
             lines += [f"{p.path}{needed}", f"    {p.doc}" + (f" ({allowed})" if allowed else "")]
+            if isinstance(p, _core.Parameter):
+                found[-1]["known"] = p.known
+                lines.append(f"    {_how_known(p)}")
     for limit in _core.case_ranges():
         if options.word.lower() in f"{limit.path} {limit.doc}".lower():
             low, high = (

@@ -12,6 +12,7 @@ from nockwise._enumerations import (
     Cabling,
     CautionKind,
     EventKind,
+    KnownBy,
     LaunchEnd,
     Output,
     Quantity,
@@ -113,6 +114,9 @@ class Parameter:
     @property
     def required(self) -> bool: ...
     @property
+    def known(self) -> Knowledge:
+        """How well it is known, as a rule."""
+    @property
     def default_value(self) -> float: ...
     @property
     def allowed(self) -> str: ...
@@ -173,6 +177,17 @@ def parameter(path: str) -> Parameter:
 
     Raises InputError for any other path, naming the nearest one"""
 
+def bow_measures() -> tuple[BowMeasure, ...]:
+    """What is measured on every bow: brace height, axle-to-axle length, angle of the cams at brace, draw length, peak
+    weight, stop gap. Whatever else
+    is not known, the bow is taken to have these as they are measured."""
+
+def width_of(setup: Setup, path: str) -> Width:
+    """The width of a number of this setup: what `setup.known` says, or the usual one."""
+
+def standard_deviation(setup: Setup, path: str) -> float:
+    """The same as a standard deviation of the number itself [SI]; 0 for a relative width of nothing."""
+
 @final
 class Setup:
     """Everything about one bow, arrow, rest and hold."""
@@ -198,6 +213,11 @@ class Setup:
     def replace(self, changes: Mapping[str, Value]) -> Setup:
         """A copy with some parameters changed: `setup.replace({"cables.upper.twists": 0.5})`."""
 
+    @property
+    def known(self) -> tuple[KnownValue, ...]:
+        """How well single numbers are known; no launch depends on it. Assign a sequence to change it."""
+    @known.setter
+    def known(self, known: Sequence[KnownValue]) -> None: ...
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Setup: ...
@@ -507,6 +527,7 @@ def ensemble_tears(
     Raises InputError for an unknown adjustment or an option out of range; SolverError when no member can be shot;
     Interrupted when stopped"""
 
+@overload
 def narrowed(
     ensemble: BowEnsemble,
     readings: Sequence[EnsembleReading],
@@ -519,6 +540,103 @@ def narrowed(
     ensemble then tells more.
 
     Raises InputError for a reading that cannot be meant, or that no member comes near"""
+
+@overload
+def narrowed(
+    ignorance: Ignorance,
+    shots: Sequence[WatchedShot],
+    measured: Sequence[MeasuredReading],
+    *,
+    threads: int | None = None,
+) -> Ignorance:
+    """What measurements leave of the ignorance."""
+
+def ignorance_of(
+    setup: Setup, *, level: float = 1.0, without: Sequence[str] = (), threads: int | None = None
+) -> Ignorance:
+    """What is not known of this bow before anything but the bow measures was measured.
+
+    Raises InputError for an option out of range, or a name in `without` that is none; Interrupted when stopped"""
+
+def ignorance_after(
+    calibration: Calibration,
+    measurements: Measurements,
+    *,
+    level: float = 1.0,
+    without: Sequence[str] = (),
+    threads: int | None = None,
+) -> Ignorance:
+    """What is not known of a calibrated bow any more: the directions of ignorance_of() around it, narrowed together by all
+    that was measured. It replaces the widths of the setup's numbers, those that were fitted and all others.
+
+    Raises InputError for measurements that cannot be meant; SolverError when the calibrated bow cannot be shot;
+    Interrupted when stopped"""
+
+def moved(ignorance: Ignorance, setup: Setup, place: npt.ArrayLike) -> Setup:
+    """A setup moved to a place: z of each direction. `setup` may be another than the ignorance's, such as the same bow
+    with another arrow or after an adjustment: steps are taken from what it has.
+
+    Raises InputError where the place has another number of directions"""
+
+def drawn_places(ignorance: Ignorance, count: int, *, seed: int = 1, first: int = 0) -> FloatArray:
+    """Places of drawn bows. The draw of a direction depends on seed, index and the direction's name alone, so that bows of
+    one index are alike in everything that two ignorances have in common.
+
+    Argument first  index of the first draw"""
+
+def sensitivity_of(ignorance: Ignorance, shots: Sequence[WatchedShot], *, threads: int | None = None) -> Sensitivity:
+    """Full launches half a standard deviation either way of the mean, in every direction.
+
+    Raises SolverError where a shot cannot be shot at the mean; InputError for a draw length or distance that cannot
+    be; Interrupted when stopped"""
+
+def shoot_drawn(
+    ignorance: Ignorance, shots: Sequence[WatchedShot], places: npt.ArrayLike, *, threads: int | None = None
+) -> tuple[DrawnReadings, ...]:
+    """The same shots with the bows at these places, in their order.
+
+    Raises as sensitivity_of()"""
+
+def reading_covariance(ignorance: Ignorance, sensitivity: Sensitivity) -> FloatArray:
+    """Covariance of the readings by what is not known, J Σ Jᵀ: readings × readings, row by row [SI]."""
+
+def reduced(ignorance: Ignorance, sensitivity: Sensitivity, share: float) -> Ignorance:
+    """Without directions that matter for none of the readings: those that together make up no more than `share` of each
+    reading's variance, smallest first. Posterior covariance of those left is kept."""
+
+@overload
+def predict(
+    setup: Setup,
+    outputs: Sequence[str] = (),
+    *,
+    bows: int = 400,
+    seed: int = 1,
+    level: float = 1.0,
+    without: Sequence[str] = (),
+    distance: float | None = None,
+    threads: int | None = None,
+) -> Prediction:
+    """Value, 90 % interval and shares of outputs, by full launches of drawn bows and by straight lines.
+
+    Argument outputs  empty: both parts of the tear, and the exit speed
+
+    Raises InputError for an option out of range; SolverError where the setup itself cannot be shot; Interrupted when
+    stopped"""
+
+@overload
+def predict(
+    ignorance: Ignorance,
+    outputs: Sequence[str] = (),
+    *,
+    bows: int = 400,
+    seed: int = 1,
+    distance: float | None = None,
+    threads: int | None = None,
+) -> Prediction:
+    """The same for an ignorance, such as one that measurements have narrowed."""
+
+def prediction_markdown(prediction: Prediction) -> str:
+    """The prediction for people, as Markdown: intervals, what they come from, what would narrow them."""
 
 def refined(
     ensemble: BowEnsemble,
@@ -855,6 +973,118 @@ class Caution:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Caution: ...
     def __deepcopy__(self, memo: object) -> Caution: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Width:
+    """How far off a number may be: a standard deviation."""
+
+    def __init__(
+        self,
+        *,
+        value: float = 0.0,
+        relative: bool = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Width: ...
+    @property
+    def value(self) -> float:
+        """at least 0, in the number's SI unit, or, if relative, a fraction of the number"""
+    @property
+    def relative(self) -> bool:
+        """of a number that can only be positive: of its logarithm"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Width: ...
+    def __deepcopy__(self, memo: object) -> Width: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class KnownValue:
+    """How well one number of a setup is known, where it differs from how well such numbers usually are."""
+
+    def __init__(
+        self,
+        *,
+        path: str = ...,
+        by: str = "measured",
+        width: Width | None = None,
+    ) -> None: ...
+    def replace(self, **changes: object) -> KnownValue: ...
+    @property
+    def path(self) -> str:
+        """of a number, or the name of a bow_measure()"""
+    @property
+    def by(self) -> KnownBy:
+        """whose usual width it has"""
+    @property
+    def width(self) -> Width | None:
+        """its own width, in place of that"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> KnownValue: ...
+    def __deepcopy__(self, memo: object) -> KnownValue: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Knowledge:
+    """How well a number is known unless a setup says otherwise (`Setup::known`)."""
+
+    @property
+    def by(self) -> KnownBy:
+        """by"""
+    @property
+    def width(self) -> Width:
+        """in that class; none if exact"""
+    @property
+    def apart(self) -> float:
+        """of a number of both halves: how much of the width the halves may differ by [fraction]"""
+    @property
+    def together(self) -> str:
+        """name of what is not known as one, of all numbers that have this name; usually empty"""
+    @property
+    def reason(self) -> str:
+        """why so well, and from where that is known"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Knowledge: ...
+    def __deepcopy__(self, memo: object) -> Knowledge: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class BowMeasure:
+    """A number of the whole bow that many parameters make together, and that is measured on it."""
+
+    @property
+    def name(self) -> str:
+        """name "brace_height" """
+    @property
+    def quantity(self) -> Quantity:
+        """quantity"""
+    @property
+    def unit(self) -> str:
+        """the unit in which files and reports prefer its width"""
+    @property
+    def widest(self) -> float:
+        """largest width that may be given [SI]"""
+    @property
+    def known(self) -> Knowledge:
+        """known"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> BowMeasure: ...
+    def __deepcopy__(self, memo: object) -> BowMeasure: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...
@@ -3232,6 +3462,9 @@ class Calibration:
     def residuals(self) -> tuple[CalibrationResidual, ...]:
         """residuals"""
     @property
+    def covariance(self) -> FloatArray:
+        """Of the changes, after the measurements: parameters × parameters, row by row [SI].; shape (n,)"""
+    @property
     def misfit(self) -> float:
         """mean square of the residuals in standard deviations; about 1 or less in a good fit"""
     @property
@@ -3274,6 +3507,363 @@ class CalibrationCase:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> CalibrationCase: ...
     def __deepcopy__(self, memo: object) -> CalibrationCase: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class IgnoranceStep:
+    """How one number moves with a direction."""
+
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def deviation(self) -> float:
+        """per standard deviation of the direction [SI, or of the logarithm]"""
+    @property
+    def logarithmic(self) -> bool:
+        """of a number that can only be positive"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> IgnoranceStep: ...
+    def __deepcopy__(self, memo: object) -> IgnoranceStep: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class HeldStep:
+    """How one number moves so that what is measured of the bow stays: by linear · z + square · z²."""
+
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def linear(self) -> float:
+        """linear [SI]"""
+    @property
+    def square(self) -> float:
+        """square [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> HeldStep: ...
+    def __deepcopy__(self, memo: object) -> HeldStep: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class IgnoranceDirection:
+    """One thing that is not known."""
+
+    @property
+    def name(self) -> str:
+        """Path of the number; "limbs.both.damping" and "limbs.difference.damping" for halves; Knowledge::together for what is not known as one; the name of a bow measure."""
+    @property
+    def title(self) -> str:
+        """for people"""
+    @property
+    def by(self) -> KnownBy:
+        """by"""
+    @property
+    def reason(self) -> str:
+        """why so well"""
+    @property
+    def steps(self) -> tuple[IgnoranceStep, ...]:
+        """steps"""
+    @property
+    def held(self) -> tuple[HeldStep, ...]:
+        """of a bow measure: what moves it"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> IgnoranceDirection: ...
+    def __deepcopy__(self, memo: object) -> IgnoranceDirection: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Ignorance:
+    """What is not known of a bow. A plain value; everything else is done by free functions."""
+
+    @property
+    def setup(self) -> Setup:
+        """of which it is told, at z = 0"""
+    @property
+    def directions(self) -> tuple[IgnoranceDirection, ...]:
+        """in the order of parameters(), then of bow_measures()"""
+    @property
+    def mean(self) -> FloatArray:
+        """of z, of each direction; shape (n,)"""
+    @property
+    def covariance(self) -> FloatArray:
+        """of z, directions × directions, row by row; shape (n,)"""
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """for people: what could not be held"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Ignorance: ...
+    def __deepcopy__(self, memo: object) -> Ignorance: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ShotReading:
+    """What is read of a shot: an output, the draw force at a draw length, or a number of the setup."""
+
+    def __init__(
+        self,
+        *,
+        output: str = "tear_up",
+        distance: float | None = None,
+        draw_length: float | None = None,
+        number: str = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ShotReading: ...
+    @property
+    def output(self) -> Output:
+        """output"""
+    @property
+    def distance(self) -> float | None:
+        """of the paper, for a tear [m]; none: the setup's"""
+    @property
+    def draw_length(self) -> float | None:
+        """the draw force at this AMO draw length is read, not the output [m]"""
+    @property
+    def number(self) -> str:
+        """path of a number that is read in place of the output [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ShotReading: ...
+    def __deepcopy__(self, memo: object) -> ShotReading: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class WatchedShot:
+    """A shot that is watched, and what is read of it. Shots of one bow that follow each other share brace and draw."""
+
+    def __init__(
+        self,
+        *,
+        setup: Setup = ...,
+        readings: npt.ArrayLike | Sequence[ShotReading] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> WatchedShot: ...
+    @property
+    def setup(self) -> Setup:
+        """the bow as it is shot, with this arrow"""
+    @property
+    def readings(self) -> tuple[ShotReading, ...]:
+        """readings"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> WatchedShot: ...
+    def __deepcopy__(self, memo: object) -> WatchedShot: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Sensitivity:
+    """How readings answer to what is not known. Rows are the readings of all shots in their order; columns the directions."""
+
+    @property
+    def value(self) -> FloatArray:
+        """of each reading at the mean [SI]; shape (n,)"""
+    @property
+    def slope(self) -> FloatArray:
+        """readings × directions, row by row: change per standard deviation [SI]; shape (n,)"""
+    @property
+    def curvature(self) -> FloatArray:
+        """the same: second derivative [SI]; shape (n,)"""
+    @property
+    def doubts(self) -> tuple[str, ...]:
+        """for people: what could be moved one way only, or not at all"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Sensitivity: ...
+    def __deepcopy__(self, memo: object) -> Sensitivity: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class DrawnReadings:
+    """Readings of one drawn bow; empty where it cannot be shot."""
+
+    @property
+    def value(self) -> FloatArray:
+        """of each reading, as in Sensitivity [SI]; shape (n,)"""
+    @property
+    def failure(self) -> str:
+        """why it could not be shot"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> DrawnReadings: ...
+    def __deepcopy__(self, memo: object) -> DrawnReadings: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class MeasuredReading:
+    """What was read of a watched shot."""
+
+    def __init__(
+        self,
+        *,
+        value: float = 0.0,
+        error: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> MeasuredReading: ...
+    @property
+    def value(self) -> float:
+        """value [SI]"""
+    @property
+    def error(self) -> float:
+        """the truth lies within ± this in 19 of 20 readings [SI]; above 0"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> MeasuredReading: ...
+    def __deepcopy__(self, memo: object) -> MeasuredReading: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PredictionShare:
+    """The part that one thing which is not known has in an output."""
+
+    @property
+    def name(self) -> str:
+        """of the direction"""
+    @property
+    def title(self) -> str:
+        """for people"""
+    @property
+    def by(self) -> KnownBy:
+        """by"""
+    @property
+    def share(self) -> float:
+        """Of the output's variance, by straight lines [fraction]. All shares sum to one. After measurements that tie things together one may be negative: it takes away from what another does."""
+    @property
+    def slope(self) -> float:
+        """change of the output per standard deviation [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PredictionShare: ...
+    def __deepcopy__(self, memo: object) -> PredictionShare: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class NarrowingMeasurement:
+    """Something to measure, and what it would leave of an output's interval."""
+
+    @property
+    def what(self) -> str:
+        """path of a number (with "both" for halves), name of a direction, or of an output"""
+    @property
+    def instruction(self) -> str:
+        """"measure the string: mass" """
+    @property
+    def remaining(self) -> float:
+        """of the interval's width [fraction]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> NarrowingMeasurement: ...
+    def __deepcopy__(self, memo: object) -> NarrowingMeasurement: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PredictedOutput:
+    """One output, as far as it is known."""
+
+    @property
+    def output(self) -> Output:
+        """output"""
+    @property
+    def value(self) -> float:
+        """of the setup as it stands [SI]"""
+    @property
+    def low(self) -> float:
+        """5 % of the drawn bows lie below [SI]"""
+    @property
+    def median(self) -> float:
+        """half of the drawn bows lie below [SI]"""
+    @property
+    def high(self) -> float:
+        """5 % of the drawn bows lie above [SI]"""
+    @property
+    def deviation(self) -> float:
+        """standard deviation of the drawn bows [SI]"""
+    @property
+    def linear_deviation(self) -> float:
+        """the same by straight lines through the setup [SI]"""
+    @property
+    def linear(self) -> bool:
+        """Straight lines give the interval to a fifth of its width. Where they do not, shares tell the order of what matters rather than amounts."""
+    @property
+    def shares(self) -> tuple[PredictionShare, ...]:
+        """largest first"""
+    @property
+    def narrowing(self) -> tuple[NarrowingMeasurement, ...]:
+        """best first"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PredictedOutput: ...
+    def __deepcopy__(self, memo: object) -> PredictedOutput: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Prediction:
+    """What a bow will do, as far as it is known."""
+
+    @property
+    def name(self) -> str:
+        """of the setup"""
+    @property
+    def outputs(self) -> tuple[PredictedOutput, ...]:
+        """outputs"""
+    @property
+    def bows(self) -> int:
+        """drawn and shot"""
+    @property
+    def failed(self) -> int:
+        """of these: could not be shot, and are not counted in the intervals"""
+    @property
+    def distance(self) -> float:
+        """of the paper [m]"""
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """for people"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Prediction: ...
+    def __deepcopy__(self, memo: object) -> Prediction: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

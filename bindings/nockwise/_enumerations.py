@@ -229,3 +229,13 @@ class Quantity(StrEnum):
     spine = auto()
     turns = auto()
     twists = auto()
+
+
+class KnownBy(StrEnum):
+    """How a number came to be known, best first."""
+
+    exact = auto()
+    measured = auto()
+    specified = auto()
+    typical = auto()
+    guessed = auto()

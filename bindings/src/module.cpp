@@ -64,6 +64,7 @@ PYBIND11_MODULE(_core, module) {
   bind_explanation(module);
   bind_bow_builder(module);
   bind_ensemble(module);
+  bind_ignorance(module);
   bind_calibration(module);
   bind_batch(module);
   module.def("header_comments", &header_comments, "Unit and comment of everything in the public headers.");

@@ -1,6 +1,6 @@
 #include "nockwise/parameters.hpp"
 
-#include "convert.hpp"
+#include "bind_struct.hpp"
 
 namespace nockwise::python {
 
@@ -28,6 +28,10 @@ py::tuple references(std::span<const P> all) {
 }  // namespace
 
 void bind_parameters(py::module_& module) {
+  bind_made_struct<Width>(module);
+  bind_made_struct<KnownValue>(module);
+  bind_struct<Knowledge>(module);
+  bind_struct<BowMeasure>(module);
   bind_kind<Parameter>(module, "Parameter")
       .def_property_readonly(
           "quantity", [](const Parameter& p) { return Converter<Quantity>::to(p.quantity, {}); }, "What it measures.")
@@ -39,6 +43,8 @@ void bind_parameters(py::module_& module) {
       .def_readonly("vertical", &Parameter::vertical, doc("Parameter.vertical"))
       .def_readonly("alias_of", &Parameter::alias_of, doc("Parameter.alias_of"))
       .def_readonly("required", &Parameter::required, doc("Parameter.required"))
+      .def_property_readonly(
+          "known", [](const Parameter& p) { return Knowledge(p.known); }, doc("Parameter.known"))
       .def_property_readonly("default_value", &Parameter::default_value, doc("Parameter.default_value"))
       .def_property_readonly("allowed", &Parameter::allowed, doc("Parameter.allowed"))
       .def("check", &Parameter::check, py::arg("value"), doc("Parameter.check"));
@@ -64,6 +70,20 @@ void bind_parameters(py::module_& module) {
       "text_parameters", [] { return references(text_parameters()); }, "Every field of free text.");
   module.def(
       "track_parameters", [] { return references(track_parameters()); }, "Every track of a cam.");
+  module.def(
+      "bow_measures",
+      [] {
+        const auto all = bow_measures();
+        return py::tuple(py::cast(std::vector<BowMeasure>(all.begin(), all.end())));
+      },
+      doc("bow_measures"));
+  module.def(
+      "width_of", [](const Setup& setup, const std::string& path) { return width_of(setup, parameter(path)); },
+      py::arg("setup"), py::arg("path"), doc("width_of"));
+  module.def(
+      "standard_deviation",
+      [](const Setup& setup, const std::string& path) { return standard_deviation(setup, parameter(path)); },
+      py::arg("setup"), py::arg("path"), doc("standard_deviation"));
   module.def("parameter", &parameter, py::arg("path"), py::return_value_policy::reference, doc("parameter"));
 }
 

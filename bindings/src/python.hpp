@@ -48,6 +48,7 @@ void bind_explanation(py::module_& module);
 void bind_calibration(py::module_& module);
 void bind_bow_builder(py::module_& module);
 void bind_ensemble(py::module_& module);
+void bind_ignorance(py::module_& module);
 void bind_batch(py::module_& module);
 
 }  // namespace nockwise::python

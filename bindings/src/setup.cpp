@@ -92,12 +92,34 @@ py::dict values(const Setup& setup) {
   return all;
 }
 
-/// The inverse of values(): stored unchecked, so that a half-edited setup survives too.
+py::tuple known_in_python(const Setup& setup) { return py::tuple(py::cast(setup.known)); }
+
+/// Stored as given; validate() checks it.
+void set_known(Setup& setup, const py::iterable& known) {
+  std::vector<KnownValue> all;
+  for (const py::handle each : known) {
+    Converter<KnownValue>::from(each, all.emplace_back(), "Setup.known");
+  }
+  setup.known = std::move(all);
+}
+
+/// values() and how well they are known.
+py::dict whole_state(const Setup& setup) {
+  py::dict all = values(setup);
+  if (!setup.known.empty()) {
+    all["known"] = known_in_python(setup);
+  }
+  return all;
+}
+
+/// The inverse of whole_state(): stored unchecked, so that a half-edited setup survives too.
 Setup from_values(const py::dict& all) {
   Setup setup;
   for (const auto& [key, value] : all) {
     const std::string path = py::str(key);
-    if (const auto* text = find_text_parameter(path)) {
+    if (path == "known") {
+      set_known(setup, value.cast<py::iterable>());
+    } else if (const auto* text = find_text_parameter(path)) {
       text->set(setup, value.cast<std::string>());
     } else if (const auto* choice = find_choice_parameter(path)) {
       choice->set(setup, value.cast<std::string>());
@@ -142,6 +164,7 @@ void bind_setup(py::module_& module) {
       },
       py::arg("changes"), "A copy with some parameters changed: `setup.replace({\"cables.upper.twists\": 0.5})`.");
   type.def("_ipython_key_completions_", [](const Setup& self) { return py::list(values(self)); });
+  type.def_property("known", &known_in_python, &set_known, doc("Setup.known"));
   type.def(
       "__eq__",
       [](const Setup& self, const py::object& other) -> py::object {
@@ -155,7 +178,7 @@ void bind_setup(py::module_& module) {
   type.def("__copy__", [](const Setup& self) { return Setup(self); });
   type.def(
       "__deepcopy__", [](const Setup& self, const py::object&) { return Setup(self); }, py::arg("memo"));
-  type.def(py::pickle([](const Setup& self) { return versioned(values(self)); },
+  type.def(py::pickle([](const Setup& self) { return versioned(whole_state(self)); },
                       [](const py::dict& state) { return from_values(checked_fields(state, "Setup")); }));
   add_presentation(type);
 

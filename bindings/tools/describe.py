@@ -19,6 +19,10 @@ from read_headers import Field, Headers, Struct, read_headers
 # Structs whose fields Python sees; one that holds another stands after it.
 BOUND = [
     "Caution",
+    "Width",
+    "KnownValue",
+    "Knowledge",
+    "BowMeasure",
     "CircleTrack",
     "SplineTrack",
     "GrooveTrack",
@@ -85,9 +89,27 @@ BOUND = [
     "CalibrationResidual",
     "Calibration",
     "CalibrationCase",
+    "IgnoranceStep",
+    "HeldStep",
+    "IgnoranceDirection",
+    "Ignorance",
+    "ShotReading",
+    "WatchedShot",
+    "Sensitivity",
+    "DrawnReadings",
+    "MeasuredReading",
+    "PredictionShare",
+    "NarrowingMeasurement",
+    "PredictedOutput",
+    "Prediction",
 ]
 # Of these, the ones that a person makes: they have a constructor with keyword arguments.
 MADE = {
+    "Width",
+    "KnownValue",
+    "ShotReading",
+    "WatchedShot",
+    "MeasuredReading",
     "AssumedValue",
     "CircleTrack",
     "SplineTrack",
@@ -130,6 +152,7 @@ ENUMERATIONS = [
     "Agreement",
     "RestKind",
     "Side",
+    "KnownBy",
 ]
 # Vectors of these are structured arrays.
 ROWS = {"DrawPoint", "FlightPoint", "DrawForceReading"}

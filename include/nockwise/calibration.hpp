@@ -5,6 +5,7 @@
 #include "nockwise/ensemble.hpp"
 #include "nockwise/explanation.hpp"
 #include "nockwise/export.hpp"
+#include "nockwise/ignorance.hpp"
 
 #include <atomic>
 #include <filesystem>
@@ -66,6 +67,8 @@ struct Calibration {
   Setup setup;  ///< with its provenance extended; undetermined parameters stay near what was given
   std::vector<CalibratedParameter> parameters;
   std::vector<CalibrationResidual> residuals;
+  /// Of the changes, after the measurements: parameters × parameters, row by row [SI].
+  std::vector<double> covariance;
   double misfit = 0.0;  ///< mean square of the residuals in standard deviations; about 1 or less in a good fit
   std::vector<std::string> findings;  ///< for people: not determined, at a bound, measurements that do not fit
   std::size_t launches = 0;
@@ -94,6 +97,13 @@ struct Calibration {
 [[nodiscard]] Calibration calibrate_within(const BowEnsemble& ensemble, const Measurements& measurements,
                                            const std::vector<CalibrationParameter>& parameters = {},
                                            std::optional<int> threads = {}, const std::atomic<bool>* stop = nullptr);
+
+/// What is not known of a calibrated bow any more: the directions of ignorance_of() around it, narrowed together by all
+/// that was measured. It replaces the widths of the setup's numbers, those that were fitted and all others.
+/// @throws InputError for measurements that cannot be meant; SolverError when the calibrated bow cannot be shot;
+/// Interrupted when stopped
+[[nodiscard]] Ignorance ignorance_after(const Calibration& calibration, const Measurements& measurements,
+                                        const IgnoranceOptions& options = {});
 
 /// A bow and what was measured on it.
 struct CalibrationCase {

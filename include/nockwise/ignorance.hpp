@@ -14,11 +14,11 @@
 /// marks), draw length at the touch of the stops, peak weight, and the gap of the stops against each other
 /// (`bow_measures()`). A direction that would move these, such as the string's rigidity, moves besides, alike in both
 /// halves, the length of the string, of the cables, the limbs' place and preload and the stops' angles, and, where both
-/// cams have a stop, the cables against each other, just so that all six stay as they are. How far is solved by Newton's
-/// method with draws of the bow at one standard deviation either way; in between it is a parabola in z. By how far the
-/// six may themselves be misread are six directions of their own. All directions at once hold them to about a tenth of
-/// how well they are measured: 0.05 mm of brace height, 0.1 mm of draw length and stop gap, 0.1 % of the peak. Where the
-/// hand presses is not held: it is a matter of the archer, and the bow is measured on a draw board.
+/// cams have a stop, the cables against each other, just so that all six stay as they are. How far is solved by
+/// Newton's method with draws of the bow at one standard deviation either way; in between it is a parabola in z. By how
+/// far the six may themselves be misread are six directions of their own. All directions at once hold them to about a
+/// tenth of how well they are measured: 0.05 mm of brace height, 0.1 mm of draw length and stop gap, 0.1 % of the peak.
+/// Where the hand presses is not held: it is a matter of the archer, and the bow is measured on a draw board.
 ///
 /// **Ranges.** A number that can only be positive moves in its logarithm if its width is relative; every other by
 /// addition. Near the end of its range a step x (in the same measure) becomes x / (1 + (x/a)⁴)^¼, where a is the
@@ -103,11 +103,12 @@ struct Ignorance {
 [[nodiscard]] std::vector<std::vector<double>> drawn_places(const Ignorance& ignorance, std::size_t count,
                                                             std::uint64_t seed = 1, std::size_t first = 0);
 
-/// What is read of a shot: an output, or the draw force at a draw length.
+/// What is read of a shot: an output, the draw force at a draw length, or a number of the setup.
 struct ShotReading {
   Output output = Output::tear_up;
   std::optional<double> distance{};     ///< of the paper, for a tear [m]; none: the setup's
   std::optional<double> draw_length{};  ///< the draw force at this AMO draw length is read, not the output [m]
+  std::string number{};                 ///< path of a number that is read in place of the output [SI]
   bool operator==(const ShotReading&) const = default;
 };
 
@@ -128,8 +129,8 @@ struct Sensitivity {
 /// Full launches half a standard deviation either way of the mean, in every direction.
 /// @throws SolverError where a shot cannot be shot at the mean; InputError for a draw length or distance that cannot
 /// be; Interrupted when stopped
-[[nodiscard]] Sensitivity sensitivity(const Ignorance& ignorance, std::span<const WatchedShot> shots,
-                                      const IgnoranceOptions& options = {});
+[[nodiscard]] Sensitivity sensitivity_of(const Ignorance& ignorance, std::span<const WatchedShot> shots,
+                                         const IgnoranceOptions& options = {});
 
 /// Readings of one drawn bow; empty where it cannot be shot.
 struct DrawnReadings {
@@ -138,7 +139,7 @@ struct DrawnReadings {
 };
 
 /// The same shots with the bows at these places, in their order.
-/// @throws as sensitivity()
+/// @throws as sensitivity_of()
 [[nodiscard]] std::vector<DrawnReadings> shoot_drawn(const Ignorance& ignorance, std::span<const WatchedShot> shots,
                                                      std::span<const std::vector<double>> places,
                                                      const IgnoranceOptions& options = {});
@@ -161,7 +162,7 @@ struct MeasuredReading {
 
 /// The same with `measured` as read of `shots`: launches and narrows, and again from where that leads to, so that
 /// readings need to be linear only as far as the ignorance that is left (Gauss-Newton steps).
-/// @throws as sensitivity() and narrowed()
+/// @throws as sensitivity_of() and narrowed()
 [[nodiscard]] Ignorance narrowed(const Ignorance& ignorance, std::span<const WatchedShot> shots,
                                  std::span<const MeasuredReading> measured, const IgnoranceOptions& options = {});
 

@@ -209,6 +209,9 @@ Calibration calibrate(const Setup& setup, const Measurements& measurements,
   result.setup.provenance += std::string(setup.provenance.empty() ? "" : " ") + "Calibrated by nockwise to " +
                              std::to_string(model.readings().size()) + " measured numbers.";
   for (Eigen::Index i = 0; i < model.size(); ++i) {
+    for (Eigen::Index j = 0; j < model.size(); ++j) {
+      result.covariance.push_back(covariance(i, j) * parameters[i].width * parameters[j].width);
+    }
     CalibratedParameter fitted;
     fitted.parameter = parameters[i];
     fitted.change = state[i] * fitted.parameter.width;

@@ -11,8 +11,8 @@ namespace nockwise::detail {
 
 namespace {
 
-const std::string upper = ".upper.";
-const std::string lower = ".lower.";
+const std::string upper_half = ".upper.";
+const std::string lower_half = ".lower.";
 
 /// The path with another half in it; empty if it names none.
 std::string with_half(std::string path, const std::string& from, const std::string& to) {
@@ -100,8 +100,8 @@ class Directions {
       add_together(number);
       return;
     }
-    const std::string other = with_half(number.path, upper, lower);
-    const std::string first = with_half(number.path, lower, upper);
+    const std::string other = with_half(number.path, upper_half, lower_half);
+    const std::string first = with_half(number.path, lower_half, upper_half);
     if (is_unknown(first)) {
       return;  // came with the upper half
     }
@@ -112,10 +112,10 @@ class Directions {
     const Parameter& below = parameter(other);
     const double apart = number.known.apart;
     const double common = std::sqrt(1.0 - apart * apart);
-    begin(number, with_half(number.path, upper, ".both."), title_of(number.path) + ", both alike").steps = {
+    begin(number, with_half(number.path, upper_half, ".both."), title_of(number.path) + ", both alike").steps = {
         step(number, common), step(below, common)};
     if (apart > 0.0) {
-      begin(number, with_half(number.path, upper, ".difference."), title_of(number.path) + ", upper against lower")
+      begin(number, with_half(number.path, upper_half, ".difference."), title_of(number.path) + ", upper against lower")
           .steps = {step(number, apart), step(below, -apart)};
     }
   }

@@ -83,7 +83,7 @@ Ignorance narrowed(const Ignorance& ignorance, std::span<const WatchedShot> shot
   constexpr int most_rounds = 5;
   constexpr double still = 0.02;  // [standard deviations]
   for (int round = 0; round < most_rounds; ++round) {
-    const Sensitivity now = sensitivity(result, shots, options);
+    const Sensitivity now = sensitivity_of(result, shots, options);
     check(now.value.size(), measured);
     const VectorXd at = as_vector(result.mean);
     update(detail::slope_of(ignorance, now), as_vector(now.value), at, measured, as_vector(ignorance.mean),

@@ -126,7 +126,7 @@ class Predictor {
     prediction.bows = options_.bows;
     prediction.distance = options_.distance.value_or(ignorance_.setup.surroundings.paper_distance);
     prediction.notes = ignorance_.notes;
-    const Sensitivity answer = sensitivity(ignorance_, {&all_, 1}, running);
+    const Sensitivity answer = sensitivity_of(ignorance_, {&all_, 1}, running);
     prediction.notes.insert(prediction.notes.end(), answer.doubts.begin(), answer.doubts.end());
     slope_ = detail::slope_of(ignorance_, answer);
     const std::vector<std::vector<double>> nowhere(1, std::vector<double>(ignorance_.directions.size(), 0.0));

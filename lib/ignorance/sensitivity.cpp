@@ -13,7 +13,10 @@ namespace {
 
 using detail::ShotRequest;
 
-double value_in(const ShotReading& reading, LaunchResults& results) {
+double value_in(const ShotReading& reading, LaunchResults& results, const Setup& bow) {
+  if (!reading.number.empty()) {
+    return bow.get(reading.number);
+  }
   if (reading.draw_length) {
     return detail::draw_force_at(results.draw_cycle(), *reading.draw_length);
   }
@@ -30,6 +33,9 @@ void check(std::span<const WatchedShot> shots) {
       if (each.draw_length && !(*each.draw_length > 0.0 && *each.draw_length < 2.0)) {
         throw InputError("readings.draw_length", format_quantity(*each.draw_length, Quantity::length, "in"),
                          "must be above 0 and below 2 m");
+      }
+      if (!each.number.empty()) {
+        (void)parameter(each.number);
       }
       const Parameter& distance = parameter("surroundings.paper_distance");
       if (each.distance && !(*each.distance >= distance.minimum && *each.distance <= distance.maximum)) {
@@ -71,7 +77,7 @@ class DrawnShots {
     const auto read = [&](std::size_t i, LaunchResults& results) {
       const std::size_t s = i % shots_.size();
       for (std::size_t r = 0; r < shots_[s].readings.size(); ++r) {
-        drawn[i / shots_.size()].value[first_[s] + r] = value_in(shots_[s].readings[r], results);
+        drawn[i / shots_.size()].value[first_[s] + r] = value_in(shots_[s].readings[r], results, requests[i].setup);
       }
     };
     const std::vector<std::string> failures = detail::launch_many(requests, {options.threads, options.stop}, read);
@@ -103,8 +109,8 @@ std::vector<DrawnReadings> shoot_drawn(const Ignorance& ignorance, std::span<con
   return DrawnShots(ignorance, shots).at(places, options);
 }
 
-Sensitivity sensitivity(const Ignorance& ignorance, std::span<const WatchedShot> shots,
-                        const IgnoranceOptions& options) {
+Sensitivity sensitivity_of(const Ignorance& ignorance, std::span<const WatchedShot> shots,
+                           const IgnoranceOptions& options) {
   check(shots);
   constexpr double step = 0.5;  // either way [standard deviations]
   const std::size_t count = ignorance.directions.size();

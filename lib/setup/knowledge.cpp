@@ -192,16 +192,6 @@ constexpr std::array rows{
 };
 // clang-format on
 
-/// "limbs.*.pivot_y" of "limbs.upper.pivot_y".
-std::string without_half(std::string path) {
-  for (const std::string_view half : {".upper.", ".lower."}) {
-    if (const auto found = path.find(half); found != std::string::npos) {
-      return path.replace(found, half.size(), ".*.");
-    }
-  }
-  return path;
-}
-
 /// How far off something is by its class, against what is typical.
 double ratio_of(KnownBy by) {
   switch (by) {

@@ -169,6 +169,9 @@ void add_bow_parameters(ParameterTable& table);    // head of the file, riser, g
 void add_line_parameters(ParameterTable& table);   // cams, string, cables, cable guard
 void add_arrow_parameters(ParameterTable& table);  // arrow, rest, surroundings
 
+/// "limbs.*.pivot_y" of "limbs.upper.pivot_y".
+[[nodiscard]] std::string without_half(std::string path);
+
 /// Says of every entry where it is used, and whether a file must give it.
 void mark_required(ParameterTable& table);
 /// Says of every number how well it is known.

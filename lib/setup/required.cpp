@@ -73,16 +73,6 @@ constexpr std::array<std::string_view, 37> required{
     "rest.arm.up_angle", "rest.arm.down_angle", "rest.arm.cord_lever", "rest.arm.cord_attachment",
     "rest.arm.cord_slack", "rest.arm.cord_side", "cams.*.let_out_track"};
 
-/// "limbs.*.pivot_y" of "limbs.upper.pivot_y".
-std::string without_half(std::string path) {
-  for (const std::string_view half : {".upper.", ".lower."}) {
-    if (const auto found = path.find(half); found != std::string::npos) {
-      return path.replace(found, half.size(), ".*.");
-    }
-  }
-  return path;
-}
-
 template <class Entry>
 void mark(Entry& entry) {
   for (const Use& each : uses) {
@@ -95,6 +85,15 @@ void mark(Entry& entry) {
 }
 
 }  // namespace
+
+std::string without_half(std::string path) {
+  for (const std::string_view half : {".upper.", ".lower."}) {
+    if (const auto found = path.find(half); found != std::string::npos) {
+      return path.replace(found, half.size(), ".*.");
+    }
+  }
+  return path;
+}
 
 void mark_required(ParameterTable& table) {
   for (Parameter& number : table.numbers) {

@@ -56,7 +56,16 @@ EXPLAINED = {
         BY_PATH,
     ),
     **dict.fromkeys(
-        ["DrawOptions", "EnsembleOptions", "ExplanationOptions", "LaunchOptions", "TearMatrixOptions"], AS_ARGUMENTS
+        [
+            "DrawOptions",
+            "EnsembleOptions",
+            "ExplanationOptions",
+            "IgnoranceOptions",
+            "LaunchOptions",
+            "PredictionOptions",
+            "TearMatrixOptions",
+        ],
+        AS_ARGUMENTS,
     ),
     **dict.fromkeys(["SweepOptions", "SweepSample", "SweepSetup", "SweepTake"], "the engine below sweep()"),
     **dict.fromkeys(
@@ -67,6 +76,9 @@ EXPLAINED = {
         ["check_toml_limits", "deepest_nesting", "largest_file", "write_text_file"],
         "the readers and writers hold to them by themselves",
     ),
+    "find_bow_measure": "bow_measures() gives all",
+    "find_known_by": "KnownBy(word)",
+    "width_known": "below width_of() and Setup.known",
     "Condition": "a parameter's own, for the readers",
     "Interrupted": "Ctrl-C is a KeyboardInterrupt in Python",
     "Location": "file, line and column are attributes of InputError",

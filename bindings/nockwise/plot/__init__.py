@@ -17,6 +17,7 @@ except ImportError:
 from nockwise.plot._bow import bow, cams
 from nockwise.plot._draw import cam_sync, draw_curve
 from nockwise.plot._paper import paper, tear_map
+from nockwise.plot._prediction import prediction
 from nockwise.plot._sheet import draw_against_sheet, ensemble_tears
 from nockwise.plot._shot import arrow_shapes, clearance, launch_strip, nock_path
 
@@ -32,5 +33,6 @@ __all__ = [
     "launch_strip",
     "nock_path",
     "paper",
+    "prediction",
     "tear_map",
 ]

@@ -129,5 +129,30 @@ TEST(Calibration, RefusesNonsense) {
   EXPECT_THROW((void)calibrate(bow, m, {{"x", {"no.such.path"}, 1.0}}), InputError);
 }
 
+TEST(Calibration, LeavesLessUnknownOfWhatWasMeasured) {
+  const nockwise::Setup bow = tuning_bow();
+  const Measurements measurements = measured(bow, 5);
+  const Calibration calibration = calibrate(bow, measurements);
+  const std::size_t count = calibration.parameters.size();
+  ASSERT_EQ(calibration.covariance.size(), count * count);
+  for (std::size_t i = 0; i < count; ++i) {
+    EXPECT_DOUBLE_EQ(std::sqrt(calibration.covariance[i * count + i]), calibration.parameters[i].deviation);
+  }
+  const Ignorance after = ignorance_after(calibration, measurements);
+  const Ignorance before = ignorance_of(calibration.setup);
+  const auto spread = [&](const Ignorance& ignorance, Output output) {
+    const std::vector<WatchedShot> shots{{calibration.setup, {{output}}}};
+    return std::sqrt(reading_covariance(ignorance, sensitivity_of(ignorance, shots)).front());
+  };
+  // A speed that was read twice to 0.4 m/s in 19 of 20 is known to about 0.2 m/s.
+  EXPECT_LT(spread(after, Output::exit_speed), 0.25);
+  EXPECT_GT(spread(before, Output::exit_speed), 3.0 * spread(after, Output::exit_speed));
+  EXPECT_LT(spread(after, Output::tear_up), spread(before, Output::tear_up));
+  // A check replaces the usual width of what it measures, and the draw curve tells of the brace height too.
+  EXPECT_LT(spread(after, Output::brace_height), 1e-3 / 1.96);
+  EXPECT_LT(spread(after, Output::stop_gap), spread(before, Output::stop_gap));
+  EXPECT_EQ(after.mean, before.mean);
+}
+
 }  // namespace
 }  // namespace nockwise

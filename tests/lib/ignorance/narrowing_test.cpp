@@ -92,7 +92,7 @@ TEST(Narrowing, AgreesWithImportanceSamplingOfFullLaunches) {
   const Ignorance before = ignorance_of(setup);
   const std::vector<WatchedShot> shots{
       {setup, {{Output::chronograph_speed}, {Output::let_off}, {Output::tear_up}, {Output::tear_right}}}};
-  const Sensitivity here = sensitivity(before, shots);
+  const Sensitivity here = sensitivity_of(before, shots);
   const double speed = here.value[0] + 1.0;
   const double let_off = here.value[1] + 0.001;
   constexpr double speed_error = 1.2;  // in 19 of 20
@@ -121,7 +121,7 @@ TEST(Narrowing, AgreesWithImportanceSamplingOfFullLaunches) {
   const std::vector<WatchedShot> measured{{setup, {{Output::chronograph_speed}, {Output::let_off}}}};
   const Ignorance after =
       narrowed(before, measured, std::vector<MeasuredReading>{{speed, speed_error}, {let_off, let_off_error}});
-  const Sensitivity there = sensitivity(after, shots);
+  const Sensitivity there = sensitivity_of(after, shots);
   const auto covariance = reading_covariance(after, there);
   for (std::size_t i = 0; i < 4; ++i) {
     const double sampled_mean = mean[i] / weights;

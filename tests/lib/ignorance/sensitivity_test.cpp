@@ -23,7 +23,7 @@ TEST(Sensitivity, RowsAreReadingsInTheirOrder) {
   const nockwise::Setup setup = testing::demo_bow("alder");
   const Ignorance ignorance = ignorance_of(setup);
   const auto shots = fletched_and_bare(setup);
-  const Sensitivity answer = sensitivity(ignorance, shots);
+  const Sensitivity answer = sensitivity_of(ignorance, shots);
   EXPECT_TRUE(answer.doubts.empty());
   ASSERT_EQ(answer.value.size(), 6U);
   ASSERT_EQ(answer.slope.size(), 6U * ignorance.directions.size());
@@ -41,7 +41,7 @@ TEST(Sensitivity, IsTheSlopeOfFullLaunches) {
   const nockwise::Setup setup = testing::demo_bow("alder");
   const Ignorance ignorance = ignorance_of(setup);
   const auto shots = fletched_and_bare(setup);
-  const Sensitivity answer = sensitivity(ignorance, shots);
+  const Sensitivity answer = sensitivity_of(ignorance, shots);
   const std::size_t count = ignorance.directions.size();
   for (std::size_t k = 0; k < count; k += 9) {
     std::vector<std::vector<double>> places(2, std::vector<double>(count, 0.0));
@@ -61,8 +61,8 @@ TEST(Sensitivity, IsTheSameForAnyNumberOfThreads) {
   const nockwise::Setup setup = testing::demo_bow("larkspur");
   const Ignorance ignorance = ignorance_of(setup);
   const auto shots = fletched_and_bare(setup);
-  const Sensitivity one = sensitivity(ignorance, shots, {.threads = 1});
-  const Sensitivity two = sensitivity(ignorance, shots, {.threads = 2});
+  const Sensitivity one = sensitivity_of(ignorance, shots, {.threads = 1});
+  const Sensitivity two = sensitivity_of(ignorance, shots, {.threads = 2});
   EXPECT_EQ(one.value, two.value);
   EXPECT_EQ(one.slope, two.slope);
   EXPECT_EQ(one.curvature, two.curvature);
@@ -75,8 +75,8 @@ TEST(Sensitivity, OfAMirroredBowIsMirrored) {
   const std::vector<ShotReading> readings{{Output::tear_up}, {Output::tear_right}};
   const std::vector<WatchedShot> here{{setup, readings}};
   const std::vector<WatchedShot> there{{mirrored(setup), readings}};
-  const Sensitivity a = sensitivity(right, here);
-  const Sensitivity b = sensitivity(left, there);
+  const Sensitivity a = sensitivity_of(right, here);
+  const Sensitivity b = sensitivity_of(left, there);
   const std::size_t count = right.directions.size();
   for (std::size_t k = 0; k < count; ++k) {
     EXPECT_NEAR(a.slope[k], b.slope[k], 1e-7) << right.directions[k].name;
@@ -88,11 +88,11 @@ TEST(Sensitivity, ReducedKeepsWhatMatters) {
   const nockwise::Setup setup = testing::demo_bow("larkspur");
   const Ignorance ignorance = ignorance_of(setup);
   const std::vector<WatchedShot> shots{{setup, {{Output::tear_up}, {Output::tear_right}}}};
-  const Sensitivity all = sensitivity(ignorance, shots);
+  const Sensitivity all = sensitivity_of(ignorance, shots);
   const Ignorance few = reduced(ignorance, all, 0.02);
   EXPECT_LT(few.directions.size(), ignorance.directions.size() / 2);
   const auto before = reading_covariance(ignorance, all);
-  const auto after = reading_covariance(few, sensitivity(few, shots));
+  const auto after = reading_covariance(few, sensitivity_of(few, shots));
   for (const std::size_t i : {0U, 3U}) {
     EXPECT_LE(after[i], before[i] * (1.0 + 1e-12));
     EXPECT_GE(after[i], 0.98 * before[i]);
@@ -103,12 +103,12 @@ TEST(Sensitivity, SaysWhatCannotBeShotAndRefusesWhatCannotBeRead) {
   nockwise::Setup setup = testing::demo_bow("larkspur");
   const Ignorance ignorance = ignorance_of(setup, {.level = 0.0});
   const std::vector<WatchedShot> far{{setup, {{Output::tear_up, 1e3}}}};
-  EXPECT_THROW((void)sensitivity(ignorance, far), InputError);
+  EXPECT_THROW((void)sensitivity_of(ignorance, far), InputError);
   const std::vector<WatchedShot> deep{{setup, {{Output::tear_up, {}, -1.0}}}};
-  EXPECT_THROW((void)sensitivity(ignorance, deep), InputError);
+  EXPECT_THROW((void)sensitivity_of(ignorance, deep), InputError);
   setup.string.length *= 1.3;
   const std::vector<WatchedShot> slack{{setup, {{Output::tear_up}}}};
-  EXPECT_THROW((void)sensitivity(ignorance, slack), SolverError);
+  EXPECT_THROW((void)sensitivity_of(ignorance, slack), SolverError);
 }
 
 }  // namespace
