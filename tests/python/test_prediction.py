@@ -110,8 +110,9 @@ def test_as_a_dataset_and_a_plot(setup: nockwise.Setup, tmp_path: pathlib.Path) 
     assert data["share"].sum("direction").values == pytest.approx([1.0, 1.0])
     assert float(data["low"].sel(output="tear_right")) == found.outputs[1].low
     assert str(data["unit"].sel(output="tear_up").item()) == "m"
-    for units in ("si", "workshop"):
-        ax = plot.prediction(found, "tear_right", units=units)
+    choices: tuple[Any, ...] = ("si", "workshop")
+    for units in choices:
+        ax: Any = plot.prediction(found, "tear_right", units=units)
         ax.figure.savefig(tmp_path / "a.png")
     with pytest.raises(nockwise.InputError, match="must be one of tear_up, tear_right"):
         plot.prediction(found, "let_off")
