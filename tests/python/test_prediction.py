@@ -50,7 +50,7 @@ def test_known_goes_through_files_copies_and_pickles(setup: nockwise.Setup) -> N
         assert same == setup
         assert same.known == setup.known
     setup.known = [nockwise.KnownValue(path="riser.mass", width=nockwise.Width(value=-1.0))]
-    with pytest.raises(nockwise.InputError, match="known.riser.mass"):
+    with pytest.raises(nockwise.InputError, match=r"known\.riser\.mass"):
         nockwise.validate(setup)
     with pytest.raises(nockwise.InputError, match="must be a KnownValue"):
         setup.known = ["riser.mass"]  # type: ignore[list-item]
