@@ -8,6 +8,7 @@
 #include <cmath>
 #include <optional>
 #include <string_view>
+#include <utility>
 
 namespace nockwise::detail {
 
@@ -74,7 +75,7 @@ bool HeldMeasures::depend_on(const std::string& path) {
                      [&](std::string_view part) { return path.starts_with(part); });
 }
 
-HeldMeasures::HeldMeasures(const Setup& setup) : setup_(setup) {
+HeldMeasures::HeldMeasures(Setup setup) : setup_(std::move(setup)) {
   choose_holds();
   values_ = measured(setup_);
   find_slopes();

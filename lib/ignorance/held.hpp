@@ -14,7 +14,7 @@ namespace nockwise::detail {
 class HeldMeasures {
  public:
   /// \throws SolverError where the bow cannot be drawn, or its measures do not answer to what should hold them
-  explicit HeldMeasures(const Setup& setup);
+  explicit HeldMeasures(Setup setup);
 
   /// Names of the measures that this bow has.
   [[nodiscard]] const std::vector<const BowMeasure*>& measures() const { return measures_; }

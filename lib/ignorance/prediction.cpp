@@ -10,6 +10,7 @@
 #include <algorithm>
 #include <cmath>
 #include <numeric>
+#include <utility>
 
 namespace nockwise {
 
@@ -104,8 +105,8 @@ double quantile(const std::vector<double>& sorted, double share) {
 /// One prediction on its way: rows are the outputs asked for, then the extra readings.
 class Predictor {
  public:
-  Predictor(const Ignorance& ignorance, const std::vector<Output>& outputs, const PredictionOptions& options)
-      : ignorance_(ignorance), outputs_(outputs), options_(options) {
+  Predictor(const Ignorance& ignorance, std::vector<Output> outputs, const PredictionOptions& options)
+      : ignorance_(ignorance), outputs_(std::move(outputs)), options_(options) {
     if (outputs_.empty()) {
       outputs_ = {Output::tear_up, Output::tear_right, Output::exit_speed};
     }
