@@ -3177,6 +3177,9 @@ class Plan:
     def first(self) -> tuple[str, ...]:
         """to be looked at before the first step"""
     @property
+    def check_first(self) -> bool:
+        """the first of the explanation's next_checks is to be made before the first step"""
+    @property
     def steps(self) -> tuple[PlanStep, ...]:
         """steps"""
     @property

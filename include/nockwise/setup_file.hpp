@@ -23,7 +23,8 @@
 ///     points = [[33.1, 0.0], [32.8, 4.2], …]
 ///
 /// `[known]` says how well single numbers are known, where it differs from how well such numbers usually are: by path a
-/// class (`exact`, `measured`, `specified`, `typical`, `guessed`) or a standard deviation. A share is one of the number.
+/// class (`exact`, `measured`, `specified`, `typical`, `guessed`) or a standard deviation. A share is one of the
+/// number.
 ///
 ///     [known]
 ///     "riser.mass" = "measured"

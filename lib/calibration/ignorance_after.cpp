@@ -1,7 +1,6 @@
 // What a calibration leaves of what is not known (nockwise/calibration.hpp).
-#include "nockwise/calibration.hpp"
-
 #include "causes/model.hpp"
+#include "nockwise/calibration.hpp"
 #include "nockwise/parameters.hpp"
 
 #include <algorithm>
