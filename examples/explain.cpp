@@ -22,6 +22,7 @@ struct Arguments {
   bool json = false;
   bool no_arrow_steps = false;
   std::optional<int> threads;
+  double ignorance = 1.0;
 };
 
 std::string tear_words(const nockwise::Shot& shot) {
@@ -55,6 +56,7 @@ void try_plan(const Arguments& arguments, const nockwise::Explanation& e) {
 int run(const Arguments& arguments) {
   nockwise::ExplanationOptions options;
   options.threads = arguments.threads;
+  options.ignorance = arguments.ignorance;
   options.arrow_steps = !arguments.no_arrow_steps;
   const nockwise::Case observed = nockwise::read_case(arguments.case_file);
   for (const std::string& file : arguments.reports) {
@@ -88,6 +90,10 @@ int main(int argc, char** argv) {
       ->type_name("PATH=VALUE");
   app.add_flag("--json", arguments.json, "print one JSON object, SI units, instead of Markdown");
   app.add_flag("--no-arrow-steps", arguments.no_arrow_steps, "plan without another arrow");
+  app.add_option(
+         "--ignorance", arguments.ignorance,
+         "how little is known of the bow besides: factor on the widths of its numbers; 0 takes the setup for the bow")
+      ->capture_default_str();
   app.add_option("--threads", arguments.threads,
                  "threads to launch on; as many as the machine runs at once, if not given")
       ->check(CLI::PositiveNumber);

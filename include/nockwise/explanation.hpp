@@ -41,16 +41,25 @@ struct TearObservation {
   std::optional<double> distance{};            ///< of the paper from the grip [m], above 0; none: the setup's
   std::string label = "as found";
   std::vector<ParameterChange> changes{};  ///< against the bow as found: none, an adjustment, or a bare shaft
-  std::string archer{};  ///< who shot it: empty for the bow's own archer, "machine", or a name for anybody else
+  std::string archer{};   ///< who shot it: empty for the bow's own archer, "machine", or a name for anybody else
+  std::size_t after = 0;  ///< how many steps of the case's work were done before it; 0: the bow as it came in
 };
 
-/// A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
+/// A measurement on the bow. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
 /// "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
 /// or the path of a parameter ("rest.center_shot").
 struct CheckObservation {
   std::string what;
-  double value = 0.0;  ///< [SI]
-  double error = 0.0;  ///< the truth lies within ± this in 19 of 20 measurements [SI]; above 0
+  double value = 0.0;     ///< [SI]
+  double error = 0.0;     ///< the truth lies within ± this in 19 of 20 measurements [SI]; above 0
+  std::size_t after = 0;  ///< how many steps of the case's work were done before it
+};
+
+/// A step that was done on the bow since it came in, and is to stay.
+struct WorkStep {
+  std::string adjustment;  ///< its name, as in adjustments(): "rest.height"
+  double steps = 0.0;      ///< trade steps, positive as the adjustment says
+  bool operator==(const WorkStep&) const = default;
 };
 
 /// How far one adjustment is usually off, unnoticed.
@@ -73,6 +82,7 @@ struct Case {
   Setup setup;  ///< as it is supposed to be
   std::vector<TearObservation> tears;
   std::vector<CheckObservation> checks;
+  std::vector<WorkStep> work;         ///< what was done since it came in, in order; the plan goes on from there
   std::vector<PriorWidth> priors;     ///< replacing the default ones
   std::vector<AssumedValue> assumed;  ///< what the setup's file did not give, for the report
   Workshop workshop{};
@@ -142,10 +152,12 @@ struct CaseRange {
 
 /// Options of explain().
 struct ExplanationOptions {
-  std::optional<int> threads{};                  ///< at least 1; none: as many as the machine runs at once
-  bool next_checks = true;                       ///< work them out
-  bool plan = true;                              ///< work it out
-  bool arrow_steps = true;                       ///< the plan may end with another arrow, when nothing else will do
+  std::optional<int> threads{};  ///< at least 1; none: as many as the machine runs at once
+  bool next_checks = true;       ///< work them out
+  bool plan = true;              ///< work it out
+  bool arrow_steps = true;       ///< the plan may end with another arrow, when nothing else will do
+  /// How far the bow may differ from its setup besides what is suspected: factor on the widths of ignorance_of(), 0 to 4.
+  double ignorance = 1.0;
   const std::atomic<bool>* stop = nullptr;       ///< set it to true to break off: Interrupted is thrown
   std::atomic<std::size_t>* launched = nullptr;  ///< counts the launches that are done, for a progress bar
 };

@@ -9,6 +9,7 @@
 #include <algorithm>
 #include <cmath>
 #include <cstddef>
+#include <tuple>
 
 namespace nockwise {
 
@@ -136,9 +137,9 @@ CaseRange range_of_error(const CaseRange& of_value) {
 }
 
 std::size_t different_bows(std::span<const TearObservation> tears) {
-  std::vector<std::pair<std::vector<ParameterChange>, std::string>> bows;
+  std::vector<std::tuple<std::vector<ParameterChange>, std::string, std::size_t>> bows;
   for (const TearObservation& tear : tears) {
-    const std::pair shot{tear.changes, tear.archer};
+    const std::tuple shot{tear.changes, tear.archer, tear.after};
     if (std::find(bows.begin(), bows.end(), shot) == bows.end()) {
       bows.push_back(shot);
     }

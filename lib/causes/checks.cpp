@@ -22,8 +22,10 @@ class CheckList {
     CheckPlan plan{name, instruction, effort, {}, {}, {}};
     for (const CheckObservation& each : readings) {
       if (!made(each.what)) {
-        plan.rows.push_back(model_.add_check(each));
-        plan.checks.push_back(each);
+        CheckObservation check = each;
+        check.after = model_.work_done();
+        plan.rows.push_back(model_.add_check(check));
+        plan.checks.push_back(check);
       }
     }
     keep(std::move(plan));
@@ -42,15 +44,17 @@ class CheckList {
     const double usual = setup.surroundings.paper_distance;
     const double wanted = distance.value_or(usual);
     const bool made = std::any_of(observed_.tears.begin(), observed_.tears.end(), [&](const TearObservation& tear) {
-      return tear.archer.empty() && tear.changes == changes && std::fabs(tear.distance.value_or(usual) - wanted) < 0.15;
+      return tear.archer.empty() && tear.changes == changes && tear.after == observed_.work.size() &&
+             std::fabs(tear.distance.value_or(usual) - wanted) < 0.15;
     });
     if (made) {
       return;
     }
     CheckPlan plan{name, instruction, effort, {}, {}, {}};
-    const std::size_t row = model_.add_tear(changes, wanted, TearObservation{});
-    plan.rows = {row, row + 1};
     TearObservation tear;
+    tear.after = model_.work_done();
+    const std::size_t row = model_.add_tear(changes, wanted, tear);
+    plan.rows = {row, row + 1};
     tear.distance = distance;
     tear.label = name;
     tear.changes = changes;
@@ -123,9 +127,10 @@ CheckPlan more_holes_check(CaseModel& model, bool second_arrow) {
                          : "Shoot the arrow twice more through fresh paper, the bow as found, and report each hole.";
   plan.effort = 3.0;
   for (int i = 0; i < 2; ++i) {
-    const std::size_t row = model.add_tear({}, {}, TearObservation{});
-    plan.rows.insert(plan.rows.end(), {row, row + 1});
     TearObservation tear;
+    tear.after = model.work_done();
+    const std::size_t row = model.add_tear({}, {}, tear);
+    plan.rows.insert(plan.rows.end(), {row, row + 1});
     tear.label = "once more";
     plan.tears.push_back(tear);
   }
@@ -238,10 +243,39 @@ std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& mode
   return list.take();
 }
 
+namespace {
+
+/// Covariance of what these rows would read of one and the same suspected bow: by readers, and by what is not known of
+/// the bow, of which the readings that are made have told something already. \param scatter by the latter; may be empty
+Eigen::MatrixXd noise_of(const std::vector<std::size_t>& rows, const CaseModel& model, const Eigen::MatrixXd& scatter) {
+  const auto count = std::ssize(rows);
+  Eigen::MatrixXd noise = Eigen::MatrixXd::Zero(count, count);
+  for (Eigen::Index r = 0; r < count; ++r) {
+    const double error = model.readings()[rows[static_cast<std::size_t>(r)]].standard_deviation;
+    noise(r, r) = error * error;
+  }
+  if (scatter.size() == 0) {
+    return noise;
+  }
+  const Eigen::Index made = model.scattered();
+  Eigen::MatrixXd with_made(count, made);
+  for (Eigen::Index r = 0; r < count; ++r) {
+    const auto row = static_cast<Eigen::Index>(rows[static_cast<std::size_t>(r)]);
+    with_made.row(r) = scatter.row(row).head(made);
+    for (Eigen::Index c = 0; c < count; ++c) {
+      noise(r, c) += scatter(row, static_cast<Eigen::Index>(rows[static_cast<std::size_t>(c)]));
+    }
+  }
+  const Eigen::MatrixXd told = model.whitened(with_made.transpose());
+  return noise - told.transpose() * told;
+}
+
+}  // namespace
+
 std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
                                    const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
-                                   const std::vector<SingleFit>& singles, const std::vector<double>& probability,
-                                   bool single_explains) {
+                                   const Eigen::MatrixXd& scatter, const std::vector<SingleFit>& singles,
+                                   const std::vector<double>& probability, bool single_explains) {
   // What is not known: which single cause it is and how large, or, if none explains it alone, the joint posterior.
   Eigen::MatrixXd unknown = covariance;
   if (single_explains) {
@@ -258,15 +292,14 @@ std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const C
   }
   std::vector<NextCheck> ranked;
   for (const CheckPlan& check : checks) {
-    const auto rows = static_cast<Eigen::Index>(check.rows.size());
-    Eigen::MatrixXd h(rows, model.size());
-    for (Eigen::Index r = 0; r < rows; ++r) {
-      const std::size_t row = check.rows[static_cast<std::size_t>(r)];
-      h.row(r) = slopes.row(static_cast<Eigen::Index>(row)) / model.readings()[row].standard_deviation;
+    Eigen::MatrixXd h(check.rows.size(), model.size());
+    for (std::size_t r = 0; r < check.rows.size(); ++r) {
+      h.row(static_cast<Eigen::Index>(r)) = slopes.row(static_cast<Eigen::Index>(check.rows[r]));
     }
-    const Eigen::MatrixXd gain = Eigen::MatrixXd::Identity(rows, rows) + h * unknown * h.transpose();
+    const Eigen::MatrixXd noise = noise_of(check.rows, model, scatter);
+    const Eigen::MatrixXd all = noise + h * unknown * h.transpose();
     NextCheck next = reported(check);
-    next.information = 0.5 * std::log2(std::max(1.0, determinant_of(gain)));
+    next.information = 0.5 * std::log2(std::max(1.0, determinant_of(all) / determinant_of(noise)));
     next.merit = next.information / check.effort;
     if (single_explains) {
       next.expectation = expected_text(model, check, slopes, singles, probability);

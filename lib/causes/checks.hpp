@@ -36,10 +36,11 @@ struct CheckPlan {
 [[nodiscard]] NextCheck reported(const CheckPlan& check);
 
 /// Ranks them by expected information per effort. `slopes` are those of `model`, which has the added rows; `covariance`
-/// and `singles` belong to the fits without them.
+/// and `singles` belong to the fits without them; `scatter` is that of all rows by what is not known of the bow, or
+/// empty.
 [[nodiscard]] std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
                                                  const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
-                                                 const std::vector<SingleFit>& singles,
+                                                 const Eigen::MatrixXd& scatter, const std::vector<SingleFit>& singles,
                                                  const std::vector<double>& probability, bool single_explains);
 
 }  // namespace nockwise::detail

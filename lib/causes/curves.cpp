@@ -31,12 +31,14 @@ GridPosterior grid_of(const CaseModel& model, double prior, const ResponseCurve&
   constexpr int cells = 40;  // per straight piece
   GridPosterior grid;
   const auto add = [&](double steps, const Eigen::VectorXd& predicted) {
-    const double seen = std::max(1e-12, visibility.of(predicted[0], predicted[1]));
+    const Eigen::VectorXd residual = model.residual(predicted);
+    const double up = model.readings()[0].value - model.first_error(0, residual);
+    const double right = model.readings()[1].value - model.first_error(1, residual);
+    const double seen = std::max(1e-12, visibility.of(up, right));
     grid.steps.push_back(steps);
-    grid.objective.push_back(model.residual(predicted).squaredNorm() + steps * steps / (prior * prior) -
-                             2.0 * std::log(seen));
-    grid.up.push_back(predicted[0]);
-    grid.right.push_back(predicted[1]);
+    grid.objective.push_back(residual.squaredNorm() + steps * steps / (prior * prior) - 2.0 * std::log(seen));
+    grid.up.push_back(up);
+    grid.right.push_back(right);
   };
   const auto& points = curve.points();
   for (auto next = std::next(points.begin()); next != points.end(); ++next) {
@@ -137,7 +139,10 @@ SingleFit fit_of(const CaseModel& model, Eigen::Index which, const ResponseCurve
   fit.high = quantile(grid, mode, mass, 0.95);
   fit.standard_deviation = deviation(0);
   fit.predicted = curve.at(fit.steps);
-  fit.spread = {mean[1] / total, mean[2] / total, deviation(1), deviation(2)};
+  fit.spread = {mean[1] / total + grid.up[mode.top] - fit.predicted[0],
+                mean[2] / total + grid.right[mode.top] - fit.predicted[1],
+                std::sqrt(deviation(1) * deviation(1) + model.first_error_variance(0)),
+                std::sqrt(deviation(2) * deviation(2) + model.first_error_variance(1))};
   fit.chi_square = model.residual(fit.predicted).squaredNorm();
   fit.score = grid.objective[mode.top] - 2.0 * std::log(total / (prior * std::sqrt(2.0 * std::numbers::pi)));
   return fit;

@@ -10,15 +10,6 @@ namespace nockwise::detail {
 
 namespace {
 
-/// Slopes of the residuals: readings per standard deviation.
-Eigen::MatrixXd scaled(const CaseModel& model, const Eigen::MatrixXd& slopes) {
-  Eigen::MatrixXd result = slopes;
-  for (Eigen::Index r = 0; r < slopes.rows(); ++r) {
-    result.row(r) /= model.readings()[r].standard_deviation;
-  }
-  return result;
-}
-
 Eigen::MatrixXd normal_matrix(const CaseModel& model, const Eigen::MatrixXd& j) {
   Eigen::MatrixXd normal = gram_matrix(j);
   normal.diagonal() += model.priors().cwiseAbs2().cwiseInverse();
@@ -46,7 +37,7 @@ struct Iterate {
 /// One Gauss–Newton move, the best of several dampings; false when none is better. `free` is 1 for every deviation that
 /// may move.
 bool advance(CaseModel& model, const Eigen::VectorXd& free, Eigen::MatrixXd& slopes, Iterate& at) {
-  const Eigen::MatrixXd j = scaled(model, slopes) * free.asDiagonal();
+  const Eigen::MatrixXd j = model.whitened(slopes) * free.asDiagonal();
   const Eigen::VectorXd weights = model.priors().cwiseAbs2().cwiseInverse();
   const Eigen::VectorXd downhill = j.transpose() * model.residual(at.predicted) - at.steps.cwiseProduct(weights);
   std::vector<Eigen::VectorXd> trials;
@@ -94,11 +85,23 @@ Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseC
 }
 
 /// Spread of the first hole for normal errors of the deviations.
-TearSpread normal_spread(const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance) {
-  const auto deviation = [&](Eigen::Index row) {
-    return std::sqrt(std::max(0.0, (slopes.row(row) * covariance * slopes.row(row).transpose()).value()));
-  };
-  return {0.0, 0.0, deviation(0), deviation(1)};
+TearSpread normal_spread(const CaseModel& model, const JointFit& fit) {
+  // The true hole is what is read less the reader's error, which is linear in the residual.
+  const Eigen::VectorXd residual = model.residual(fit.predicted);
+  const Eigen::MatrixXd slopes = model.whitened(fit.slopes);
+  std::array<double, 2> bias{};
+  std::array<double, 2> deviation{};
+  for (int part = 0; part < 2; ++part) {
+    const double read = model.readings()[static_cast<std::size_t>(part)].value;
+    bias[static_cast<std::size_t>(part)] = read - model.first_error(part, residual) - fit.predicted[part];
+    Eigen::VectorXd slope(slopes.cols());
+    for (Eigen::Index i = 0; i < slopes.cols(); ++i) {
+      slope[i] = model.first_error(part, slopes.col(i));
+    }
+    deviation[static_cast<std::size_t>(part)] = std::sqrt(
+        std::max(0.0, (slope.transpose() * fit.covariance * slope).value()) + model.first_error_variance(part));
+  }
+  return {bias[0], bias[1], deviation[0], deviation[1]};
 }
 
 /// The best of no deviation, the likeliest single ones and the likeliest pairs.
@@ -152,8 +155,8 @@ JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   fit.steps = at.steps;
   fit.predicted = at.predicted;
   fit.slopes = slopes;
-  fit.covariance = inverse_of(normal_matrix(model, scaled(model, slopes)));
-  fit.spread = normal_spread(slopes, fit.covariance);
+  fit.covariance = inverse_of(normal_matrix(model, model.whitened(slopes)));
+  fit.spread = normal_spread(model, fit);
   const Eigen::VectorXd residual = model.residual(at.predicted);
   fit.chi_square = residual.squaredNorm();
   fit.objective = objective(model, at.steps, residual);

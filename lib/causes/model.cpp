@@ -4,6 +4,7 @@
 #include "causes/suspects.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
+#include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -53,7 +54,7 @@ namespace {
 
 /// Holes of several archers that are alike: two hands seldom twist a bow alike, so it is hardly any one's.
 bool hands_agree(const Case& observed) {
-  const auto as_found = [](const TearObservation& tear) { return tear.changes.empty(); };
+  const auto as_found = [](const TearObservation& tear) { return tear.changes.empty() && tear.after == 0; };
   const auto first = std::find_if(observed.tears.begin(), observed.tears.end(), as_found);
   if (first == observed.tears.end()) {
     return false;
@@ -92,6 +93,7 @@ CaseModel::CaseModel(const Case& observed, Suspects suspects, const Execution& e
       priors_[i] *= agree && hand_of_[static_cast<std::size_t>(i)] ? 1.0 : factor;
     }
   }
+  take_work(observed.work);
   variants_.emplace_back();  // the bow as found
   for (const TearObservation& tear : observed.tears) {
     add_tear(tear.changes, tear.distance, tear);
@@ -197,7 +199,7 @@ std::size_t CaseModel::variant_for(const std::vector<ParameterChange>& changes, 
 
 std::size_t CaseModel::add_tear(const std::vector<ParameterChange>& changes, std::optional<double> distance,
                                 const TearObservation& seen) {
-  const std::size_t variant = variant_for(changes, seen.archer);
+  const std::size_t variant = variant_for(after_work(seen.after, changes), seen.archer);
   const double paper = distance.value_or(setup_.surroundings.paper_distance);
   const double sigma = seen.reading_error / per_reading_error;
   readings_.push_back({ObservedKind::tear_up, variant, paper, "tear_up", {}, seen.up, sigma});
@@ -214,13 +216,54 @@ std::size_t CaseModel::add_draw_force(double draw_length, double force, double e
 
 std::size_t CaseModel::add_check(const CheckObservation& check, const std::vector<ParameterChange>& changes) {
   (void)check_quantity(check.what);
-  Reading reading{ObservedKind::check, variant_for(changes),           0.0, check.what, {},
-                  check.value,         check.error / per_reading_error};
+  Reading reading{ObservedKind::check,
+                  variant_for(after_work(check.after, changes)),
+                  0.0,
+                  check.what,
+                  {},
+                  check.value,
+                  check.error / per_reading_error};
   if (const OutputDescription* output = find_check(check.what)) {
     reading.output = output->output;
   }
   readings_.push_back(std::move(reading));
   return readings_.size() - 1;
+}
+
+Setup CaseModel::changed(Setup bow, const std::vector<ParameterChange>& changes) {
+  for (const ParameterChange& change : changes) {
+    bow.set(change.path, change.value + (change.relative ? bow.get(change.path) : 0.0));
+  }
+  return bow;
+}
+
+void CaseModel::take_work(const std::vector<WorkStep>& work) {
+  const std::vector<Adjustment> all = adjustments(setup_);
+  for (const WorkStep& step : work) {
+    const auto found =
+        std::find_if(all.begin(), all.end(), [&](const Adjustment& a) { return a.name == step.adjustment; });
+    if (found == all.end()) {
+      throw InputError("work.adjustment", step.adjustment, "is no adjustment of this bow");
+    }
+    for (const ParameterStep& part : found->parameters) {
+      work_.push_back({part.path, step.steps * part.per_step, true});
+    }
+    work_end_.push_back(work_.size());
+  }
+}
+
+std::vector<ParameterChange> CaseModel::after_work(std::size_t steps,
+                                                   const std::vector<ParameterChange>& changes) const {
+  if (steps == 0) {
+    return changes;
+  }
+  if (steps > work_end_.size()) {
+    throw InputError("after", std::to_string(steps),
+                     "must be at most the number of steps of work, " + std::to_string(work_end_.size()));
+  }
+  std::vector<ParameterChange> all(work_.begin(), work_.begin() + static_cast<std::ptrdiff_t>(work_end_[steps - 1]));
+  all.insert(all.end(), changes.begin(), changes.end());
+  return all;
 }
 
 Setup CaseModel::bow(const Eigen::VectorXd& state, const std::string& archer) const {
@@ -240,10 +283,7 @@ Setup CaseModel::bow(const Eigen::VectorXd& state, const std::string& archer) co
 ShotRequest CaseModel::request(const Eigen::VectorXd& state, const Variant& variant) const {
   try {
     Setup bow = this->bow(state, variant.archer);
-    for (const ParameterChange& change : variant.changes) {
-      bow.set(change.path, change.value + (change.relative ? bow.get(change.path) : 0.0));
-    }
-    return {.setup = bow, .draw_curve = variant.draw_curve};
+    return {.setup = changed(std::move(bow), variant.changes), .draw_curve = variant.draw_curve};
   } catch (const InputError& error) {
     return {.setup = setup_, .failure = error.what()};
   }
@@ -303,12 +343,84 @@ Eigen::MatrixXd CaseModel::jacobian(const Eigen::VectorXd& state, double width, 
 }
 
 Eigen::VectorXd CaseModel::residual(const Eigen::VectorXd& predicted) const {
-  Eigen::VectorXd result(predicted.size());
+  Eigen::VectorXd left(predicted.size());
   for (Eigen::Index i = 0; i < predicted.size(); ++i) {
-    const Reading& reading = readings_[static_cast<std::size_t>(i)];
-    result[i] = (reading.value - predicted[i]) / reading.standard_deviation;
+    left[i] = readings_[static_cast<std::size_t>(i)].value - predicted[i];
+  }
+  return whitened(left);
+}
+
+Eigen::MatrixXd CaseModel::whitened(const Eigen::MatrixXd& changes) const {
+  if (whitener_.size() > 0) {
+    return whitener_.triangularView<Eigen::Lower>() * changes;
+  }
+  Eigen::MatrixXd result = changes;
+  for (Eigen::Index r = 0; r < changes.rows(); ++r) {
+    result.row(r) /= readings_[static_cast<std::size_t>(r)].standard_deviation;
   }
   return result;
+}
+
+void CaseModel::scatter_by(const Eigen::MatrixXd& covariance) {
+  Eigen::MatrixXd all = covariance;
+  for (Eigen::Index r = 0; r < all.rows(); ++r) {
+    const double error = readings_[static_cast<std::size_t>(r)].standard_deviation;
+    all(r, r) += error * error;
+  }
+  const Eigen::MatrixXd factor = cholesky_factor(all);
+  whitener_ = factor.triangularView<Eigen::Lower>().solve(Eigen::MatrixXd::Identity(all.rows(), all.cols()));
+}
+
+double CaseModel::first_error(int part, const Eigen::VectorXd& residual) const {
+  const double error = readings_[static_cast<std::size_t>(part)].standard_deviation;
+  return whitener_.size() == 0 ? error * residual[part] : error * error * whitener_.col(part).dot(residual);
+}
+
+double CaseModel::first_error_variance(int part) const {
+  if (whitener_.size() == 0) {
+    return 0.0;
+  }
+  const double error = readings_[static_cast<std::size_t>(part)].standard_deviation;
+  return error * error * std::max(0.0, 1.0 - error * error * whitener_.col(part).squaredNorm());
+}
+
+std::vector<WatchedShot> CaseModel::watched(const Eigen::VectorXd& state, std::vector<std::size_t>& row_of) const {
+  std::vector<WatchedShot> shots;
+  row_of.clear();
+  for (std::size_t v = 0; v < variants_.size(); ++v) {
+    const ShotRequest shot = request(state, variants_[v]);
+    if (!shot.failure.empty()) {
+      throw SolverError("explanation", "a bow as explained cannot be: " + shot.failure);
+    }
+    WatchedShot watched{shot.setup, {}};
+    for (std::size_t r = 0; r < readings_.size(); ++r) {
+      const Reading& reading = readings_[r];
+      if (reading.variant != v) {
+        continue;
+      }
+      ShotReading read;
+      switch (reading.kind) {
+        case ObservedKind::tear_up:
+        case ObservedKind::tear_right:
+          read.output = reading.kind == ObservedKind::tear_up ? Output::tear_up : Output::tear_right;
+          read.distance = reading.place;
+          break;
+        case ObservedKind::draw_force:
+          read.draw_length = reading.place;
+          break;
+        case ObservedKind::check:
+          read.output = reading.output.value_or(Output::tear_up);
+          read.number = reading.output ? "" : reading.what;
+          break;
+      }
+      watched.readings.push_back(std::move(read));
+      row_of.push_back(r);
+    }
+    if (!watched.readings.empty()) {
+      shots.push_back(std::move(watched));
+    }
+  }
+  return shots;
 }
 
 }  // namespace detail

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "nockwise/explanation.hpp"
+#include "nockwise/ignorance.hpp"
 #include "nockwise/outputs.hpp"
 #include "shots/batch.hpp"
 
@@ -87,10 +88,28 @@ class CaseModel {
   /// d(reading)/d(step), by central differences over `width` steps either way; `centre` receives the readings there.
   /// \throws SolverError when the bow itself cannot be shot
   [[nodiscard]] Eigen::MatrixXd jacobian(const Eigen::VectorXd& state, double width, Eigen::VectorXd& centre);
-  /// The bow with these deviations.
+  /// The bow as it came in, with these deviations.
   [[nodiscard]] Setup bow(const Eigen::VectorXd& state) const { return bow(state, ""); }
-  /// (observed − predicted) / standard deviation of every reading.
+  /// The bow as it stands after the case's work.
+  [[nodiscard]] Setup worked(Setup bow) const { return changed(std::move(bow), work_); }
+  /// How many steps of work were done.
+  [[nodiscard]] std::size_t work_done() const { return work_end_.size(); }
+  /// observed − predicted of every reading, so that all are independent and of standard deviation 1: divided by the
+  /// readers' errors, or, with a covariance besides, whitened by both.
   [[nodiscard]] Eigen::VectorXd residual(const Eigen::VectorXd& predicted) const;
+  /// The same of changes of the readings, a column each.
+  [[nodiscard]] Eigen::MatrixXd whitened(const Eigen::MatrixXd& changes) const;
+
+  /// Readings scatter besides by what is not known of the bow [SI]; those that are added later are not whitened.
+  void scatter_by(const Eigen::MatrixXd& covariance);
+  /// Number of the first readings that it was told of; 0 where only readers err.
+  [[nodiscard]] Eigen::Index scattered() const { return whitener_.rows(); }
+  /// The reader's error of the first hole's parts is this times the residual, on average, with this variance [m, m²].
+  [[nodiscard]] double first_error(int part, const Eigen::VectorXd& residual) const;
+  [[nodiscard]] double first_error_variance(int part) const;
+
+  /// The shots of a bow with these deviations and what is read of them; `row_of` receives the reading of each row.
+  [[nodiscard]] std::vector<WatchedShot> watched(const Eigen::VectorXd& state, std::vector<std::size_t>& row_of) const;
   /// Why the last bow could not be shot.
   [[nodiscard]] const std::string& failure() const { return failure_; }
 
@@ -101,6 +120,11 @@ class CaseModel {
   /// The bow in this archer's hand.
   [[nodiscard]] Setup bow(const Eigen::VectorXd& state, const std::string& archer) const;
   [[nodiscard]] double farthest(std::size_t unknown, double side) const;
+  [[nodiscard]] static Setup changed(Setup bow, const std::vector<ParameterChange>& changes);
+  void take_work(const std::vector<WorkStep>& work);
+  /// Changes of the first steps of work, and then these.
+  [[nodiscard]] std::vector<ParameterChange> after_work(std::size_t steps,
+                                                        const std::vector<ParameterChange>& changes) const;
   std::size_t variant_for(const std::vector<ParameterChange>& changes, const std::string& archer = "");
   [[nodiscard]] ShotRequest request(const Eigen::VectorXd& state, const Variant& variant) const;
 
@@ -109,8 +133,11 @@ class CaseModel {
   std::vector<Adjustment> unknowns_;
   std::vector<std::optional<std::string>> hand_of_;  // whose hand each unknown is, if it is one
   Eigen::VectorXd priors_, usual_priors_, least_, most_;
+  std::vector<ParameterChange> work_;  // of all steps
+  std::vector<std::size_t> work_end_;  // how many of them after each step
   std::vector<Variant> variants_;
   std::vector<Reading> readings_;
+  Eigen::MatrixXd whitener_;  // lower triangle; empty where only readers err
   std::size_t launches_ = 0;
   std::string failure_;
 };

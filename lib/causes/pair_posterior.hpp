@@ -19,7 +19,7 @@ inline double normal_distribution(double x) { return 0.5 * std::erfc(-x / std::n
 struct Piece {
   double first = 0.0, second = 0.0, second_square = 0.0;  // amount, and mean and mean square of the other
   double top = 0.0;                                       // most probable amount of the other
-  std::array<double, 2> hole{}, hole_square{};            // residual of the first hole [standard deviations]
+  std::array<double, 2> hole{}, hole_square{};            // reader's error of the first hole, and its square [m, m²]
   double logarithm = 0.0;                                 // of its mass
 };
 
@@ -153,10 +153,11 @@ class PairPosterior {
     piece.second_square = piece.second * piece.second + std::max(0.0, spread) / curvature;
     std::array<double, 2> tear{};
     for (std::size_t k = 0; k < 2; ++k) {
-      const double hole = start[k] - slope[k] * piece.second;
-      piece.hole[k] = hole;
-      piece.hole_square[k] = hole * hole + slope[k] * slope[k] * std::max(0.0, spread) / curvature;
-      tear[k] = model_.readings()[k].value - hole * model_.readings()[k].standard_deviation;
+      const double per_step = model_.first_error(static_cast<int>(k), slope);
+      const double error = model_.first_error(static_cast<int>(k), start) - per_step * piece.second;
+      piece.hole[k] = error;
+      piece.hole_square[k] = error * error + per_step * per_step * std::max(0.0, spread) / curvature;
+      tear[k] = model_.readings()[k].value - error;
     }
     const double least = (start - middle * slope).squaredNorm() + middle * middle * weight + own;
     piece.logarithm = -0.5 * least + std::log(share * std::sqrt(two_pi) / root) +

@@ -23,9 +23,7 @@ ScaledCurve scaled_curve(const CaseModel& model, Eigen::Index which, const Respo
   Eigen::Index i = 0;
   for (const auto& [steps, predicted] : curve.points()) {
     result.steps[i] = steps;
-    for (Eigen::Index r = 0; r < nominal.size(); ++r) {
-      result.change(r, i) = (predicted[r] - nominal[r]) / model.readings()[r].standard_deviation;
-    }
+    result.change.col(i) = model.whitened(predicted - nominal);
     ++i;
   }
   return result;
@@ -138,9 +136,9 @@ PairFit PairStudy::fit_of(const std::array<Eigen::Index, 2>& which, const std::a
     fit.ends[i][1 - k] = sums.amount[1 - k] + reach * common / std::max(1e-12, spread[k] * spread[k]);
   }
   for (std::size_t k = 0; k < 2; ++k) {
-    const Reading& reading = model_.readings()[k];
-    fit.tear[k] = reading.value - sums.hole[k] * reading.standard_deviation;
-    fit.deviation[k] = deviation(sums.hole[k], sums.hole_square[k]) * reading.standard_deviation;
+    fit.tear[k] = model_.readings()[k].value - sums.hole[k];
+    fit.deviation[k] = std::hypot(deviation(sums.hole[k], sums.hole_square[k]),
+                                  std::sqrt(model_.first_error_variance(static_cast<int>(k))));
   }
   return fit;
 }

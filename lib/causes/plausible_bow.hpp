@@ -14,6 +14,8 @@ struct PlausibleBow {
   std::array<double, 2> unexplained{};  // part of the hole that stays whatever is adjusted: nothing explains it [m]
   std::vector<std::string> off{};       // names of what deviates in it; empty for the joint fit
   std::optional<double> distance{};     // of the paper [m]; none: the plan's
+  std::optional<std::array<double, 2>>
+      believed{};  // of a bow drawn from what is not known: the hole that it is taken to shoot [m]
 };
 
 }  // namespace nockwise::detail

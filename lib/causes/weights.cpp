@@ -1,6 +1,7 @@
 #include "causes/weights.hpp"
 
 #include "causes/pairs.hpp"
+#include "nockwise/error.hpp"
 #include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
@@ -141,7 +142,65 @@ bool explained_by_few(const Fits& fits, double usual_limit) {
                      [&](const PairFit& fit) { return fit.launched() && fit.chi_square <= limit; });
 }
 
-std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit) {
+namespace {
+
+/// The bows that an explanation stands for, where the bow is not known: draws, each with the hole that the readings
+/// leave it. What their spread then still has to hold is what it held beyond the explanation's own.
+void add_drawn(const CaseModel& model, const Fits& fits, const CaseIgnorance& ignorance, const Eigen::VectorXd& state,
+               const Eigen::VectorXd& predicted, const TearSpread& own, const PlausibleBow& bow,
+               std::vector<PlausibleBow>& all) {
+  constexpr double worth_drawing = 0.04;
+  constexpr int pairs = 1;
+  if (bow.weight < worth_drawing) {
+    all.push_back(bow);
+    return;
+  }
+  const auto beyond = [](double whole, double part) { return std::sqrt(std::max(0.0, whole * whole - part * part)); };
+  for (const DrawnBow& drawn : draw_bows(model, ignorance, state, predicted, fits.joint.slopes, pairs)) {
+    PlausibleBow each = bow;
+    each.bow = drawn.bow;
+    each.weight *= drawn.share;
+    each.spread = {0.0, 0.0, beyond(bow.spread.deviation_up, own.deviation_up),
+                   beyond(bow.spread.deviation_right, own.deviation_right)};
+    each.believed = drawn.tear;
+    all.push_back(std::move(each));
+  }
+}
+
+/// Launches the drawn bows: what their holes are believed to be beyond what they shoot stays, whatever is adjusted.
+void shoot_drawn_bows(double least_deviation, const Execution& execution, std::vector<PlausibleBow>& bows) {
+  std::vector<ShotRequest> requests;
+  for (const PlausibleBow& each : bows) {
+    requests.push_back({.setup = each.bow, .statics = false});
+  }
+  const std::vector<Shot> shots = shoot_many(requests, execution);
+  double lost = 0.0;
+  std::vector<PlausibleBow> kept;
+  for (std::size_t i = 0; i < bows.size(); ++i) {
+    if (!bows[i].believed) {
+      kept.push_back(std::move(bows[i]));
+    } else if (!shots[i].flew) {
+      lost += bows[i].weight;
+    } else {
+      PlausibleBow& each = bows[i];
+      each.tear = {shots[i].value[Output::tear_up], shots[i].value[Output::tear_right]};
+      each.spread.bias_up = (*each.believed)[0] - each.tear[0];
+      each.spread.bias_right = (*each.believed)[1] - each.tear[1];
+      each.spread.deviation_up = std::max(least_deviation, each.spread.deviation_up);
+      each.spread.deviation_right = std::max(least_deviation, each.spread.deviation_right);
+      kept.push_back(std::move(each));
+    }
+  }
+  for (PlausibleBow& each : kept) {
+    each.weight /= 1.0 - lost;
+  }
+  bows = std::move(kept);
+}
+
+}  // namespace
+
+std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit,
+                                      const CaseIgnorance& ignorance, const Execution& execution) {
   const double limit = kept_limit(fits, usual_limit);
   constexpr std::size_t most = 12;
   constexpr double least_weight = 0.03;  // of the most probable
@@ -149,26 +208,26 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     Eigen::VectorXd state;
     double score = 0.0;
     TearSpread spread;
-    std::array<double, 2> tear{};
+    Eigen::VectorXd predicted;
   };
   std::vector<Candidate> candidates;
   const Eigen::VectorXd none = Eigen::VectorXd::Zero(model.size());
   for (const SingleFit& fit : fits.singles) {
     if (fit.chi_square <= limit) {
-      candidates.push_back({none, fit.score, fit.spread, first_of(fit.predicted)});
+      candidates.push_back({none, fit.score, fit.spread, fit.predicted});
       candidates.back().state[fit.which] = fit.steps;
     }
   }
   for (const PairFit& fit : fits.pairs) {
     if (fit.launched() && fit.chi_square <= limit) {
-      candidates.push_back(
-          {none, fit.score + 2.0 * std::log(odds_against_pair(model)), fit.spread, first_of(fit.predicted)});
+      candidates.push_back({none, fit.score + 2.0 * std::log(odds_against_pair(model)), fit.spread, fit.predicted});
       candidates.back().state[fit.which[0]] = fit.steps[0];
       candidates.back().state[fit.which[1]] = fit.steps[1];
     }
   }
   if (candidates.empty()) {
-    return {{model.bow(fits.joint.steps), 1.0, fits.joint.spread, first_of(fits.joint.predicted), {}, {}}};
+    return {
+        {model.worked(model.bow(fits.joint.steps)), 1.0, fits.joint.spread, first_of(fits.joint.predicted), {}, {}}};
   }
   std::stable_sort(candidates.begin(), candidates.end(),
                    [](const Candidate& a, const Candidate& b) { return a.score < b.score; });
@@ -178,8 +237,12 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     const double weight = std::exp(-0.5 * (each.score - candidates.front().score));
     total += weight;
     if (bows.size() < most && weight >= least_weight) {
-      bows.push_back(
-          {model.bow(model.clamped(each.state)), weight, each.spread, each.tear, {}, names_off(model, each.state)});
+      bows.push_back({model.worked(model.bow(model.clamped(each.state))),
+                      weight,
+                      each.spread,
+                      first_of(each.predicted),
+                      {},
+                      names_off(model, each.state)});
     }
   }
   for (const PairFit& each : fits.pairs) {
@@ -190,8 +253,18 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
   for (PlausibleBow& each : bows) {
     each.weight /= total;
   }
-  widen(per_reading_error * model.readings().front().standard_deviation, first_hole(model, fits), bows);
-  return bows;
+  const double reading_error = per_reading_error * model.readings().front().standard_deviation;
+  widen(reading_error, first_hole(model, fits), bows);
+  if (ignorance.empty()) {
+    return bows;
+  }
+  std::vector<PlausibleBow> drawn;
+  for (std::size_t i = 0; i < bows.size(); ++i) {
+    const Candidate& of = candidates[i];
+    add_drawn(model, fits, ignorance, of.state, of.predicted, of.spread, bows[i], drawn);
+  }
+  shoot_drawn_bows(least_spread * reading_error, execution, drawn);
+  return drawn;
 }
 
 double clean_probability(const CaseModel& model, const Case& observed, const Fits& fits) {
@@ -233,10 +306,12 @@ double contradiction(const CaseModel& model, const JointFit& fit) {
   return (b - a * best).head(rows).squaredNorm();
 }
 
-Fits fit_case(CaseModel& model) {
-  std::vector<ResponseCurve> curves = launch_curves(model);
+namespace {
+
+/// All fits but those of each deviation alone, which are there.
+Fits fit_together(CaseModel& model, const std::vector<ResponseCurve>& curves, std::vector<SingleFit> singles) {
   Fits fits;
-  fits.singles = fit_each(model, curves);
+  fits.singles = std::move(singles);
   fits.probability = probabilities(fits.singles);
   if (model.size() > 1) {
     constexpr std::size_t pairs = 16;
@@ -252,6 +327,36 @@ Fits fit_case(CaseModel& model) {
   }
   fits.joint = fit_all(model, curves, fits.singles, fits.pairs);
   return fits;
+}
+
+}  // namespace
+
+Fits fit_case(CaseModel& model) {
+  std::vector<ResponseCurve> curves = launch_curves(model);
+  std::vector<SingleFit> singles = fit_each(model, curves);
+  return fit_together(model, curves, std::move(singles));
+}
+
+Fits fit_case(CaseModel& model, const Ignorance& ignorance, const Execution& execution, CaseIgnorance& answer) {
+  if (ignorance.directions.empty()) {
+    return fit_case(model);
+  }
+  const Eigen::VectorXd none = Eigen::VectorXd::Zero(model.size());
+  answer = answer_to(ignorance, model, none, execution);
+  model.scatter_by(answer.covariance);
+  std::vector<ResponseCurve> curves = launch_curves(model);
+  std::vector<SingleFit> singles = fit_each(model, curves);
+  Eigen::VectorXd likeliest = none;
+  likeliest[singles.front().which] = singles.front().steps;
+  try {
+    answer = answer_to(ignorance, model, model.clamped(likeliest), execution);
+  } catch (const SolverError&) {  // no bow a standard deviation from there can be shot: the answer around the setup has
+                                  // to do
+    return fit_together(model, curves, std::move(singles));
+  }
+  model.scatter_by(answer.covariance);
+  singles = fit_each(model, curves);
+  return fit_together(model, curves, std::move(singles));
 }
 
 }  // namespace nockwise::detail

@@ -1,6 +1,7 @@
 // The probability of each explanation among all, and of the tear that follows. Private.
 #pragma once
 
+#include "causes/case_ignorance.hpp"
 #include "causes/plausible_bow.hpp"
 
 #include <vector>
@@ -20,12 +21,19 @@ struct Fits {
 /// \throws SolverError when the setup as given cannot be shot
 [[nodiscard]] Fits fit_case(CaseModel& model);
 
+/// The same where the bow is known no better than this, besides what is suspected: how the readings answer to that is
+/// found around the setup, and again around the likeliest single cause. `answer` receives the latter.
+[[nodiscard]] Fits fit_case(CaseModel& model, const Ignorance& ignorance, const Execution& execution,
+                            CaseIgnorance& answer);
+
 /// Whether one or two deviations make what was seen, as likely_bows() judges it.
 [[nodiscard]] bool explained_by_few(const Fits& fits, double usual_limit);
 
 /// The bows that would show what was seen, with their weights: single causes and launched pairs whose chi-square is
 /// within `usual_limit` or little above that of the joint fit; if there are none, the joint fit.
-[[nodiscard]] std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit);
+/// With ignorance each explanation becomes several bows, drawn from what the readings leave of it.
+[[nodiscard]] std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit,
+                                                    const CaseIgnorance& ignorance, const Execution& execution);
 
 /// Probability that the first hole's true tear is within its reading error.
 [[nodiscard]] double clean_probability(const CaseModel& model, const Case& observed, const Fits& fits);

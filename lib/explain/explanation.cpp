@@ -27,9 +27,11 @@ detail::Execution execution_of(const ExplanationOptions& options) {
   return {options.threads, options.stop, options.launched};
 }
 
+/// Every hole of the bow as it stands.
 bool all_clean(const Case& observed) {
-  return std::all_of(observed.tears.begin(), observed.tears.end(), [](const TearObservation& tear) {
-    return std::fabs(tear.up) <= tear.reading_error && std::fabs(tear.right) <= tear.reading_error;
+  return std::all_of(observed.tears.begin(), observed.tears.end(), [&](const TearObservation& tear) {
+    const bool earlier = tear.after != observed.tears.front().after;
+    return earlier || (std::fabs(tear.up) <= tear.reading_error && std::fabs(tear.right) <= tear.reading_error);
   });
 }
 
@@ -128,21 +130,36 @@ std::vector<TearObservation> predicted_tears(const Case& observed, const Eigen::
   return tears;
 }
 
-std::vector<TearObservation> as_found_first(std::vector<TearObservation> tears) {
-  std::stable_partition(tears.begin(), tears.end(),
-                        [](const TearObservation& t) { return t.changes.empty() && t.archer.empty(); });
+/// The bow as it stands, then as it came in, then all else.
+std::vector<TearObservation> as_it_stands_first(std::vector<TearObservation> tears) {
+  std::size_t latest = 0;
+  for (const TearObservation& each : tears) {
+    latest = std::max(latest, each.after);
+  }
+  const auto place = [&](const TearObservation& t) {
+    const bool plain = t.changes.empty() && t.archer.empty();
+    return plain && t.after == latest ? 0 : plain && t.after == 0 ? 1 : 2;
+  };
+  std::stable_sort(tears.begin(), tears.end(),
+                   [&](const TearObservation& a, const TearObservation& b) { return place(a) < place(b); });
   return tears;
 }
 
-void rank_next_checks(const Case& observed, const CaseModel& model, const Fits& fits, bool single_explains,
+void rank_next_checks(const Case& observed, const CaseModel& model, const Fits& fits,
+                      const detail::CaseIgnorance& ignorance, const detail::Execution& execution, bool single_explains,
                       Explanation& e) {
   CaseModel extended = model;
   const std::vector<detail::CheckPlan> checks = detail::add_possible_checks(observed, extended);
+  Eigen::MatrixXd scatter;
+  if (!ignorance.empty()) {
+    const Eigen::VectorXd none = Eigen::VectorXd::Zero(model.size());
+    scatter = detail::answer_to(ignorance.ignorance, extended, none, execution).covariance;
+  }
   Eigen::VectorXd centre;
   const Eigen::MatrixXd slopes = extended.jacobian(fits.joint.steps, 0.25, centre);
   e.launches += extended.launches() - model.launches();
-  e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, fits.singles, fits.probability,
-                                      single_explains);
+  e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, scatter, fits.singles,
+                                      fits.probability, single_explains);
 }
 
 /// The answer to clean holes: leave the bow alone; where they are not surely clean, shoot more of them.
@@ -162,7 +179,8 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
 /// Whether one or two deviations of an ordinary size explain it: that many things are off together, each a little, is
 /// what can be fitted to any hole and is no explanation. If they do not, the fits become those that allow unusual sizes
 /// and rare suspects, should these explain it.
-Verdict judge(const Case& observed, const detail::Execution& execution, CaseModel& model, Fits& fits) {
+Verdict judge(const Case& observed, const detail::Execution& execution, CaseModel& model, Fits& fits,
+              detail::CaseIgnorance& ignorance) {
   const auto readings = static_cast<double>(model.readings().size());
   const double limit = detail::chi_square_limit(readings, one_in_a_thousand);
   const double usual = detail::chi_square_limit(readings, detail::one_in_twenty);
@@ -171,11 +189,13 @@ Verdict judge(const Case& observed, const detail::Execution& execution, CaseMode
   }
   CaseModel wide(observed, CaseModel::Suspects::all, execution);
   wide.count_launches(model);
-  Fits far = detail::fit_case(wide);
+  detail::CaseIgnorance besides;
+  Fits far = detail::fit_case(wide, ignorance.ignorance, execution, besides);
   const double contradiction = detail::contradiction(wide, far.joint);
   if (far.joint.chi_square <= limit && detail::explained_by_few(far, usual)) {
     model = wide;
     fits = std::move(far);
+    ignorance = std::move(besides);
     return Verdict::unusual;
   }
   model.count_launches(wide);
@@ -205,7 +225,7 @@ const char* name_of(Verdict verdict) {
 Explanation explain(const Case& observed, const ExplanationOptions& options) {
   Explanation e;
   e.observed = observed;
-  e.observed.tears = as_found_first(observed.tears);
+  e.observed.tears = as_it_stands_first(observed.tears);
   e.cautions = general_cautions();
   detail::add_assumptions(observed, e);
   for (std::string& doubt : handedness_doubts(observed.setup)) {
@@ -220,10 +240,15 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   if (model.size() == 0) {
     throw InputError("priors", "", "must leave at least one adjustment suspected");
   }
-  Fits fits = detail::fit_case(model);
+  const detail::Execution execution = execution_of(options);
+  detail::CaseIgnorance ignorance;
+  if (options.ignorance > 0.0) {
+    ignorance.ignorance = detail::ignorance_besides(model, options.ignorance, execution);
+  }
+  Fits fits = detail::fit_case(model, ignorance.ignorance, execution, ignorance);
   const double clean = detail::clean_probability(model, e.observed, fits);
   e.verdict =
-      all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(e.observed, execution_of(options), model, fits);
+      all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(e.observed, execution, model, fits, ignorance);
   e.deviations = list_deviations(model, fits.joint);
   e.predicted = predicted_tears(e.observed, fits.joint.predicted);
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
@@ -238,12 +263,12 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::find_misfits(model, fits.joint, e);
   detail::describe_causes(e);
   if (options.next_checks) {
-    rank_next_checks(e.observed, model, fits, e.causes.front().explains, e);
+    rank_next_checks(e.observed, model, fits, ignorance, execution, e.causes.front().explains, e);
   }
   if (e.verdict == Verdict::contradictory) {
     e.plan.refusal = e.summary;
   } else if (options.plan) {
-    detail::make_plan(e.observed, options, model, fits, e);
+    detail::make_plan(e.observed, options, model, fits, ignorance, e);
   }
   return e;
 }

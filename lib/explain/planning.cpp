@@ -219,7 +219,8 @@ std::vector<std::size_t> shot_from(const Case& observed) {
     const bool known = std::any_of(tears.begin(), tears.end(), [&](std::size_t k) {
       return std::fabs(observed.tears[k].distance.value_or(usual) - tear.distance.value_or(usual)) < apart;
     });
-    if (tear.changes.empty() && tear.archer == observed.tears.front().archer && !known) {
+    if (tear.changes.empty() && tear.archer == observed.tears.front().archer &&
+        tear.after == observed.tears.front().after && !known) {
       tears.push_back(i);
     }
   }
@@ -253,10 +254,26 @@ void add_distances(const Case& observed, const CaseModel& model, const Eigen::Ve
 /// adjusted.
 std::vector<PlausibleBow> unexplained_bow(const CaseModel& model, const Eigen::VectorXd& steps) {
   PlausibleBow bow;
-  bow.bow = model.bow(steps);
+  bow.bow = model.worked(model.bow(steps));
   bow.tear = {model.readings()[0].value, model.readings()[1].value};
   bow.spread.deviation_up = bow.spread.deviation_right = model.readings().front().standard_deviation;
   return {bow};
+}
+
+/// What the work has put right is off no longer.
+void forget_repaired(const CaseModel& model, PlanProblem& problem) {
+  constexpr double hardly = 0.5;  // [steps]
+  for (PlausibleBow& each : problem.bows) {
+    std::erase_if(each.off, [&](const std::string& name) {
+      const auto a = std::find_if(model.unknowns().begin(), model.unknowns().end(),
+                                  [&](const Adjustment& unknown) { return unknown.name == name; });
+      if (model.work_done() == 0 || a == model.unknowns().end() || a->parameters.empty()) {
+        return false;
+      }
+      const ParameterStep& part = a->parameters.front();
+      return std::fabs(each.bow.get(part.path) - problem.supposed.get(part.path)) < hardly * std::fabs(part.per_step);
+    });
+  }
 }
 
 /// Where a hole was shot after a trial change, and the plan starts before it.
@@ -360,7 +377,7 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
 }  // namespace
 
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
-               Explanation& e) {
+               const CaseIgnorance& ignorance, Explanation& e) {
   const TearObservation& tear = observed.tears.front();
   PlanProblem problem;
   problem.supposed = observed.setup;
@@ -376,8 +393,10 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
     problem.bows = unexplained_bow(model, steps);
   } else {
     problem.bows =
-        likely_bows(model, fits, chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty));
+        likely_bows(model, fits, chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty),
+                    ignorance, {options.threads, options.stop, options.launched});
   }
+  forget_repaired(model, problem);
   problem.distance = tear.distance.value_or(observed.setup.surroundings.paper_distance);
   problem.reading_error = tear.reading_error;
   problem.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),

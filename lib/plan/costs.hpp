@@ -65,6 +65,15 @@ class PlanCosts {
     return sum;
   }
 
+  /// Which candidate puts right what is off in which bow, for neglect_cost().
+  void find_repairs() {
+    for (const PlausibleBow& bow : problem_.bows) {
+      std::vector<bool>& row = repairs_.emplace_back();
+      for (const Adjustment& each : candidates_) {
+        row.push_back(repairs(each, bow));
+      }
+    }
+  }
   /// Puts right what is off in this bow; a gap between the stops closes by either cable.
   [[nodiscard]] bool repairs(const Adjustment& a, const PlausibleBow& bow) const {
     return std::any_of(bow.off.begin(), bow.off.end(), [&](const std::string& off) {
@@ -81,14 +90,12 @@ class PlanCosts {
   [[nodiscard]] double neglect_cost(const Steps& steps) const {
     constexpr double cost_of_neglect = 0.6;
     double neglected = 0.0;
-    bool any = false;
-    for (const PlausibleBow& each : problem_.bows) {
-      bool repaired = each.off.empty();
-      for (std::size_t i = 0; i < steps.size(); ++i) {
-        any = any || steps[i] != 0;
-        repaired = repaired || (steps[i] != 0 && repairs(candidates_[i], each));
-      }
-      neglected += repaired ? 0.0 : each.weight;
+    const auto taken = taken_of(steps);
+    const bool any = !taken.empty();
+    for (std::size_t h = 0; any && h < problem_.bows.size(); ++h) {
+      const bool repaired = problem_.bows[h].off.empty() ||
+                            std::any_of(taken.begin(), taken.end(), [&](std::size_t i) { return repairs_[h][i]; });
+      neglected += repaired ? 0.0 : problem_.bows[h].weight;
     }
     return any ? cost_of_neglect * neglected : 0.0;
   }
@@ -182,31 +189,41 @@ class PlanCosts {
         least_detour(before_.front().value[Output::tear_up], before_.front().value[Output::tear_right], parts);
     return most > new_tear ? cost_of_detour * most / new_tear : 0.0;
   }
-  /// The cost, if the effects of the adjustments add up.
-  [[nodiscard]] double expected_cost(const Steps& steps) const {
+  /// The adjustments that are moved.
+  [[nodiscard]] static std::vector<std::size_t> taken_of(const Steps& steps) {
+    std::vector<std::size_t> taken;
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      if (steps[i] != 0) {
+        taken.push_back(i);
+      }
+    }
+    return taken;
+  }
+  /// The cost, if the effects of the adjustments add up; or some number above `enough`, if it is above that.
+  [[nodiscard]] double expected_cost(const Steps& steps, double enough) const {
+    const std::vector<std::size_t> taken = taken_of(steps);
     double sum = effort_cost(steps) + neglect_cost(steps);
     double gap = before_.front().value[Output::stop_gap];
     double draw = 0.0;
-    for (std::size_t h = 0; h < problem_.bows.size(); ++h) {
+    for (std::size_t h = 0; h < problem_.bows.size() && sum <= enough; ++h) {  // every part of the cost is positive
       double up = before_[h].value[Output::tear_up];
       double right = before_[h].value[Output::tear_right];
-      for (std::size_t i = 0; i < steps.size(); ++i) {
-        if (steps[i] != 0) {
-          const Change& change = responses_[i].at(steps[i])[h];
-          up += change.up;
-          right += change.right;
-          gap += h == 0 ? change.gap : 0.0;
-          draw += h == 0 ? change.draw : 0.0;
-        }
+      for (const std::size_t i : taken) {
+        const Change& change = responses_[i].at(steps[i])[h];
+        up += change.up;
+        right += change.right;
+        gap += h == 0 ? change.gap : 0.0;
+        draw += h == 0 ? change.draw : 0.0;
       }
       sum += problem_.bows[h].weight * tear_cost(problem_.bows[h], up, right);
     }
-    return sum + side_effect_cost(gap, draw) + detour_cost(steps);
+    return sum > enough ? sum : sum + side_effect_cost(gap, draw) + detour_cost(steps);
   }
 
   const PlanProblem& problem_;
   bool timing_is_off_;  // most probably, though nobody has measured it
   std::vector<Adjustment> candidates_;
+  std::vector<std::vector<bool>> repairs_;  // by bow and candidate
   JointLimits limits_{{}, {}};
   std::vector<Response> responses_;  // of those that were measured
   OutputValues supposed_{};          // of the bow as it is supposed to be

@@ -61,6 +61,7 @@ class Search : private PlanCosts {
         candidates_.push_back(each);
       }
     }
+    find_repairs();
     responses_.resize(candidates_.size());
     limits_ = JointLimits(candidates_, problem_.shelf_clearance);
     const Shot supposed =
@@ -97,7 +98,7 @@ class Search : private PlanCosts {
         if (ranked.size() == most_ranked && effort_cost(steps) >= ranked.back().first) {
           continue;  // its effort alone costs more, and any addition more still
         }
-        const double value = expected_cost(steps);
+        const double value = expected_cost(steps, ranked.size() == most_ranked ? ranked.back().first : unacceptable);
         if ((ranked.size() < most_ranked || value < ranked.back().first) && limits_.allow(candidates_, steps)) {
           const auto place = std::upper_bound(ranked.begin(), ranked.end(), value,
                                               [](double v, const auto& each) { return v < each.first; });

@@ -1,6 +1,7 @@
 #include "reference/blind_recovery.hpp"
 
 #include "nockwise/error.hpp"
+#include "nockwise/ignorance.hpp"
 #include "plan/plan.hpp"
 #include "shots/batch.hpp"
 
@@ -38,6 +39,40 @@ class HiddenBow {
       result.faults.push_back({each.name, steps});
     }
   }
+
+  /// Moves what no workshop measures, with what is measured held.
+  void depart(const BlindOptions& options) {
+    if (!(options.unknown > 0.0)) {
+      return;
+    }
+    IgnoranceOptions how;
+    how.level = options.unknown;
+    how.threads = options.threads;
+    for (const Adjustment& each : adjustments(supposed_)) {
+      if (each.prior > 0.0) {
+        for (const ParameterStep& part : each.parameters) {
+          how.without.push_back(part.path);
+        }
+      }
+    }
+    const Ignorance besides = ignorance_of(supposed_, how);
+    std::vector<double> place;
+    for (std::size_t i = 0; i < besides.directions.size(); ++i) {
+      const double z = normal_(random_);
+      double square = 0.0;
+      for (int degree = 0; degree < 3; ++degree) {
+        const double other = normal_(random_);
+        square += other * other;
+      }
+      // Student's t with three degrees of freedom has a standard deviation of √3.
+      place.push_back(options.otherwise ? std::clamp(z / std::sqrt(square), -4.0, 4.0) : z);
+    }
+    if (options.otherwise) {
+      place[random_() % place.size()] = normal_(random_) > 0.0 ? 3.0 : -3.0;
+    }
+    hidden_ = moved(besides, hidden_, place);
+  }
+  void work(const Adjustment& what, double steps) { hidden_ = adjusted(hidden_, what, steps); }
 
   [[nodiscard]] const Setup& hidden() const { return hidden_; }
 
@@ -132,8 +167,10 @@ bool repairable(const Setup& supposed, const Setup& hidden) {
 Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
   ExplanationOptions how;
   how.threads = options.threads;
+  how.ignorance = options.assumed;
   Explanation e = explain(observed, how);
-  while (result.checks < options.checks && !e.next_checks.empty() && e.plan.check_first) {
+  int asked = 0;  // in this round
+  while (asked < options.checks && !e.next_checks.empty() && e.plan.check_first) {
     const NextCheck next = e.next_checks.front();
     for (CheckObservation check : next.checks) {
       bow.read(check);
@@ -145,9 +182,20 @@ Explanation with_checks(Case& observed, HiddenBow& bow, const BlindOptions& opti
       }
     }
     ++result.checks;
+    ++asked;
     e = explain(observed, how);
   }
   return e;
+}
+
+/// Does the plan's steps on the hidden bow, and shoots it.
+Shot after_work(const Explanation& e, HiddenBow& bow, BlindCase& result) {
+  for (const PlanStep& step : e.plan.steps) {
+    bow.work(step.adjustment, step.steps);
+    result.plan += (result.plan.empty() ? "" : "; ") + step.instruction;
+    ++result.moves;
+  }
+  return shoot(bow.hidden());
 }
 
 void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
@@ -170,24 +218,37 @@ void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, Bl
     observed.tears.push_back(bare);
   }
   result.drawn = true;
-  const Explanation e = with_checks(observed, bow, options, result);
+  const Setup as_found = bow.hidden();
+  Explanation e = with_checks(observed, bow, options, result);
   evaluate(e, result);
-  Setup repaired = bow.hidden();
-  for (const PlanStep& step : e.plan.steps) {
-    repaired = adjusted(repaired, step.adjustment, step.steps);
-    result.plan += (result.plan.empty() ? "" : "; ") + step.instruction;
+  Shot end = after_work(e, bow, result);
+  result.first_end = end.flew ? largest_part(end.value) : 1.0;
+  const Explanation first = e;
+  const Shot first_end = end;
+  for (result.rounds = 1; result.rounds < options.rounds; ++result.rounds) {
+    for (const PlanStep& step : e.plan.steps) {
+      observed.work.push_back({step.adjustment.name, step.steps});
+    }
+    TearObservation now;
+    now.label = "after the work";
+    now.after = observed.work.size();
+    if (!end.flew || !bow.read(now)) {
+      break;
+    }
+    observed.tears.push_back(now);
+    e = with_checks(observed, bow, options, result);
+    end = after_work(e, bow, result);
   }
-  const Shot end = shoot(repaired);
   result.end = end.flew ? largest_part(end.value) : 1.0;
-  if (!e.plan.steps.empty()) {
+  if (!first.plan.steps.empty() && first_end.flew) {
     result.end_stated = 2;
-    for (const auto& [output, half_width] :
-         {std::pair{Output::tear_up, e.plan.uncertainty_up}, std::pair{Output::tear_right, e.plan.uncertainty_right}}) {
-      result.end_covered += std::fabs(end.value[output] - e.plan.end[output]) <= half_width ? 1 : 0;
+    for (const auto& [output, half_width] : {std::pair{Output::tear_up, first.plan.uncertainty_up},
+                                             std::pair{Output::tear_right, first.plan.uncertainty_right}}) {
+      result.end_covered += std::fabs(first_end.value[output] - first.plan.end[output]) <= half_width ? 1 : 0;
     }
   }
   result.repaired = result.end <= usual_reading_error;
-  result.repairable = result.repaired || repairable(supposed, bow.hidden());
+  result.repairable = result.repaired || repairable(supposed, as_found);
 }
 
 std::string share(std::size_t part, std::size_t whole) {
@@ -220,6 +281,7 @@ BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& o
     try {
       HiddenBow hidden(bow, seed * 1000 + draw);
       hidden.hide(options, result);
+      hidden.depart(options);
       play(bow, hidden, options, result);
     } catch (const InputError&) {  // the draw left a parameter's range
       result.drawn = false;

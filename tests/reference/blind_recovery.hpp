@@ -39,6 +39,9 @@ struct BlindCase {
   double confidence = 0.0;  ///< in the plan, as the tool says
   double start = 0.0;       ///< largest part of the tear as found [m]
   double end = 0.0;         ///< and after the plan, of the hidden bow [m]
+  double first_end = 0.0;   ///< after the first plan [m]
+  int rounds = 0;           ///< of work
+  int moves = 0;            ///< steps of all plans
   std::string verdict;
   std::string plan;  ///< its steps in words
 };
@@ -48,6 +51,12 @@ struct BlindOptions {
   int checks = 3;      ///< how many the tool may ask for
   bool every = false;  ///< every suspected parameter is off, as the joint fit assumes
   int threads = 1;
+  double unknown =
+      0.0;  ///< how far the hidden bow differs besides, in what no workshop measures: factor on ignorance_of()'s widths
+  bool otherwise = false;  ///< by another distribution than the tool assumes: Student's t with three degrees of
+                           ///< freedom, and one number three widths off
+  double assumed = 0.0;    ///< ExplanationOptions::ignorance
+  int rounds = 1;          ///< of explanation, work and a hole after it
 };
 
 /// One case, drawn by its seed.

@@ -49,6 +49,14 @@ std::uint64_t first_seed() {
 
 std::vector<BlindCase> study(const std::string& bow_name, std::size_t count, BlindOptions options) {
   const nockwise::Setup bow = read_setup(nockwise::source_folder("examples/setups/" + bow_name + ".toml"));
+  const auto number = [](const char* name, double usual) {
+    const char* given = std::getenv(name);
+    return given != nullptr ? std::strtod(given, nullptr) : usual;
+  };
+  options.unknown = number("NOCKWISE_BLIND_UNKNOWN", 0.0);
+  options.assumed = number("NOCKWISE_BLIND_ASSUMED", options.unknown);
+  options.otherwise = number("NOCKWISE_BLIND_OTHERWISE", 0.0) > 0.0;
+  options.rounds = static_cast<int>(number("NOCKWISE_BLIND_ROUNDS", 1.0));
   std::vector<BlindCase> cases(count);
   detail::for_each_index(count, {}, [&](std::size_t i) { cases[i] = blind_case(bow, first_seed() + i, options); });
   const std::string kind = options.every         ? "everything a little off"

@@ -1,0 +1,146 @@
+#include "causes/case_ignorance.hpp"
+
+#include "ignorance/matrices.hpp"
+#include "numerics/dense_solvers.hpp"
+#include "numerics/random_numbers.hpp"
+
+#include <algorithm>
+#include <cmath>
+
+namespace nockwise::detail {
+
+namespace {
+
+IgnoranceOptions options_of(const Execution& execution) {
+  IgnoranceOptions options;
+  options.threads = execution.threads;
+  options.stop = execution.stop;
+  return options;
+}
+
+}  // namespace
+
+Ignorance ignorance_besides(const CaseModel& model, double level, const Execution& execution) {
+  IgnoranceOptions options = options_of(execution);
+  options.level = level;
+  for (const Adjustment& each : model.unknowns()) {
+    for (const ParameterStep& part : each.parameters) {
+      options.without.push_back(part.path);
+    }
+    if (each.group == AdjustmentGroup::sync) {
+      options.without.emplace_back("stop_gap");  // is what these are off by
+    }
+  }
+  return ignorance_of(model.setup(), options);
+}
+
+CaseIgnorance answer_to(const Ignorance& ignorance, const CaseModel& model, const Eigen::VectorXd& state,
+                        const Execution& execution) {
+  std::vector<std::size_t> row_of;
+  const std::vector<WatchedShot> shots = model.watched(state, row_of);
+  const Sensitivity sensitivity = sensitivity_of(ignorance, shots, options_of(execution));
+  const auto slope = slope_of(ignorance, sensitivity);
+  CaseIgnorance answer;
+  answer.ignorance = ignorance;
+  answer.slope.resize(slope.rows(), slope.cols());
+  for (std::size_t k = 0; k < row_of.size(); ++k) {
+    answer.slope.row(static_cast<Eigen::Index>(row_of[k])) = slope.row(static_cast<Eigen::Index>(k));
+  }
+  answer.covariance = answer.slope * covariance_of(ignorance) * answer.slope.transpose();
+  return answer;
+}
+
+namespace {
+
+/// The normal posterior of deviations and ignorance together, linear around an explanation.
+class JointPosterior {
+ public:
+  JointPosterior(const CaseModel& model, const CaseIgnorance& ignorance, const Eigen::VectorXd& state,
+                 const Eigen::VectorXd& predicted, const Eigen::MatrixXd& slopes)
+      : ignorance_(ignorance), state_(state) {
+    for (Eigen::Index i = 0; i < state.size(); ++i) {
+      if (state[i] != 0.0) {
+        moving_.push_back(i);
+      }
+    }
+    const auto own = std::ssize(moving_);
+    const Eigen::Index rows = predicted.size();
+    const Eigen::Index unknowns = own + ignorance.slope.cols();
+    Eigen::MatrixXd g(rows, unknowns);  // readings per unknown, and then in the readers' standard deviations
+    Eigen::VectorXd left(rows);
+    prior_mean_ = Eigen::VectorXd::Zero(unknowns);
+    Eigen::MatrixXd precision = Eigen::MatrixXd::Zero(unknowns, unknowns);
+    for (Eigen::Index k = 0; k < own; ++k) {
+      const Eigen::Index i = moving_[k];
+      g.col(k) = slopes.col(i);
+      prior_mean_[k] = -state[i];
+      precision(k, k) = 1.0 / (model.priors()[i] * model.priors()[i]);
+    }
+    g.rightCols(ignorance.slope.cols()) = ignorance.slope;
+    const auto directions = ignorance.slope.cols();
+    prior_mean_.tail(directions) = as_vector(ignorance.ignorance.mean);
+    precision.bottomRightCorner(directions, directions) = inverse_of(covariance_of(ignorance.ignorance));
+    hole_ = g.topRows(2);
+    for (Eigen::Index r = 0; r < rows; ++r) {
+      const Reading& reading = model.readings()[static_cast<std::size_t>(r)];
+      g.row(r) /= reading.standard_deviation;
+      left[r] = (reading.value - predicted[r]) / reading.standard_deviation;
+    }
+    precision += gram_matrix(g);
+    mean_ = prior_mean_ + solve_symmetric(precision, g.transpose() * (left - g * prior_mean_));
+    factor_ = cholesky_factor(inverse_of(precision));
+  }
+
+  /// The unknowns at this many standard deviations of each of as many independent directions.
+  [[nodiscard]] Eigen::VectorXd at(const Eigen::VectorXd& normal) const { return mean_ + factor_ * normal; }
+  [[nodiscard]] Eigen::Index size() const { return mean_.size(); }
+
+  [[nodiscard]] DrawnBow bow(const CaseModel& model, const Eigen::VectorXd& predicted,
+                             const Eigen::VectorXd& unknowns) const {
+    DrawnBow drawn;
+    drawn.state = state_;
+    for (std::size_t k = 0; k < moving_.size(); ++k) {
+      drawn.state[moving_[k]] += unknowns[static_cast<Eigen::Index>(k)];
+    }
+    drawn.state = model.clamped(drawn.state);
+    const std::vector<double> place = as_values(unknowns.tail(ignorance_.slope.cols()));
+    drawn.bow = model.worked(moved(ignorance_.ignorance, model.bow(drawn.state), place));
+    const Eigen::VectorXd hole = predicted.head(2) + hole_ * unknowns;
+    drawn.tear = {hole[0], hole[1]};
+    return drawn;
+  }
+
+ private:
+  const CaseIgnorance& ignorance_;
+  Eigen::VectorXd state_, prior_mean_, mean_;
+  std::vector<Eigen::Index> moving_;
+  Eigen::MatrixXd hole_, factor_;
+};
+
+}  // namespace
+
+std::vector<DrawnBow> draw_bows(const CaseModel& model, const CaseIgnorance& ignorance, const Eigen::VectorXd& state,
+                                const Eigen::VectorXd& predicted, const Eigen::MatrixXd& slopes, int pairs) {
+  const JointPosterior posterior(model, ignorance, state, predicted, slopes);
+  std::vector<DrawnBow> bows;
+  const double share = 1.0 / (1.0 + 2.0 * pairs);
+  // The mean takes a share of the weight; the others stand farther out for it, so that the variance is what it should
+  // be.
+  const double farther = std::sqrt((1.0 + 2.0 * pairs) / (2.0 * pairs));
+  bows.push_back(posterior.bow(model, predicted, posterior.at(Eigen::VectorXd::Zero(posterior.size()))));
+  for (int pair = 0; pair < pairs; ++pair) {
+    Eigen::VectorXd normal(posterior.size());
+    for (Eigen::Index i = 0; i < normal.size(); ++i) {
+      normal[i] = random_numbers_of(1, "draw_bows", static_cast<std::uint64_t>(pair * normal.size() + i)).normal();
+    }
+    for (const double side : {farther, -farther}) {
+      bows.push_back(posterior.bow(model, predicted, posterior.at(side * normal)));
+    }
+  }
+  for (DrawnBow& each : bows) {
+    each.share = share;
+  }
+  return bows;
+}
+
+}  // namespace nockwise::detail
