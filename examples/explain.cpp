@@ -22,7 +22,7 @@ struct Arguments {
   bool json = false;
   bool no_arrow_steps = false;
   std::optional<int> threads;
-  double ignorance = 1.0;
+  double ignorance = 0.0;
 };
 
 std::string tear_words(const nockwise::Shot& shot) {

@@ -105,6 +105,14 @@ def parser() -> argparse.ArgumentParser:
     why = command("explain", _commands.explain, "Explain tears: causes, what to check next, a plan.", setup=False)
     why.add_argument("case", help="case file (TOML): the setup and the holes in the paper")
     why.add_argument("--report", metavar="FILE", help="write a page: .html, .md or .json")
+    why.add_argument(
+        "--ignorance",
+        type=float,
+        default=0.0,
+        metavar="LEVEL",
+        help="how little is known of the bow besides what is suspected: 1 for a workshop's usual file; "
+        "0, the default, takes the file for the bow",
+    )
     why.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     command("schema", _commands.schema, "JSON Schema of setup files, for editors.", setup=False)
     paths = command("paths", _commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False)

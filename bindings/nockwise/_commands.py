@@ -256,7 +256,7 @@ def explain(options: argparse.Namespace) -> int:
     case = _core.read_case(options.case)
     if options.report:
         _core.check_report_file(options.report)  # rather than after all the work
-    found = _explained(case, options.threads)
+    found = _explained(case, options.threads, options.ignorance)
     lines = [found.summary, *(f"  {text}" for text in found.findings)]
     if found.plan.first:
         lines += ["first:", *(f"  {text}" for text in found.plan.first)]
@@ -281,7 +281,7 @@ def explain(options: argparse.Namespace) -> int:
     return 0 if found.verdict in ("explained", "unusual", "clean") else 1
 
 
-def _explained(case: _core.Case, threads: int | None) -> _core.Explanation:
+def _explained(case: _core.Case, threads: int | None, ignorance: float) -> _core.Explanation:
     """Tell how long it will take, and show a bar, where that is more than two seconds."""
     launches = _core.expected_launches(case)
     start = time.perf_counter()
@@ -290,19 +290,19 @@ def _explained(case: _core.Case, threads: int | None) -> _core.Explanation:
     lanes = 2.0  # what launches side by side in a processor's vectors gain
     seconds = launches * (time.perf_counter() - start) / (lanes * (threads or os.cpu_count() or 1))
     if seconds < 2.0:
-        return _core.explain(case, threads=threads)
+        return _core.explain(case, threads=threads, ignorance=ignorance)
     print(f"about {launches} launches, {seconds:.0f} s within a factor of two", file=sys.stderr)
     try:
         tqdm: Any = importlib.import_module("tqdm").tqdm
     except ModuleNotFoundError:
-        return _core.explain(case, threads=threads)
+        return _core.explain(case, threads=threads, ignorance=ignorance)
     with tqdm(total=launches, unit="launch", desc="explain", leave=False, disable=None) as bar:  # none into a file
 
         def show(done: int) -> None:
             bar.total = max(launches, done)
             bar.update(done - bar.n)
 
-        return _core.explain(case, threads=threads, progress=show)
+        return _core.explain(case, threads=threads, ignorance=ignorance, progress=show)
 
 
 def _check_plot(file: str) -> str:

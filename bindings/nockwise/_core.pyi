@@ -788,6 +788,11 @@ def read_case(file: str | PathLike[str]) -> Case:
         bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
         archer = "a friend"        # or "machine"; else the bow's own archer
         trial = { "cable.upper" = 1 }        # or: shot after this adjustment was moved by so many trade steps
+        [[work]]
+        "rest.height" = -2         # done since, in trade steps, and to stay; one step each, in order
+        [[tears]]
+        low = "1/8 in"
+        after = 1                  # how many of these steps were done before; checks take it as well
         [checks]
         stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
         rest_up_before_wall = { value = "2 in", error = "1/4 in" }      # as it is seen
@@ -2733,6 +2738,7 @@ class TearObservation:
         label: str = "as found",
         changes: npt.ArrayLike | Sequence[ParameterChange] = ...,
         archer: str = ...,
+        after: int = 0,
     ) -> None: ...
     def replace(self, **changes: object) -> TearObservation: ...
     @property
@@ -2756,6 +2762,9 @@ class TearObservation:
     @property
     def archer(self) -> str:
         """who shot it: empty for the bow's own archer, "machine", or a name for anybody else"""
+    @property
+    def after(self) -> int:
+        """how many steps of the case's work were done before it; 0: the bow as it came in"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> TearObservation: ...
@@ -2767,7 +2776,7 @@ class TearObservation:
 
 @final
 class CheckObservation:
-    """A measurement on the bow as found. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
+    """A measurement on the bow. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
 "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
 or the path of a parameter ("rest.center_shot").
     """
@@ -2778,6 +2787,7 @@ or the path of a parameter ("rest.center_shot").
         what: str = ...,
         value: float = 0.0,
         error: float = 0.0,
+        after: int = 0,
     ) -> None: ...
     def replace(self, **changes: object) -> CheckObservation: ...
     @property
@@ -2789,10 +2799,39 @@ or the path of a parameter ("rest.center_shot").
     @property
     def error(self) -> float:
         """the truth lies within ± this in 19 of 20 measurements [SI]; above 0"""
+    @property
+    def after(self) -> int:
+        """how many steps of the case's work were done before it"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> CheckObservation: ...
     def __deepcopy__(self, memo: object) -> CheckObservation: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class WorkStep:
+    """A step that was done on the bow since it came in, and is to stay."""
+
+    def __init__(
+        self,
+        *,
+        adjustment: str = ...,
+        steps: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> WorkStep: ...
+    @property
+    def adjustment(self) -> str:
+        """its name, as in adjustments(): "rest.height" """
+    @property
+    def steps(self) -> float:
+        """trade steps, positive as the adjustment says"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> WorkStep: ...
+    def __deepcopy__(self, memo: object) -> WorkStep: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...
@@ -2872,6 +2911,7 @@ class Case:
         setup: Setup = ...,
         tears: npt.ArrayLike | Sequence[TearObservation] = ...,
         checks: npt.ArrayLike | Sequence[CheckObservation] = ...,
+        work: npt.ArrayLike | Sequence[WorkStep] = ...,
         priors: npt.ArrayLike | Sequence[PriorWidth] = ...,
         assumed: npt.ArrayLike | Sequence[AssumedValue] = ...,
         workshop: Workshop = ...,
@@ -2887,6 +2927,9 @@ class Case:
     @property
     def checks(self) -> tuple[CheckObservation, ...]:
         """checks"""
+    @property
+    def work(self) -> tuple[WorkStep, ...]:
+        """what was done since it came in, in order; the plan goes on from there"""
     @property
     def priors(self) -> tuple[PriorWidth, ...]:
         """replacing the default ones"""

@@ -9,6 +9,7 @@ void bind_explanation(py::module_& module) {
   bind_made_struct<ParameterChange>(module);
   bind_made_struct<TearObservation>(module);
   bind_made_struct<CheckObservation>(module);
+  bind_made_struct<WorkStep>(module);
   bind_made_struct<PriorWidth>(module);
   bind_made_struct<Workshop>(module);
   bind_made_struct<Case>(module);
@@ -41,7 +42,7 @@ void bind_explanation(py::module_& module) {
   module.def(
       "explain",
       [](const Case& observed, const std::optional<int>& threads, bool next_checks, bool plan, bool arrow_steps,
-         const py::object& progress) {
+         double ignorance, const py::object& progress) {
         const Case own = observed;
         std::atomic<std::size_t> launched{0};
         const auto tell = [&] {
@@ -51,12 +52,13 @@ void bind_explanation(py::module_& module) {
         };
         return interruptible(
             [&](const std::atomic<bool>& stop) {
-              return explain(own, {threads, next_checks, plan, arrow_steps, &stop, &launched});
+              return explain(own, {threads, next_checks, plan, arrow_steps, ignorance, &stop, &launched});
             },
             tell);
       },
       py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("next_checks") = true,
-      py::arg("plan") = true, py::arg("arrow_steps") = true, py::arg("progress") = py::none(), doc("explain"));
+      py::arg("plan") = true, py::arg("arrow_steps") = true, py::arg("ignorance") = 0.0,
+      py::arg("progress") = py::none(), doc("explain"));
   module.def(
       "expected_launches", [](const Case& observed) { return expected_launches(observed); }, py::arg("observed"),
       "About how many launches explain() will take, within a factor of two as a rule; 0 where it will need none.");

@@ -132,6 +132,11 @@ struct CaseRange {
 ///     bare_shaft = true          # or changes = { "arrow.spine" = "300 spine" }, changes_by = { … }
 ///     archer = "a friend"        # or "machine"; else the bow's own archer
 ///     trial = { "cable.upper" = 1 }        # or: shot after this adjustment was moved by so many trade steps
+///     [[work]]
+///     "rest.height" = -2         # done since, in trade steps, and to stay; one step each, in order
+///     [[tears]]
+///     low = "1/8 in"
+///     after = 1                  # how many of these steps were done before; checks take it as well
 ///     [checks]
 ///     stops_touch_together = true          # arrow_square_at_brace, rest_as_in_setup
 ///     rest_up_before_wall = { value = "2 in", error = "1/4 in" }      # as it is seen
@@ -156,8 +161,9 @@ struct ExplanationOptions {
   bool next_checks = true;       ///< work them out
   bool plan = true;              ///< work it out
   bool arrow_steps = true;       ///< the plan may end with another arrow, when nothing else will do
-  /// How far the bow may differ from its setup besides what is suspected: factor on the widths of ignorance_of(), 0 to 4.
-  double ignorance = 1.0;
+  /// How far the bow may differ from its setup besides what is suspected: factor on the widths of ignorance_of(), 0
+  /// to 4.
+  double ignorance = 0.0;
   const std::atomic<bool>* stop = nullptr;       ///< set it to true to break off: Interrupted is thrown
   std::atomic<std::size_t>* launched = nullptr;  ///< counts the launches that are done, for a progress bar
 };

@@ -26,7 +26,7 @@ class CaseReader {
     check_file_kind(document, kind_, file_);
     for (const FileEntry& entry : entries_of(document, "", file_)) {
       if (!read_entry(entry) && !other(entry, *this)) {
-        std::vector<std::string> names = {"format", "setup", "tears", "checks"};
+        std::vector<std::string> names = {"format", "setup", "tears", "work", "checks"};
         names.insert(names.end(), other_names.begin(), other_names.end());
         throw unknown(entry, names);
       }
@@ -62,6 +62,10 @@ class CaseReader {
   /// `{ "cable.upper" = 1 }`: trade steps of an adjustment, by the name that priors and plans give it.
   [[nodiscard]] std::vector<ParameterChange> read_trial(const FileEntry& entry) const;
   void read_setup(const FileEntry& entry);
+  /// `[[work]]`, one step each: `"rest.height" = -2`.
+  [[nodiscard]] WorkStep read_work(const FileEntry& entry) const;
+  /// How many steps of work were done before a hole or a measurement.
+  [[nodiscard]] std::size_t steps_before(const FileEntry& entry) const;
   void read_checks(const FileEntry& entry);
   void add_if(const FileEntry& entry, const CheckObservation& check);
   void read_measurement(const FileEntry& entry);
@@ -70,7 +74,7 @@ class CaseReader {
   std::filesystem::path folder_;
   std::string_view kind_;
   Case case_;
-  FileEntry tears_{}, checks_{};
+  FileEntry tears_{}, work_{}, checks_{};
   bool has_format_ = false, has_setup_ = false;
 };
 

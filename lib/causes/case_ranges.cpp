@@ -24,6 +24,7 @@ const std::vector<CaseRange>& table() {
   static const Parameter& paper = parameter("surroundings.paper_distance");
   static const std::vector<CaseRange> all = {
       {"tears", dimensionless, "", 0.0, 30.0, "How many holes may be given."},
+      {"work", dimensionless, "", 0.0, 30.0, "How many steps of work may be given."},
       {"tears.high", length, "in", -0.5, 0.5, "How far the tail tears; low, left and right are the same range."},
       {"tears.distance", length, "ft", paper.minimum, paper.maximum, "Distance of the paper from the grip."},
       {"tears.reading_error", length, "in", 1.0e-4, 0.05, "How far off a reading of the hole may be."},

@@ -93,6 +93,8 @@ bool CaseReader::read_entry(const FileEntry& entry) {
     read_setup(entry);
   } else if (entry.name == "tears") {
     tears_ = entry;
+  } else if (entry.name == "work") {
+    work_ = entry;
   } else if (entry.name == "checks") {
     checks_ = entry;
   } else {
@@ -109,6 +111,13 @@ void CaseReader::read_rest() {
                      Location{file_, 1, 1});
   }
   // Behind the setup, wherever they stand: changes and checks are held against it.
+  if (work_.node != nullptr) {
+    const std::vector<FileEntry> work = tables_of(work_);
+    check_length("work", work_, work.size());
+    for (const FileEntry& step : work) {
+      case_.work.push_back(read_work(step));
+    }
+  }
   if (tears_.node != nullptr) {
     const std::vector<FileEntry> tears = tables_of(tears_);
     check_length("tears", tears_, tears.size());
@@ -221,15 +230,42 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
       const auto changes = read_trial(each);
       tear.changes.insert(tear.changes.end(), changes.begin(), changes.end());
       tear.label = tear.label == "as found" ? "after a trial" : tear.label;
+    } else if (each.name == "after") {
+      tear.after = steps_before(each);
+      tear.label = tear.label == "as found" && tear.after > 0 ? "after the work" : tear.label;
     } else {
       throw unknown(each, {"high", "low", "right", "left", "distance", "reading_error", "label", "bare_shaft", "archer",
-                           "changes", "changes_by", "trial"});
+                           "changes", "changes_by", "trial", "after"});
     }
   }
   if (!vertical && !lateral) {
     throw InputError("tears", "", "must say how the tail tears: high or low, left or right, with a unit", entry.place);
   }
   return tear;
+}
+
+WorkStep CaseReader::read_work(const FileEntry& entry) const {
+  const std::vector<Adjustment> known = adjustments(case_.setup);
+  const std::vector<FileEntry> steps = entries_of(entry.table(), "work", file_);
+  if (steps.size() != 1) {
+    throw InputError("work", std::to_string(steps.size()) + " steps",
+                     "must be one step under each [[work]], in the order in which they were done: \"rest.height\" = -2",
+                     entry.place);
+  }
+  const FileEntry& step = steps.front();
+  if (std::none_of(known.begin(), known.end(), [&](const Adjustment& a) { return a.name == step.name; })) {
+    throw unknown(step, names_of(known));
+  }
+  return {step.name, number_in("tears.trial", step)};
+}
+
+std::size_t CaseReader::steps_before(const FileEntry& entry) const {
+  const auto given = entry.node->value_exact<std::int64_t>();
+  if (!given || *given < 0 || *given > std::ssize(case_.work)) {
+    throw entry.error("must be how many of the " + std::to_string(case_.work.size()) +
+                      " steps under [[work]] were done before: 0 for the bow as it came in");
+  }
+  return static_cast<std::size_t>(*given);
 }
 
 std::vector<ParameterChange> CaseReader::read_trial(const FileEntry& entry) const {
@@ -314,8 +350,10 @@ void CaseReader::read_measurement(const FileEntry& entry) {
       has_value = true;
     } else if (each.name == "error") {
       check.error = number_in(range_of_error(range), each);
+    } else if (each.name == "after") {
+      check.after = steps_before(each);
     } else {
-      throw unknown(each, {"value", "error"});
+      throw unknown(each, {"value", "error", "after"});
     }
   }
   if (!has_value || !(check.error > 0.0)) {

@@ -242,7 +242,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   }
   const detail::Execution execution = execution_of(options);
   detail::CaseIgnorance ignorance;
-  if (options.ignorance > 0.0) {
+  if (options.ignorance != 0.0) {
     ignorance.ignorance = detail::ignorance_besides(model, options.ignorance, execution);
   }
   Fits fits = detail::fit_case(model, ignorance.ignorance, execution, ignorance);
