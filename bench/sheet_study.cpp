@@ -13,11 +13,11 @@
 //   speed     rated (60 %), by chronograph with 5 to 8 gr/lbf (20 %), none (20 %); of bows that store 66 to 80 % of
 //             peak force times power stroke, less by 0.4 points per point of let-off above 75, with virtual masses of
 //             4.8 to 7.5 g
-#include "bow_builder/guesses.hpp"
 #include "nockwise/bow_builder.hpp"
 #include "nockwise/draw.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/units.hpp"
+#include "numerics/random_numbers.hpp"
 
 #include <algorithm>
 #include <atomic>
