@@ -817,6 +817,7 @@ def explain(
     next_checks: bool = True,
     plan: bool = True,
     arrow_steps: bool = True,
+    ignorance: float = 0.0,
     progress: Callable[[int], object] | None = None,
 ) -> Explanation:
     """Explain what was seen, say what to look at next, and plan the work.
