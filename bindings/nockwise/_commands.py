@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 import argparse
-import csv
 import importlib
 import json
 import os
 import pathlib
 import sys
 import time
-import tomllib
 from typing import Any
 
 import numpy as np
 
 from nockwise import _build, _core, _describe
 from nockwise._errors import InputError, SolverError, input_error
-from nockwise._sweep_plan import make_column, parse_quantity
+from nockwise._sweep_file import read_plan, write_csv
+from nockwise._sweep_plan import parse_quantity
 
 
 def to_json(value: Any) -> Any:
@@ -325,61 +324,6 @@ def _save(file: str, draw_into: Any) -> None:
     draw_into(plot).figure.savefig(file, dpi=150, format=_check_plot(file))
 
 
-def read_plan(file: str) -> dict[str, Any]:
-    """Arguments of sweep() from a file.
-
-    The file has `setup` (a file beside it), `outputs`, optionally `changes`, and either `[grid]` (path = list, or a
-    table with `from`, `to` and `count`) or `[[samples]]`; `[options]` are keyword arguments of sweep().
-    """
-    given = _read_toml(file)
-    kinds = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
-    words = {str: "text", list: "a list", dict: "a table"}
-    for key, value in given.items():
-        if key not in kinds:
-            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(kinds))}")
-        if not isinstance(value, kinds[key]):
-            raise input_error(f"{file}: {key}", value, f"must be {words[kinds[key]]}")
-    if "setup" not in given or ("grid" in given) == ("samples" in given):
-        raise input_error(file, "", "must give setup, outputs, and either grid or samples")
-    options = given.get("options", {})
-    for name in options:
-        if name not in {"hold", "positions", "integrator", "step", "tolerance", "time_limit"}:
-            raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
-    setup = _core.read_setup(_beside(file, given["setup"])).replace(given.get("changes", {}))
-    values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
-    return {"setup": setup, "values": values, "outputs": given.get("outputs", []), **options}
-
-
-def _beside(file: str, setup: str) -> pathlib.Path:
-    folder = pathlib.Path(file).parent
-    if not (folder / setup).exists():
-        words = f"must name a setup file; there is none of this name in {folder.resolve()}"
-        raise input_error(f"{file}: setup", setup, words)
-    return folder / setup
-
-
-def _read_toml(file: str) -> dict[str, Any]:
-    """Through the library's own checks of size, nesting and kind, behind which Python's parser is safe."""
-    text = _core.read_text_file(file)
-    _core.check_file_kind(text, "sweep", file)
-    try:
-        return tomllib.loads(text.decode("utf-8"))
-    except (tomllib.TOMLDecodeError, UnicodeDecodeError) as error:
-        raise InputError(f"{file}: this is not TOML: {error}", "", "", "must be TOML", file) from None
-
-
-def _axis(path: str, axis: Any) -> Any:
-    if not isinstance(axis, dict):
-        return axis
-    if set(axis) != {"from", "to", "count"}:
-        raise input_error(path, axis, "must be a list, or a table with from, to and count")
-    count = axis["count"]
-    if not isinstance(count, int) or isinstance(count, bool) or count < 1:
-        raise input_error(f"{path}: count", count, "must be a whole number, at least 1")
-    ends = make_column(_core.Setup(), path, [axis["from"], axis["to"]]).values
-    return np.linspace(ends[0], ends[1], count)
-
-
 def sweep(options: argparse.Namespace) -> int:
     """Run a sweep file."""
     from nockwise._sweep import sweep as run
@@ -393,7 +337,7 @@ def sweep(options: argparse.Namespace) -> int:
     names = [str(name) for name in data.data_vars]
     columns = [str(name) for name in data.coords if name != "sample"]
     if options.csv:
-        _write_csv(options.csv, data, [*columns, *names])
+        write_csv(options.csv, data, [*columns, *names])
     failed = int((data["status"] == 2).sum())
     lines = [f"{data.attrs['title']}: {data['status'].size} samples, {failed} failed"]
     summary: dict[str, Any] = {}
@@ -412,25 +356,6 @@ def sweep(options: argparse.Namespace) -> int:
         options, {"samples": int(data["status"].size), "failed": failed, "summary": summary, "data": everything}, lines
     )
     return 1 if failed else 0
-
-
-def _write_csv(file: str, data: Any, names: list[str], rows: int = 10_000) -> None:
-    """A table with one row per sample, some rows at a time, so that a sweep larger than the memory can be written."""
-    import xarray
-
-    shape, dims = data["status"].shape, data["status"].dims
-    with pathlib.Path(file).open("w", newline="", encoding="utf-8") as out:
-        table = csv.writer(out, lineterminator="\n")
-        table.writerow(names)
-        for start in range(0, data["status"].size, rows):
-            flat = np.arange(start, min(start + rows, data["status"].size))
-            at = {dim: xarray.Variable("row", i) for dim, i in zip(dims, np.unravel_index(flat, shape), strict=True)}
-            parts = []
-            for name in names:
-                variable = data[name].variable
-                column = variable.isel({dim: at[dim] for dim in variable.dims}).values.tolist()
-                parts.append(["" if value != value else value for value in column])  # no number: an empty cell
-            table.writerows(zip(*parts, strict=True))
 
 
 def schema(options: argparse.Namespace) -> int:
