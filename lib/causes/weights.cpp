@@ -290,14 +290,16 @@ double contradiction(const CaseModel& model, const JointFit& fit) {
   const Eigen::VectorXd residual = model.residual(fit.predicted);
   for (Eigen::Index r = 0; r < rows; ++r) {
     const Reading& reading = model.readings()[static_cast<std::size_t>(r)];
-    a.row(r).head(own) = fit.slopes.row(r) / reading.standard_deviation;
+    a.row(r).head(own) = fit.slopes.row(r);
     b[r] = residual[r];
     if (reading.kind == ObservedKind::tear_up || reading.kind == ObservedKind::tear_right) {
       const Eigen::Index part = reading.kind == ObservedKind::tear_up ? 0 : 1;
-      a(r, own + part) = 1.0 / reading.standard_deviation;
-      a(r, own + 2 * static_cast<Eigen::Index>(reading.variant + 1) + part) = 1.0 / reading.standard_deviation;
+      a(r, own + part) = 1.0;
+      a(r, own + 2 * static_cast<Eigen::Index>(reading.variant + 1) + part) = 1.0;
     }
   }
+  const Eigen::MatrixXd whitened = model.whitened(a.topRows(rows));  // as the residuals are
+  a.topRows(rows) = whitened;
   for (Eigen::Index u = 0; u < unknowns; ++u) {
     a(rows + u, u) = 1.0 / (u < own ? model.priors()[u] : u < own + 2 ? common : apart);
     b[rows + u] = u < own ? -fit.steps[u] / model.priors()[u] : 0.0;

@@ -241,11 +241,12 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
     throw InputError("priors", "", "must leave at least one adjustment suspected");
   }
   const detail::Execution execution = execution_of(options);
-  detail::CaseIgnorance ignorance;
+  Ignorance besides;
   if (options.ignorance != 0.0) {
-    ignorance.ignorance = detail::ignorance_besides(model, options.ignorance, execution);
+    besides = detail::ignorance_besides(model, options.ignorance, execution);
   }
-  Fits fits = detail::fit_case(model, ignorance.ignorance, execution, ignorance);
+  detail::CaseIgnorance ignorance;
+  Fits fits = detail::fit_case(model, besides, execution, ignorance);
   const double clean = detail::clean_probability(model, e.observed, fits);
   e.verdict =
       all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(e.observed, execution, model, fits, ignorance);
