@@ -127,6 +127,20 @@ TEST(CaseIgnorance, PromisesLess) {
   }
 }
 
+// What is not known is the same for all shots of a bow: it makes no bow that tears an inch high and an inch low.
+TEST(CaseIgnorance, MakesNoBowThatShootsBoth) {
+  Case observed = two_holes();
+  observed.tears = {observed.tears.front(), observed.tears.front()};
+  observed.tears[0].up = inch;
+  observed.tears[1].up = -inch;
+  ExplanationOptions options;
+  options.ignorance = 1.0;
+  options.next_checks = false;
+  EXPECT_EQ(explain(observed, options).verdict, Verdict::contradictory);
+  observed.tears[1].up = inch;
+  EXPECT_NE(explain(observed, options).verdict, Verdict::contradictory);
+}
+
 TEST(CaseIgnorance, RefusesALevelThatCannotBe) {
   ExplanationOptions options;
   for (const double level : {-1.0, 5.0, std::nan("")}) {
