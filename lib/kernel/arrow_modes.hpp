@@ -75,45 +75,74 @@ void thrust_shape(const ArrowConstants<S>& arrow, int modes, const S* c, S* shap
   }
 }
 
-/// The same for three sets of coordinates at once, reading H once.
+/// The same for four sets of coordinates at once, reading H once.
 template <class S>
 struct ThrustShapes {
-  S y[max_modes], z[max_modes], rate[max_modes];
+  S y[max_modes], z[max_modes], rate[max_modes], z_rate[max_modes];
 };
 template <class S>
 void thrust_shapes(const ArrowConstants<S>& arrow, int modes, S inverse_mass, const S* y, const S* z, const S* rate,
-                   ThrustShapes<S>& shapes) {
+                   const S* z_rate, ThrustShapes<S>& shapes) {
   shapes.y[0] = S(0.0);
   shapes.z[0] = S(0.0);
   shapes.rate[0] = S(0.0);
+  shapes.z_rate[0] = S(0.0);
   for (int i = 1; i < modes; ++i) {
     const S first = arrow.thrust[1][i];
     S of_y = first * y[1];
     S of_z = first * z[1];
     S of_rate = first * rate[1];
+    S of_z_rate = first * z_rate[1];
     for (int j = 2; j < modes; ++j) {
       const S h = arrow.thrust[j][i];
       of_y += h * y[j];
       of_z += h * z[j];
       of_rate += h * rate[j];
+      of_z_rate += h * z_rate[j];
     }
     shapes.y[i] = inverse_mass * of_y;
     shapes.z[i] = inverse_mass * of_z;
     shapes.rate[i] = inverse_mass * of_rate;
+    shapes.z_rate[i] = inverse_mass * of_z_rate;
   }
 }
 
-/// The nock groove: position and velocity.
+/// The nock groove: position and velocity, in the plane of the shot and sideways.
 template <class S>
 struct NockMotion {
   Vector2<S> position, velocity;
+  S aside, aside_rate;
 };
 
+/// Modal coordinates of the shaft in one plane, with u = H c / M of them.
 template <class S>
-NockMotion<S> nock_motion(const ArrowConstants<S>& arrow, int modes, const S* shape, S x, S x_rate, const S* c,
-                          const S* rate) {
-  return {{x + S(0.5) * modal_sum(modes, shape, c), modal_sum(modes, arrow.nock_shape, c)},
-          {x_rate + modal_sum(modes, shape, rate), modal_sum(modes, arrow.nock_shape, rate)}};
+struct BentShaft {
+  const S* thrust;
+  const S* place;
+  const S* rate;
+};
+
+/// Both bends draw the nock ahead.
+template <class S>
+NockMotion<S> nock_motion(const ArrowConstants<S>& arrow, int modes, S x, S x_rate, const BentShaft<S>& y,
+                          const BentShaft<S>& z) {
+  const S ahead = modal_sum(modes, y.thrust, y.place) + modal_sum(modes, z.thrust, z.place);
+  const S ahead_rate = modal_sum(modes, y.thrust, y.rate) + modal_sum(modes, z.thrust, z.rate);
+  return {{x + S(0.5) * ahead, modal_sum(modes, arrow.nock_shape, y.place)},
+          {x_rate + ahead_rate, modal_sum(modes, arrow.nock_shape, y.rate)},
+          modal_sum(modes, arrow.nock_shape, z.place),
+          modal_sum(modes, arrow.nock_shape, z.rate)};
+}
+
+/// The same from the coordinates alone.
+template <class S>
+NockMotion<S> nock_of(const ArrowConstants<S>& arrow, int modes, S x, S x_rate, const S* y, const S* y_rate, const S* z,
+                      const S* z_rate) {
+  S of_y[max_modes];
+  S of_z[max_modes];
+  thrust_shape(arrow, modes, y, of_y);
+  thrust_shape(arrow, modes, z, of_z);
+  return nock_motion(arrow, modes, x, x_rate, {of_y, y, y_rate}, {of_z, z, z_rate});
 }
 
 }  // namespace nockwise::kernel

@@ -1,6 +1,5 @@
-// Energy of the vertical plane, part by part (lib/README.md, "Energy", Eq. 42). With all damping at zero its sum is
-// constant to the integrator's tolerance; the lateral plane is carried along to first order and has no energy of its
-// own here.
+// Energy of both planes, part by part (lib/README.md, "Energy", Eq. 42). With all damping at zero its sum is constant to
+// the integrator's tolerance.
 #pragma once
 
 #include "kernel/right_hand_side.hpp"
@@ -22,13 +21,20 @@ struct EnergyParts {
 
 /// Kinetic energy of riser, limbs, cams, and their gravity potential.
 template <int Links>
-void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<double, Links>& w, const double* q,
+void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<double, Links>& w,
+                      const LateralMotion<double>& lateral, const PlaneMotion<double>& plane, const double* q,
                       EnergyParts& parts) {
   const RiserConstants<double>& r = c.riser;
   const Vector2<double> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
   const Vector2<double> velocity = w.riser.velocity + w.riser.pitch_rate * quarter_turn(centre);
   parts.mechanism +=
       0.5 * r.mass * dot(velocity, velocity) + 0.5 * r.pitch_inertia * w.riser.pitch_rate * w.riser.pitch_rate;
+  const auto across = [&](double mass, Vector2<double> at) { return 0.5 * mass * plane.at(at) * plane.at(at); };
+  parts.mechanism += across(r.mass, centre) + 0.5 * r.roll_inertia * plane.roll * plane.roll +
+                     0.5 * r.yaw_inertia * plane.yaw * plane.yaw;
+  const Vector2<double> moment = weigh(c, w.motion, centre).moment;
+  const double roll = lateral.place.roll;
+  parts.gravity -= 0.5 * c.gravity * roll * (roll * moment.y - lateral.place.yaw * moment.x);
   const double height = q[Layout<Links>::riser_y];
   parts.gravity += r.mass * c.gravity * (height + centre.y);
   for (int h = 0; h < 2; ++h) {
@@ -38,26 +44,30 @@ void mechanism_energy(const Constants<double, Links>& c, const PlanarScratch<dou
       parts.mechanism +=
           0.5 * link.mass * dot(m.end_velocity[j], m.end_velocity[j]) + 0.5 * link.inertia * m.rate[j] * m.rate[j];
       parts.gravity += link.mass * c.gravity * (height + half_sign[h] * m.end[j].y);
+      parts.mechanism += across(link.mass, {m.end[j].x, half_sign[h] * m.end[j].y});
     }
-    const Vector2<double> cam = m.axle_velocity() + m.alpha_rate * quarter_turn(m.cam_arm);
+    parts.mechanism += across(c.half[h].cam_mass, {m.cam_centre().x, half_sign[h] * m.cam_centre().y});
+    const double turn =
+        lateral.rate.lean[h] + m.limb_direction.x * half_sign[h] * plane.roll + m.limb_direction.y * plane.yaw;
+    parts.mechanism += 0.5 * c.half[h].twist_inertia * turn * turn;
+    const Vector2<double> cam = m.cam_velocity();
     parts.mechanism +=
-        0.5 * c.half[h].cam_mass * dot(cam, cam) + 0.5 * c.half[h].cam_inertia * m.alpha_rate * m.alpha_rate;
-    parts.gravity += c.half[h].cam_mass * c.gravity * (height + half_sign[h] * (m.axle().y + m.cam_arm.y));
+        0.5 * c.half[h].cam_mass * dot(cam, cam) + 0.5 * c.half[h].cam_inertia * m.spin_rate * m.spin_rate;
+    parts.gravity += c.half[h].cam_mass * c.gravity * (height + half_sign[h] * m.cam_centre().y);
   }
 }
 
 /// Kinetic and strain energy and weight of a chain, from the nock to the last masses; `q`, `v`: of the chain.
-inline void chain_energy(const StringChain& chain, double gravity, Vector2<double> nock, const double* q,
+inline void chain_energy(const StringChain& chain, double gravity, const ChainPoint& nock, const double* q,
                          const double* v, EnergyParts& parts) {
   for (int h = 0; h < 2; ++h) {
-    Vector2<double> from = nock;
+    ChainPoint from = nock;
     for (int i = 0; i < chain.masses(); ++i) {
-      const Vector2<double> to = in_plane(q, chain.at(h, i));
-      const Vector2<double> velocity = in_plane(v, chain.at(h, i));
-      const Vector2<double> span = to - from;
-      parts.mechanism += 0.5 * chain.mass[h][i] * dot(velocity, velocity);
-      parts.gravity += chain.mass[h][i] * gravity * to.y;
-      parts.lines += spring_energy(chain.piece[h].stiffness, square_root(dot(span, span)) - chain.piece[h].natural);
+      const ChainPoint to = mass_at(q, v, chain.at(h, i));
+      parts.mechanism += 0.5 * chain.mass[h][i] * (dot(to.rate, to.rate) + to.aside_rate * to.aside_rate);
+      parts.gravity += chain.mass[h][i] * gravity * to.place.y;
+      parts.lines += spring_energy(chain.piece[h].stiffness,
+                                   piece_between(chain.piece[h], from, to).length - chain.piece[h].natural);
       from = to;
     }
   }
@@ -69,15 +79,17 @@ void arrow_energy(const Constants<double, Links>& c, int modes, const NockMotion
                   const double* v, EnergyParts& parts) {
   using L = Layout<Links>;
   const ArrowConstants<double>& arrow = c.arrow;
-  const double* y = q + L::arrow_y;
-  const double* rate = v + L::arrow_y;
   const double speed = v[L::arrow_x];
-  parts.arrow += 0.5 * arrow.total_mass * speed * speed + 0.5 * modal_sum(modes, rate, rate);
-  for (int k = 2; k < modes; ++k) {
-    parts.arrow += 0.5 * arrow.stiffness[k] * y[k] * y[k];
+  parts.arrow += 0.5 * arrow.total_mass * speed * speed;
+  for (const int plane : {L::arrow_y, L{modes}.arrow_z()}) {
+    const double* bend = q + plane;
+    parts.arrow += 0.5 * modal_sum(modes, v + plane, v + plane);
+    for (int k = 2; k < modes; ++k) {
+      parts.arrow += 0.5 * arrow.stiffness[k] * bend[k] * bend[k];
+    }
   }
-  parts.gravity += arrow.root_mass * c.gravity * y[0];
-  parts.mechanism += 0.5 * c.nock_mass * dot(nock.velocity, nock.velocity);
+  parts.gravity += arrow.root_mass * c.gravity * q[L::arrow_y];
+  parts.mechanism += 0.5 * c.nock_mass * (dot(nock.velocity, nock.velocity) + nock.aside_rate * nock.aside_rate);
   parts.gravity += c.nock_mass * c.gravity * nock.position.y;
 }
 
@@ -88,6 +100,8 @@ void rest_energy(const Constants<double, Links>& c, RestKind kind, const RestSta
   if (kind != RestKind::none && under_shaft(state.reach, c.arrow.length) > 0.5) {
     parts.contacts +=
         kind == RestKind::capture ? 0.5 * rest.k * state.gap * state.gap : spring_energy(rest.k, -state.gap);
+    const double held = kind == RestKind::capture ? 1.0 : minimum(positive(1.0 - state.gap / rest.cradle_depth), 1.0);
+    parts.contacts += 0.5 * held * rest.k_lateral * state.lateral_gap * state.lateral_gap;
   }
   if (has_arm(kind)) {
     parts.mechanism += 0.5 * rest.arm_inertia * arm_rate * arm_rate;
@@ -110,12 +124,17 @@ void hand_energy(const HandConstants<double>& hand, const double* q, EnergyParts
   const double pitch = q[L::riser_pitch];
   parts.hand += 0.5 * (hand.kx * x * x + hand.ky * y * y + hand.k_pitch * pitch * pitch) - hand.force_x * x -
                 hand.force_y * y - hand.moment_pitch * pitch;
+  const double z = q[L::riser_z];
+  const double yaw = q[L::riser_yaw];
+  const double roll = q[L::riser_roll];
+  parts.hand += 0.5 * (hand.kz * z * z + hand.k_yaw * yaw * yaw + hand.k_roll * roll * roll) - hand.force_z * z -
+                hand.moment_yaw * yaw - hand.moment_roll * roll;
 }
 
 /// Gap, reach and the cord's tension without damping: strain energies must not see the rate. Loads `w.lines` with it.
 template <int Links>
 RestState<double> rest_at(const Constants<double, Links>& c, const Topology& topology, const double* q, const double* v,
-                          PlanarScratch<double, Links>& w) {
+                          const LateralMotion<double>& lateral, PlanarScratch<double, Links>& w) {
   using L = Layout<Links>;
   RestState<double> state;
   if (topology.rest == RestKind::none) {
@@ -130,10 +149,12 @@ RestState<double> rest_at(const Constants<double, Links>& c, const Topology& top
   } else if (topology.rest == RestKind::cable_driven) {
     add_cable_cord(still, topology, side, w.motion, arm, w.lines, state);
   }
-  const Launcher<double> tip = launcher(still, topology.rest, w.riser, {q[L::riser_x], q[L::riser_y]}, arm);
+  const GripMotion<double> grip{{q[L::riser_x], q[L::riser_y]}, {0.0, 0.0}, 0.0, {lateral.place, {}}};
+  const Launcher<double> tip = launcher(still, topology.rest, w.riser, grip, arm);
   state.reach = tip.place.x - q[L::arrow_x];
   const ShaftPoint<double> foot = shaft_point(c.arrow, topology.nodes, topology.modes, state.reach);
   state.gap = modal_sum(topology.modes, foot.shape, q + L::arrow_y) - tip.place.y;
+  state.lateral_gap = modal_sum(topology.modes, foot.shape, q + L{topology.modes}.arrow_z()) - tip.aside;
   return state;
 }
 
@@ -143,34 +164,45 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   using L = Layout<Links>;
   EnergyParts parts;
   PlanarScratch<double, Links> w;
-  w.riser = riser_motion<double, Links>(q, v);
+  const BowVelocity<double> bow = bow_velocity<double, Links>(q, v);
+  w.riser = bow_motion<double, Links>(q, v, bow);
   for (int h = 0; h < 2; ++h) {
     w.motion[h] = half_motion(c.half[h], in_side_frame(w.riser, h), q + L::joint(h, 0), v + L::joint(h, 0),
                               q[L::cam(h)], v[L::cam(h)]);
   }
-  NockMotion<double> nock{{q[L::string_x], q[L::string_y]}, {v[L::string_x], v[L::string_y]}};
+  const int n = topology.modes;
+  NockMotion<double> nock{
+      {q[L::string_x], q[L::string_y]}, {v[L::string_x], v[L::string_y]}, q[L::string_z], v[L::string_z]};
   if (attached > 0.5) {
-    double shape[max_modes];
-    thrust_shape(c.arrow, topology.modes, q + L::arrow_y, shape);
-    nock = nock_motion(c.arrow, topology.modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
+    nock = nock_of(c.arrow, n, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y, q + L{n}.arrow_z(),
+                   v + L{n}.arrow_z());
+  }
+  const LateralMotion<double> lateral = lateral_motion<double, Links>(q, v, nock.aside, nock.aside_rate);
+  for (int h = 0; h < 2; ++h) {
+    add_tilted_spin(w.motion[h], lateral, h);
   }
   const Vector2<double> grip{q[L::riser_x], q[L::riser_y]};
+  const Vector2<double> grip_rate{v[L::riser_x], v[L::riser_y]};
   if constexpr (Chain::present) {
-    const double* chain_q = q + L{topology.modes}.size();
-    const double* chain_v = v + L{topology.modes}.size();
-    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, run_directions, w.lines);
-    chain_energy(chain, c.gravity, nock.position, chain_q, chain_v, parts);
+    const double* chain_q = q + L{n}.size();
+    const double* chain_v = v + L{n}.size();
+    add_line_loads(c, topology, w.motion, w.riser,
+                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q, v,
+                   run_directions, w.lines);
+    chain_energy(chain, c.gravity, ChainPoint{nock.position, nock.velocity, nock.aside, nock.aside_rate}, chain_q,
+                 chain_v, parts);
   } else {
-    add_line_loads(c, topology, w.motion, EndsAtNock<double>{nock.position - grip, nock.velocity}, q, v, run_directions,
-                   w.lines);
+    const EndsAtNock<double> ends{{nock.position - grip, nock.velocity - grip_rate, nock.aside - lateral.place.z,
+                                   nock.aside_rate - lateral.rate.z}};
+    add_line_loads(c, topology, w.motion, w.riser, ends, lateral, q, v, run_directions, w.lines);
   }
   const Strain<double> strain = bow_strain(c, w.lines, q);
   parts.limbs += strain.limbs;
   parts.lines += strain.lines;
   parts.contacts += strain.stops;
-  mechanism_energy(c, w, q, parts);
+  mechanism_energy(c, w, lateral, PlaneMotion<double>{bow.out, lateral.rate.roll, lateral.rate.yaw, bow.turn}, q, parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
-  rest_energy(c, topology.rest, rest_at(c, topology, q, v, w), q[L::rest_arm], v[L::rest_arm], parts);
+  rest_energy(c, topology.rest, rest_at(c, topology, q, v, lateral, w), q[L::rest_arm], v[L::rest_arm], parts);
   hand_energy<Links>(c.hand, q, parts);
   return parts;
 }

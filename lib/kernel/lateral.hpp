@@ -1,236 +1,197 @@
-// The lateral plane: small displacements, linear kinematics, the in-plane motion as time-varying coefficients
-// (lib/README.md, "Lateral plane").
+// How the bow moves in three dimensions (lib/README.md, "Lateral plane").
 //
-// A point of the riser at r from the grip stands at z = Z + ρ r_y − ψ r_x. Forces are 3-D vectors at their displaced
-// points of application, so that a bow that is yawed or rolled as a whole shoots the same shot. In a side frame (y
-// mirrored) roll and lean change sign, yaw does not. Sums run over the lines, the guard, the rest and the hand.
+// Riser, limbs and cams move in a plane of their own that roll and yaw tilt against the inertial frame. Seen from that
+// plane their kinetic energy is that of the vertical plane plus that of the lateral velocities, without a product of
+// the two (Eq. 35); what is left are forces that do no work together. Everything is a member of one Lagrangian to
+// second order in the lateral coordinates, so that the energy of both planes is kept.
 #pragma once
 
 #include "kernel/rest.hpp"
 
 namespace nockwise::kernel {
 
-/// Lateral coordinates or their rates; leans in the side frames.
+/// Velocity of the grip and turning rates in the bow's own plane, and how they follow from the coordinates' rates:
+/// (Ẋ, Ẏ, Ż) = u + τ × u + ½ τ × (τ × u), Θ̇ = Ω + ½ (ρ ψ̇ − ψ ρ̇), with τ = (ρ, ψ, 0) (Eq. 34).
 template <class S>
-struct LateralState {
-  S z, yaw, roll;
-  S lean[2];
-  S nock;  // of the string's nock point
-};
-
-template <class S>
-struct LateralMotion {
-  LateralState<S> state, rate;
-};
-
-/// Lateral loads: force and moments about the grip (inertial frame), moments on the leans, force on the nock.
-template <class S>
-struct LateralLoads {
-  S force{0.0}, yaw{0.0}, roll{0.0};
-  S lean[2]{S(0.0), S(0.0)};
-  S nock{0.0};
-};
-
-/// A point that turns with a leaning cam (Eq. 32): from its axle, in the side frame, with its lateral place at zero
-/// lean.
-template <class S>
-struct CamPoint {
-  Vector2<S> arm;
-  S offset;
+struct BowVelocity {
+  Vector2<S> in_plane;
+  S out, pitch;
+  S turn;  // of the plane about its own normal, Ω − Θ̇
 };
 
 template <class S, int Links>
-class LateralFrame {
- public:
-  LateralFrame(const HalfMotion<S, Links>& motion, const LateralState<S>& state, int half)
-      : axle_(motion.axle()),
-        limb_(motion.limb_direction),
-        z_(state.z),
-        yaw_(state.yaw),
-        roll_(S(half_sign[half]) * state.roll),
-        lean_(state.lean[half]),
-        sign_(half_sign[half]) {}
+BowVelocity<S> bow_velocity(const S* q, const S* v) {
+  using L = Layout<Links>;
+  const S roll = q[L::riser_roll];
+  const S yaw = q[L::riser_yaw];
+  const S square = roll * roll + yaw * yaw;
+  // The exact inverse of 1 + K + ½ K², K = τ ×, is 1 + αK + βK².
+  const S beta = (S(0.5) + S(0.25) * square) / (S(1.0) + S(0.25) * square * square);
+  const S alpha = S(-0.5) - beta * (S(1.0) - S(0.5) * square);
+  const S x = v[L::riser_x];
+  const S y = v[L::riser_y];
+  const S z = v[L::riser_z];
+  const S rise = roll * y - yaw * x;
+  const S inward = alpha * z + beta * rise;
+  const S turn = S(-0.5) * (roll * v[L::riser_yaw] - yaw * v[L::riser_roll]);
+  return {{x + yaw * inward, y - roll * inward}, z + alpha * rise - beta * square * z, v[L::riser_pitch] + turn, turn};
+}
 
-  /// Lateral place, relative to the riser's plane, of a point of the cam.
-  [[nodiscard]] S on_cam(const CamPoint<S>& p) const { return p.offset + lean_ * cross(limb_, p.arm); }
-  /// Lateral place of the riser's plane at `r` from the grip.
-  [[nodiscard]] S plane(Vector2<S> r) const { return z_ + roll_ * r.y - yaw_ * r.x; }
-  [[nodiscard]] S place(const CamPoint<S>& p) const { return plane(axle_ + p.arm) + on_cam(p); }
+/// The riser as it moves in the bow's own plane.
+template <class S, int Links>
+RiserMotion<S> bow_motion(const S* q, const S* v, const BowVelocity<S>& bow) {
+  RiserMotion<S> riser = riser_motion<S, Links>(q, v);
+  riser.velocity = bow.in_plane;
+  riser.pitch_rate = bow.pitch;
+  return riser;
+}
 
-  /// Apply an in-plane force (side frame) with lateral part `lateral` at a point of the cam (Eq. 35).
-  void apply(const CamPoint<S>& p, Vector2<S> force, S lateral, int half, LateralLoads<S>& loads) const {
-    const S rise = on_cam(p);
-    const S relative = lateral - (roll_ * force.y - yaw_ * force.x);
-    loads.lean[half] += limb_.x * (p.arm.y * relative - rise * force.y);
-    loads.lean[half] += limb_.y * (rise * force.x - p.arm.x * relative);
-    apply_at(axle_ + p.arm, place(p), force, lateral, loads);
+/// The lateral coordinates and their rates, with the string's point as it is said.
+template <class S, int Links>
+LateralMotion<S> lateral_motion(const S* q, const S* v, S nock, S nock_rate) {
+  using L = Layout<Links>;
+  return {{q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock},
+          {v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, nock_rate}};
+}
+
+/// Accelerations of the coordinates from those in the bow's own plane, x and y of the grip itself: u̇ + (Ω − Θ̇) k × u.
+template <class S>
+struct BowAcceleration {
+  S x, y, z, pitch, roll, yaw;
+};
+template <class S, int Links>
+void put_acceleration(const BowAcceleration<S>& b, const BowVelocity<S>& u, const S* q, const S* v, S* a) {
+  using L = Layout<Links>;
+  const S roll = q[L::riser_roll];
+  const S yaw = q[L::riser_yaw];
+  const S roll_rate = v[L::riser_roll];
+  const S yaw_rate = v[L::riser_yaw];
+  const S rise = roll * u.in_plane.y - yaw * u.in_plane.x;
+  const S x = b.x + u.turn * u.in_plane.y;
+  const S y = b.y - u.turn * u.in_plane.x;
+  const S rise_rate = roll * y - yaw * x + roll_rate * u.in_plane.y - yaw_rate * u.in_plane.x;
+  const S out = u.out + S(0.5) * rise;
+  const S out_rate = b.z + S(0.5) * rise_rate;
+  a[L::riser_x] = x + yaw * out_rate + yaw_rate * out;
+  a[L::riser_y] = y - roll * out_rate - roll_rate * out;
+  a[L::riser_z] =
+      b.z * (S(1.0) - S(0.5) * (roll * roll + yaw * yaw)) + rise_rate - (roll * roll_rate + yaw * yaw_rate) * u.out;
+  a[L::riser_roll] = b.roll;
+  a[L::riser_yaw] = b.yaw;
+  a[L::riser_pitch] = b.pitch + S(0.5) * (roll * b.yaw - yaw * b.roll);
+}
+
+/// Generalised forces on the grip's coordinates X, Y, Z, Θ and on roll and yaw, of all potentials and dampers; turned
+/// into the bow's own plane.
+template <class S>
+struct BowForces {
+  S x{0.0}, y{0.0}, z{0.0}, pitch{0.0}, roll{0.0}, yaw{0.0};
+
+  [[nodiscard]] BowForces<S> in_own_plane(S roll_angle, S yaw_angle) const {
+    const S inward = S(0.5) * (yaw_angle * x - roll_angle * y);
+    BowForces<S> own = *this;
+    own.x = x - yaw_angle * (inward + z);
+    own.y = y + roll_angle * (inward + z);
+    own.z = z * (S(1.0) - S(0.5) * (roll_angle * roll_angle + yaw_angle * yaw_angle)) + S(2.0) * inward;
+    own.roll = roll - S(0.5) * yaw_angle * pitch;
+    own.yaw = yaw + S(0.5) * roll_angle * pitch;
+    return own;
   }
-  /// Apply a force at `r` from the grip whose lateral place is `z`.
-  void apply_at(Vector2<S> r, S z, Vector2<S> force, S lateral, LateralLoads<S>& loads) const {
-    const S height = z - z_;
-    loads.force += lateral;
-    loads.roll += S(sign_) * (r.y * lateral - height * force.y);
-    loads.yaw = loads.yaw + height * force.x - r.x * lateral;
-  }
-
- private:
-  Vector2<S> axle_, limb_;
-  S z_, yaw_, roll_, lean_;
-  double sign_;
-};
-
-/// A string half whose run ends at `end_z`; `on_end` receives its force there.
-template <class S, int Links>
-void add_lateral_string(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, const LineLoads<S, Links>& lines,
-                        int h, const LateralState<S>& state, S end_z, S& on_end, LateralLoads<S>& loads) {
-  const LateralFrame<S, Links> frame(m, state, h);
-  const Line<S>& line = lines.string[h];
-  const CamPoint<S> point{tangent_a<TrackRole::let_out>(line), c.half[h].string_z};
-  const S tension = lines.string_tension[h];
-  const S lateral = tension * (end_z - frame.place(point)) / line.straight;
-  frame.apply(point, tension * line.direction, lateral, h, loads);
-  on_end = S(0.0) - lateral;
-}
-
-/// Where cable `h` runs: from its take-up groove past the guard to the other limb (Eq. 34), to the yoke's junction,
-/// which turns with that axle, or to a groove. In the side frame of its half.
-template <class S>
-struct CablePath {
-  CamPoint<S> a, b;
-  Vector2<S> start, guard;
-  S to_guard, beyond_guard;  // lengths from the groove to the guard and on to the end [m]
-  S place_a, place_b, guard_z;
 };
 
 template <class S, int Links>
-CablePath<S> cable_path(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                        const LineLoads<S, Links>& lines, const RiserMotion<S>& side_riser, int h,
-                        const LateralFrame<S, Links>& near, const LateralFrame<S, Links>& far) {
-  const int o = 1 - h;
-  const Line<S>& line = lines.cable[h];
-  CablePath<S> path;
-  path.a = {tangent_a<TrackRole::take_up>(line), c.half[h].take_up_z};
-  path.b = {mirror(tangent_b(line)), c.half[o].let_out_z};
-  S leg(0.0);
-  if (topology.cable_end[h] == CableEnd::yoke) {
-    leg = c.yoke[h].leg_height;
-    path.b = {mirror(-leg * line.direction), c.yoke[h].junction_offset};
-  }
-  path.start = m[h].axle() + path.a.arm;
-  const S start_height = side_riser.cosine * path.start.y - side_riser.sine * path.start.x;
-  const S climb = side_riser.cosine * line.direction.y - side_riser.sine * line.direction.x;
-  path.to_guard = (S(half_sign[h]) * c.guard.height - start_height) / climb;
-  path.beyond_guard = line.straight - path.to_guard - leg;
-  path.guard = path.start + path.to_guard * line.direction;
-  path.guard_z = near.plane(path.guard) + c.guard.z[h];
-  path.place_a = near.place(path.a);
-  path.place_b = far.place(path.b);
-  return path;
+BowForces<S> hand_forces(const HandConstants<S>& hand, const S* q, const S* v) {
+  using L = Layout<Links>;
+  BowForces<S> f;
+  f.x = hand.force_x - hand.kx * q[L::riser_x] - hand.cx * v[L::riser_x];
+  f.y = hand.force_y - hand.ky * q[L::riser_y] - hand.cy * v[L::riser_y];
+  f.z = hand.force_z - hand.kz * q[L::riser_z] - hand.cz * v[L::riser_z];
+  f.pitch = hand.moment_pitch - hand.k_pitch * q[L::riser_pitch] - hand.c_pitch * v[L::riser_pitch];
+  f.roll = hand.moment_roll - hand.k_roll * q[L::riser_roll] - hand.c_roll * v[L::riser_roll];
+  f.yaw = hand.moment_yaw - hand.k_yaw * q[L::riser_yaw] - hand.c_yaw * v[L::riser_yaw];
+  return f;
 }
 
-template <class S, int Links>
-void add_lateral_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                       const LineLoads<S, Links>& lines, const RiserMotion<S>& side_riser, int h,
-                       const LateralState<S>& state, LateralLoads<S>& loads) {
-  const int o = 1 - h;
-  const LateralFrame<S, Links> near(m[h], state, h);
-  const LateralFrame<S, Links> far(m[o], state, o);
-  const CablePath<S> path = cable_path(c, topology, m, lines, side_riser, h, near, far);
-  const S tension = lines.cable_tension[h];
-  const Vector2<S> pull = tension * lines.cable[h].direction;
-  const S lateral_a = tension * (path.guard_z - path.place_a) / path.to_guard;
-  const S lateral_b = tension * (path.guard_z - path.place_b) / path.beyond_guard;
-  near.apply(path.a, pull, lateral_a, h, loads);
-  far.apply(path.b, mirror(S(-1.0) * pull), lateral_b, o, loads);
-  near.apply_at(path.guard, path.guard_z, Vector2<S>{S(0.0), S(0.0)}, -(lateral_a + lateral_b), loads);
-}
-
-/// Loads of all lines but on the nock, at a lateral state; linear in it. The string's runs end at `end_z` and pull
-/// there with `on_end`.
-template <class S, int Links>
-LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology& topology,
-                                   const HalfMotion<S, Links> (&m)[2], const LineLoads<S, Links>& lines,
-                                   const RiserMotion<S>& riser, const LateralState<S>& state, const S (&end_z)[2],
-                                   S (&on_end)[2]) {
-  LateralLoads<S> loads;
-  for (int h = 0; h < 2; ++h) {
-    add_lateral_string(c, m[h], lines, h, state, end_z[h], on_end[h], loads);
-    add_lateral_cable(c, topology, m, lines, in_side_frame(riser, h), h, state, loads);
-    loads.lean[h] -= c.half[h].twist_stiffness * state.lean[h];
-  }
-  return loads;
-}
-
-/// Loads of all lines where the string's runs end at the nock.
-template <class S, int Links>
-LateralLoads<S> lateral_line_loads(const Constants<S, Links>& c, const Topology& topology,
-                                   const HalfMotion<S, Links> (&m)[2], const LineLoads<S, Links>& lines,
-                                   const RiserMotion<S>& riser, const LateralState<S>& state) {
-  S on_nock[2];
-  LateralLoads<S> loads = lateral_line_loads(c, topology, m, lines, riser, state, {state.nock, state.nock}, on_nock);
-  loads.nock = on_nock[0] + on_nock[1];
-  return loads;
-}
-
+/// Lateral motion of the bow's own plane.
 template <class S>
-void add_lateral_hand(const HandConstants<S>& hand, const LateralMotion<S>& motion, LateralLoads<S>& loads) {
-  const auto& [state, rate] = motion;
-  loads.force = loads.force + hand.force_z - hand.kz * state.z - hand.cz * rate.z;
-  loads.yaw = loads.yaw + hand.moment_yaw - hand.k_yaw * state.yaw - hand.c_yaw * rate.yaw;
-  loads.roll = loads.roll + hand.moment_roll - hand.k_roll * state.roll - hand.c_roll * rate.roll;
-}
+struct PlaneMotion {
+  S out, roll, yaw;  // velocity of the grip across it, and its turning rates
+  S turn;            // about its normal
+  [[nodiscard]] S at(Vector2<S> r) const { return out + roll * r.y - yaw * r.x; }
+  /// What a mass that moves across the plane with `across` is pushed with in it, per mass: −ω × v.
+  [[nodiscard]] Vector2<S> push(S across) const { return {-(yaw * across), roll * across}; }
+};
 
-/// The cradle (Eq. 39) holds the shaft sideways while it carries it, fading over its depth as the shaft lifts out. From
-/// a capture it cannot lift out.
-template <class S>
-void add_lateral_rest(const RestConstants<S>& rest, RestKind kind, const Launcher<S>& l, const CarriedShaft<S>& shaft,
-                      const ShaftModes<S>& z, const LateralMotion<S>& motion, const Vector2<S>& contact_force_on_riser,
-                      RestState<S>& contact, LateralLoads<S>& loads) {
-  const auto& [state, rate] = motion;
-  const S rest_z = rest.z + state.roll * l.tip.y - state.yaw * l.tip.x;  // relative to the grip's z
-  const S rest_rate = rate.z + rate.roll * l.tip.y - rate.yaw * l.tip.x;
-  const S* shape = shaft.carried.shape;
-  const S reach_rate = l.velocity.x - shaft.nock_velocity;
-  const S stretch = modal_sum(z.count, shape, z.place) - (state.z + rest_z);
-  const S stretch_rate =
-      modal_sum(z.count, shape, z.rate) + modal_sum(z.count, shaft.carried.slope, z.place) * reach_rate - rest_rate;
-  const S lift = kind == RestKind::capture ? S(0.0) : contact.gap;
-  const S held =
-      minimum(positive(S(1.0) - lift / rest.cradle_depth), S(1.0)) * under_shaft(contact.reach, shaft.length);
-  const S force = -held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate);
-  contact.lateral_gap = stretch;
-  z.add(shape, force);
-  loads.force -= force;
-  loads.roll = loads.roll - l.tip.y * force - rest_z * contact_force_on_riser.y;
-  loads.yaw = loads.yaw + l.tip.x * force + rest_z * contact_force_on_riser.x;
-}
-
-/// Inertia of the lateral plane: point masses with their in-plane motion (Eq. 36), and spinning parts (Eq. 37).
+/// Inertia of the lateral motion: point masses and spinning parts (Eqs. 36, 37). Order z, roll, yaw.
 template <class S>
 struct LateralInertia {
-  S matrix[3][3]{};  // order z, roll, yaw; lower triangle and diagonal
+  S matrix[3][3]{};  // lower triangle and diagonal
   S force[3]{};
 
-  /// Mass at `r` (relative to the grip, velocity `w`, acceleration `b`, likewise relative) with the inertial
-  /// acceleration `a` less gravity.
-  void add_mass(S mass, Vector2<S> r, Vector2<S> w, Vector2<S> b, Vector2<S> a, const LateralMotion<S>& motion) {
-    const auto& [state, rate] = motion;
+  /// A mass at `r` from the grip with the velocity `relative` to it, in a plane that moves with `grip`.
+  void add_mass(S mass, Vector2<S> r, Vector2<S> relative, Vector2<S> grip, const PlaneMotion<S>& plane) {
     matrix[0][0] += mass;
     matrix[1][0] += mass * r.y;
-    matrix[2][0] -= mass * r.x;
+    matrix[2][0] = matrix[2][0] - mass * r.x;
     matrix[1][1] += mass * r.y * r.y;
-    matrix[2][1] -= mass * r.x * r.y;
+    matrix[2][1] = matrix[2][1] - mass * r.x * r.y;
     matrix[2][2] += mass * r.x * r.x;
-    const S height = state.roll * r.y - state.yaw * r.x;
-    const S bias = S(2.0) * (rate.roll * w.y - rate.yaw * w.x) + state.roll * b.y - state.yaw * b.x;
-    force[0] -= mass * bias;
-    force[1] += mass * (height * a.y - r.y * bias);
-    force[2] -= mass * (height * a.x - r.x * bias);
+    const Vector2<S> twice = relative + relative - plane.turn * quarter_turn(r) + grip;
+    const S bias = mass * (plane.roll * twice.y - plane.yaw * twice.x);
+    force[0] -= bias;
+    force[1] -= r.y * bias;
+    force[2] += r.x * bias;
   }
-  /// A body spinning in the plane at `spin` with acceleration `spin_up`, whose axis is tilted by (tilt_x, tilt_y).
-  void add_spin(S inertia, S spin, S spin_up, S tilt_x, S tilt_y, S tilt_rate_x, S tilt_rate_y) {
-    force[1] -= inertia * (spin_up * tilt_x + spin * tilt_rate_x);
-    force[2] -= inertia * (spin_up * tilt_y + spin * tilt_rate_y);
+};
+
+/// A cam spins about its leaning axle: to its turning rate in the bow's plane comes what roll and yaw have along the axle's
+/// tilt, λ n·ω (Eq. 37).
+template <class S, int Links>
+void add_tilted_spin(HalfMotion<S, Links>& m, const LateralMotion<S>& lateral, int h) {
+  const Vector2<S>& e = m.limb_direction;
+  m.spin_rate += lateral.place.lean[h] * (e.y * (S(half_sign[h]) * lateral.rate.roll) - e.x * lateral.rate.yaw);
+}
+
+/// Lean and spin of half `h`'s cam and limb tip (Eqs. 37, 38), in the side frame.
+template <class S>
+struct LeanMotion {
+  Vector2<S> limb, limb_rate;  // e and ė
+  S lean, lean_rate, roll, yaw;
+  S twist;  // momentum I_t (λ̇ + e·ω)
+  S spin;   // momentum that goes with the cam's spin, about its axle
+
+  /// `turn`: of the bow's plane about its normal.
+  template <int Links>
+  LeanMotion(const Half<S, Links>& half, const HalfMotion<S, Links>& m, const LateralMotion<S>& lateral, S turn, int h)
+      : limb(m.limb_direction),
+        limb_rate((m.rate[Links - 1] - S(half_sign[h]) * turn) * quarter_turn(m.limb_direction)),
+        lean(lateral.place.lean[h]),
+        lean_rate(lateral.rate.lean[h]),
+        roll(S(half_sign[h]) * lateral.rate.roll),
+        yaw(lateral.rate.yaw),
+        twist(half.twist_inertia * (lean_rate + limb.x * roll + limb.y * yaw)),
+        spin(half.cam_inertia * m.spin_rate + half.cam_mass * cross(m.cam_arm, m.cam_velocity())) {}
+
+  /// On the limb's direction.
+  [[nodiscard]] S on_turn() const {
+    const Vector2<S> turned = quarter_turn(limb);
+    return twist * (turned.x * roll + turned.y * yaw) + spin * lean * (turned.y * roll - turned.x * yaw);
+  }
+  [[nodiscard]] S on_lean() const { return spin * (limb.y * roll - limb.x * yaw); }
+  /// On roll and yaw: the momenta's change with the limb's direction and the lean, and that of the spin itself by
+  /// `spin_up`.
+  [[nodiscard]] S on_roll(S spin_up) const {
+    return -(twist * limb_rate.x + spin * (lean_rate * limb.y + lean * limb_rate.y) + spin_up * (lean * limb.y));
+  }
+  [[nodiscard]] S on_yaw(S spin_up) const {
+    return spin * (lean_rate * limb.x + lean * limb_rate.x) + spin_up * (lean * limb.x) - twist * limb_rate.y;
+  }
+  /// What the limb's turning takes from the lean's acceleration.
+  [[nodiscard]] S carried() const { return limb_rate.x * roll + limb_rate.y * yaw; }
+  /// What the spin about the leaning axle takes from the cam's acceleration, with those of roll (side frame) and yaw.
+  [[nodiscard]] S tilted(S roll_acceleration, S yaw_acceleration) const {
+    return lean_rate * (limb.y * roll - limb.x * yaw) +
+           lean * (limb_rate.y * roll - limb_rate.x * yaw + limb.y * roll_acceleration - limb.x * yaw_acceleration);
   }
 };
 

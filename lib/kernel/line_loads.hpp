@@ -2,8 +2,7 @@
 // stops").
 #pragma once
 
-#include "kernel/mechanism.hpp"
-#include "kernel/taut_run.hpp"
+#include "kernel/line_in_space.hpp"
 
 namespace nockwise::kernel {
 
@@ -14,23 +13,22 @@ struct RunDirections {
   [[no_unique_address]] ShaftWindow<S> shaft{};  // where the rest stands along the arrow
 };
 
-/// All in-plane loads of lines and stops at one configuration.
+/// All loads of lines and stops at one configuration, in the bow's own plane where nothing else is said.
 template <class S, int Links>
 struct LineLoads {
   HalfLoads<S, Links> half[2];
-  Line<S> string[2], cable[2];
+  Line<S> string[2], cable[2];                // their runs in the plane
+  S string_length[2], cable_length[2];        // in space [m]
   S string_tension[2], cable_tension[2];
   S cable_stretch[2];     // [m]
   S cable_turn_rate[2];   // u̇ of the cables
-  Vector2<S> nock_force;  // of both string halves on the nock, inertial frame
+  Vector2<S> nock_force;    // of both string halves on the nock, inertial frame
+  LateralLoads<S> lateral;  // of the strings on the grip's coordinates and the nock, of all lines on the leans
+  Vector2<S> end_force[2];  // on the end of each string half, inertial frame
+  S end_pull[2];            // and sideways
   S stop_gap[2], stop_force[2];
   S excursion{0.0};  // largest overshoot of a track's range [rad]
 };
-
-template <class S>
-Vector2<S> mirror(Vector2<S> a) {
-  return {a.x, -a.y};
-}
 
 /// One-sided spring and damper: pushes while penetrated, never pulls (Eq. 11).
 template <class S>
@@ -79,47 +77,122 @@ void add_run_direction_force(LineLoads<S, Links>& loads, int h, S force) {
   loads.half[1 - h].cam_moment += scaled * line.slope_b;
 }
 
+/// A moment on the direction of a limb's last link.
 template <class S, int Links>
-void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, int h, Vector2<S> end,
-                     Vector2<S> end_velocity, RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
+void add_turn_moment(HalfLoads<S, Links>& loads, S moment) {
+  loads.riser_moment += moment;
+  for (int j = 0; j < Links; ++j) {
+    loads.joint[j] += moment;
+  }
+}
+
+/// Where a string half ends, relative to the grip in the inertial frame.
+template <class S>
+struct StringEnd {
+  Vector2<S> place, rate;
+  S aside, aside_rate;
+};
+
+/// The same as the bow's own plane sees it, in the side frame of a half (Eq. 32a); how its parts go back to the inertial
+/// frame.
+template <class S>
+struct EndInPlane {
+  Tilt<S> tilt;
+  Vector2<S> from_grip;  // in the inertial frame
+  S out;                 // z − w/2
+  Vector2<S> place, rate;
+  S aside, aside_rate;
+
+  /// `velocity`: of the grip in the bow's plane.
+  EndInPlane(const StringEnd<S>& end, const LateralMotion<S>& lateral, S sign, Vector2<S> velocity)
+      : tilt{sign * lateral.place.roll, lateral.place.yaw}, from_grip{end.place.x, sign * end.place.y} {
+    const Tilt<S> tilting{sign * lateral.rate.roll, lateral.rate.yaw};
+    const Vector2<S> moving{end.rate.x, sign * end.rate.y};
+    const S rise = tilt.rise(from_grip);
+    const S rise_rate = tilt.rise(moving) + tilting.rise(from_grip);
+    out = end.aside - S(0.5) * rise;
+    place = from_grip + tilt.inward(out);
+    // Velocities in the plane turn with it about its normal.
+    const S turn = S(0.5) * (tilt.yaw * tilting.roll - tilt.roll * tilting.yaw);
+    rate = moving + tilt.inward(end.aside_rate - S(0.5) * rise_rate) + tilting.inward(out) + velocity +
+           turn * quarter_turn(place);
+    aside = end.aside - rise;
+    aside_rate = end.aside_rate - rise_rate;
+  }
+};
+
+template <class S, int Links>
+void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m, const RiserMotion<S>& side_riser,
+                     int h, const StringEnd<S>& string_end, const LateralMotion<S>& lateral, const Leaning<S>& lean,
+                     RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
   const S sign(half_sign[h]);
-  const Vector2<S> span = Vector2<S>{end.x, sign * end.y} - m.axle();
-  const Vector2<S> closing = Vector2<S>{end_velocity.x, sign * end_velocity.y} - m.axle_velocity();
+  const EndInPlane<S> end(string_end, lateral, sign, side_riser.velocity);
   Line<S>& line = loads.string[h];
-  line =
-      solve_line<TrackRole::let_out>(run_direction, c.half[h].string_track, m.cam, FarEnd<S>{}, span, loads.excursion);
-  const S rate = dot(line.direction, closing) - line.p_a * m.alpha_rate;
-  const S tension = line_tension(c.string[h], line.length, rate);
+  line = solve_line<TrackRole::let_out>(run_direction, c.half[h].string_track, m.cam, FarEnd<S>{},
+                                        end.place - m.axle(), loads.excursion);
+  const SpatialLine<S> run = string_in_space(c.half[h], m, line, lean, end.place, end.aside);
+  loads.string_length[h] = run.length;
+  const S shortening = dot(run.near_axle, m.axle_velocity()) + dot(run.far, end.rate) + run.near_cam * m.alpha_rate +
+                       run.near_turn * m.rate[Links - 1] + run.near_lean * lateral.rate.lean[h] +
+                       run.end_aside * end.aside_rate;
+  const S tension = line_tension(c.string[h], run.length, -shortening);
   loads.string_tension[h] = tension;
-  const Vector2<S> pull = tension * line.direction;
-  loads.half[h].axle_force += pull;
-  loads.half[h].cam_moment += tension * line.p_a;
-  loads.nock_force -= Vector2<S>{pull.x, sign * pull.y};
+  HalfLoads<S, Links>& half = loads.half[h];
+  half.axle_force += tension * run.near_axle;
+  half.cam_moment += tension * run.near_cam;
+  add_turn_moment(half, tension * run.near_turn);
+  loads.lateral.lean[h] += tension * run.near_lean;
+  // Back into the inertial frame: Eq. (32a) transposed.
+  const Vector2<S> on_place = tension * run.far;
+  const S on_end = tension * run.end_aside;
+  const S on_out = end.tilt.rise(on_place);
+  const S on_rise = -(S(0.5) * on_out + on_end);
+  const Vector2<S> on_end_here = on_place + on_rise * Vector2<S>{-end.tilt.yaw, end.tilt.roll};
+  const S pull = on_out + on_end;
+  loads.lateral.force -= pull;
+  loads.lateral.roll += sign * (end.from_grip.y * on_rise + end.out * on_place.y);
+  loads.lateral.yaw -= end.from_grip.x * on_rise + end.out * on_place.x;
+  loads.end_pull[h] = pull;
+  loads.end_force[h] = {on_end_here.x, sign * on_end_here.y};
 }
 
 template <class S, int Links>
-void add_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2], int h,
-               S contact_mode, RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
+void add_cable(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
+               const RiserMotion<S>& side_riser, int h, S contact_mode, const LateralMotion<S>& lateral,
+               const Leaning<S> (&lean)[2], RunDirection<S>& run_direction, LineLoads<S, Links>& loads) {
   const int o = 1 - h;
   const Vector2<S> span = mirror(m[o].axle()) - m[h].axle();
-  const Vector2<S> closing = mirror(m[o].axle_velocity()) - m[h].axle_velocity();
+  const Vector2<S> far_velocity = mirror(m[o].axle_velocity());
   const bool let_out = topology.cable_end[h] == CableEnd::let_out;
   const FarEnd<S> far{let_out ? &c.half[o].let_out_track : nullptr, m[o].cam};
   Line<S>& line = loads.cable[h];
   line = solve_line<TrackRole::take_up>(run_direction, c.half[h].take_up_track, m[h].cam, far, span, loads.excursion);
-  const S rate = dot(line.direction, closing) + line.p_a * m[h].alpha_rate - line.p_b * m[o].alpha_rate;
+  const SpatialLine<S> run = cable_in_space(c, topology, m, line, side_riser, h, lean[h], lean[o]);
+  const S shortening = dot(run.near_axle, m[h].axle_velocity()) + dot(run.far, far_velocity) +
+                       dot(run.guard, side_riser.velocity) + run.near_cam * m[h].alpha_rate +
+                       run.far_cam * m[o].alpha_rate + run.near_turn * m[h].rate[Links - 1] +
+                       run.far_turn * m[o].rate[Links - 1] + run.near_lean * lateral.rate.lean[h] +
+                       run.far_lean * lateral.rate.lean[o] + run.pitch * side_riser.pitch_rate;
   const LineConstants<S>& cable = c.cable[h];
-  loads.cable_stretch[h] = line.length - cable.natural;
-  const S tension = engaged_force(contact_mode, loads.cable_stretch[h], rate, cable.stiffness, cable.damping);
+  loads.cable_length[h] = run.length;
+  loads.cable_stretch[h] = run.length - cable.natural;
+  const S tension = engaged_force(contact_mode, loads.cable_stretch[h], -shortening, cable.stiffness, cable.damping);
   loads.cable_tension[h] = tension;
-  loads.cable_turn_rate[h] =
-      (dot(quarter_turn(line.direction), closing) + line.slope_a * m[h].alpha_rate + line.slope_b * m[o].alpha_rate) /
-      line.straight;
-  const Vector2<S> pull = tension * line.direction;
-  loads.half[h].axle_force += pull;
-  loads.half[h].cam_moment -= tension * line.p_a;
-  loads.half[o].axle_force -= mirror(pull);
-  loads.half[o].cam_moment += tension * line.p_b;
+  loads.cable_turn_rate[h] = (dot(quarter_turn(line.direction), far_velocity - m[h].axle_velocity()) +
+                              line.slope_a * m[h].alpha_rate + line.slope_b * m[o].alpha_rate) /
+                             line.straight;
+  HalfLoads<S, Links>& near_loads = loads.half[h];
+  HalfLoads<S, Links>& far_loads = loads.half[o];
+  near_loads.axle_force += tension * run.near_axle;
+  near_loads.riser_force += tension * run.guard;
+  near_loads.riser_moment += tension * run.pitch;
+  near_loads.cam_moment += tension * run.near_cam;
+  add_turn_moment(near_loads, tension * run.near_turn);
+  far_loads.axle_force += mirror(tension * run.far);
+  far_loads.cam_moment += tension * run.far_cam;
+  add_turn_moment(far_loads, tension * run.far_turn);
+  loads.lateral.lean[h] += tension * run.near_lean;
+  loads.lateral.lean[o] += tension * run.far_lean;
 }
 
 /// Limb stop: a peg on the cam meets the limb when θ − β reaches the stop's angle (Eq. 14).
@@ -157,27 +230,30 @@ void add_cable_stop(const Stop<S>& stop, const HalfMotion<S, Links>& m, int h, L
   loads.half[h].cam_moment -= force * slope;
 }
 
-/// Where the string's runs from the cams end, both halves at the nock, relative to the grip pivot in the inertial
-/// frame.
+/// Where the string's runs from the cams end, both halves at the nock.
 template <class S>
 struct EndsAtNock {
-  Vector2<S> nock, nock_velocity;
-  [[nodiscard]] Vector2<S> place(int /*half*/) const { return nock; }
-  [[nodiscard]] Vector2<S> velocity(int /*half*/) const { return nock_velocity; }
+  StringEnd<S> nock;
+  [[nodiscard]] StringEnd<S> end(int /*half*/) const { return nock; }
 };
 
-/// Loads of all lines and stops. `ends`: of the string's runs, as EndsAtNock; joint and cam angles and rates are those
-/// of the state.
+/// Loads of all lines and stops, and of the limbs' twist. `ends`: of the string's runs, as EndsAtNock; joint and cam
+/// angles and rates are those of the state; `riser` moves as the bow's own plane sees it.
 template <class S, int Links, class Ends>
 void add_line_loads(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                    const Ends& ends, const S* q, const S* v, RunDirections<S>& run_directions,
-                    LineLoads<S, Links>& loads, const ContactModes<S>& contact_modes = {}) {
+                    const RiserMotion<S>& riser, const Ends& ends, const LateralMotion<S>& lateral, const S* q,
+                    const S* v, RunDirections<S>& run_directions, LineLoads<S, Links>& loads,
+                    const ContactModes<S>& contact_modes = {}) {
   using L = Layout<Links>;
-  loads.nock_force = {S(0.0), S(0.0)};
+  const Leaning<S> lean[2]{{m[0].limb_direction, lateral.place.lean[0]}, {m[1].limb_direction, lateral.place.lean[1]}};
   for (int h = 0; h < 2; ++h) {
-    add_string_half(c, m[h], h, ends.place(h), ends.velocity(h), run_directions.string[h], loads);
-    add_cable(c, topology, m, h, contact_modes.cable[h], run_directions.cable[h], loads);
+    const RiserMotion<S> side_riser = in_side_frame(riser, h);
+    add_string_half(c, m[h], side_riser, h, ends.end(h), lateral, lean[h], run_directions.string[h], loads);
+    add_cable(c, topology, m, side_riser, h, contact_modes.cable[h], lateral, lean, run_directions.cable[h], loads);
+    loads.lateral.lean[h] -= c.half[h].twist_stiffness * lateral.place.lean[h];
   }
+  loads.nock_force = loads.end_force[0] + loads.end_force[1];
+  loads.lateral.nock = loads.end_pull[0] + loads.end_pull[1];
   for (int h = 0; h < 2; ++h) {
     loads.stop_gap[h] = S(1.0);
     loads.stop_force[h] = S(0.0);

@@ -10,6 +10,12 @@
 
 namespace nockwise::kernel {
 
+/// A vector of one side frame in the other's.
+template <class S>
+Vector2<S> mirror(Vector2<S> a) {
+  return {a.x, -a.y};
+}
+
 /// Riser state in a side frame.
 template <class S>
 struct RiserMotion {
@@ -48,10 +54,13 @@ struct HalfMotion {
   S limb_turn, limb_turn_rate;  // sum of the joint angles: last link relative to the riser
   Turn<S> cam;                  // absolute turn of the cam
   S alpha_rate;                 // and its rate
+  S spin_rate;                  // of the cam about its own axle, which leans
   Vector2<S> cam_arm;           // axle to the cam's centre of mass
 
   [[nodiscard]] Vector2<S> axle() const { return end[Links - 1]; }
   [[nodiscard]] Vector2<S> axle_velocity() const { return end_velocity[Links - 1]; }
+  [[nodiscard]] Vector2<S> cam_centre() const { return axle() + cam_arm; }
+  [[nodiscard]] Vector2<S> cam_velocity() const { return axle_velocity() + spin_rate * quarter_turn(cam_arm); }
 };
 
 /// Eq. (8); `joint` and `joint_rate` hold the joints' angles and rates.
@@ -89,6 +98,7 @@ HalfMotion<S, Links> half_motion(const Half<S, Links>& half, const RiserMotion<S
   m.limb_turn_rate = turn_rate;
   m.cam = Turn<S>(riser.pitch + cam);
   m.alpha_rate = riser.pitch_rate + cam_rate;
+  m.spin_rate = m.alpha_rate;
   m.cam_arm = turned(m.cam.cosine, m.cam.sine, {half.cam_x, half.cam_y});
   return m;
 }
@@ -125,21 +135,21 @@ HalfForces<S, Links> generalised(const HalfMotion<S, Links>& m, const HalfLoads<
   return f;
 }
 
-/// Springs of the joints, their damping, gravity on the lumped masses, bearing drag.
+/// Springs of the joints, their damping, weight of the lumped masses under `gravity` [m/s²], bearing drag.
 template <class S, int Links>
 void add_passive_loads(const Half<S, Links>& half, const HalfMotion<S, Links>& m, const S* joint, const S* joint_rate,
-                       S cam_rate, S gravity_y, HalfLoads<S, Links>& loads) {
+                       S cam_rate, Vector2<S> gravity, HalfLoads<S, Links>& loads) {
   for (int j = 0; j < Links; ++j) {
     const Link<S>& link = half.links[j];
     loads.joint[j] = loads.joint[j] - link.stiffness * (joint[j] - link.free_angle) - link.damping * joint_rate[j];
-    const Vector2<S> weight{S(0.0), link.mass * gravity_y};
+    const Vector2<S> weight = link.mass * gravity;
     loads.riser_force += weight;
     loads.riser_moment += cross(m.end[j], weight);
     for (int i = 0; i <= j; ++i) {
       loads.joint[i] += cross(m.end[j] - m.joint[i], weight);
     }
   }
-  const Vector2<S> weight{S(0.0), half.cam_mass * gravity_y};
+  const Vector2<S> weight = half.cam_mass * gravity;
   loads.axle_force += weight;
   loads.cam_moment += cross(m.cam_arm, weight);
   loads.cam_on_limb -= half.bearing_damping * cam_rate;
@@ -206,15 +216,13 @@ HalfInertia<S, Links> assemble(const Half<S, Links>& half, const HalfMotion<S, L
       }
     }
   }
-  const Vector2<S> cam_centre = m.axle() + m.cam_arm;
   for (int i = 0; i < Links; ++i) {
     columns[i] = quarter_turn(m.axle() - m.joint[i]);
   }
   columns[Links] = quarter_turn(m.cam_arm);
-  // The riser's pitch turns the cam with it: its column is k × (axle) + k × (cam arm), which quarter_turn(cam_centre)
-  // is.
-  add_point_mass(half.cam_mass, cam_centre, columns, Links + 1,
-                 m.bias[Links - 1] - (m.alpha_rate * m.alpha_rate) * m.cam_arm, inertia, forces);
+  // The riser's pitch turns the cam with it: its column is k × (axle) + k × (cam arm), which that of its centre is.
+  add_point_mass(half.cam_mass, m.cam_centre(), columns, Links + 1,
+                 m.bias[Links - 1] - (m.spin_rate * m.alpha_rate) * m.cam_arm, inertia, forces);
   inertia.riser[2][2] += half.cam_inertia;
   inertia.coupling[Links][2] += half.cam_inertia;
   inertia.own[Links][Links] += half.cam_inertia;

@@ -130,16 +130,29 @@ void add_arm_loads(const RestConstants<S>& rest, RestKind kind, const ArmMotion<
       state.arm_moment + (kind == RestKind::limb_driven ? spring : -slack) - rest.arm_damping * arm.rate - over + under;
 }
 
-/// Launcher tip relative to the grip pivot (inertial frame), its derivatives by the arm's angle and by the riser's
-/// pitch; its place and velocity where the grip pivot has been carried along.
+/// How the grip pivot moves in the inertial frame.
+template <class S>
+struct GripMotion {
+  Vector2<S> place, rate;
+  S pitch_rate;  // of the riser's coordinate
+  LateralMotion<S> lateral;
+};
+
+/// Launcher tip relative to the grip pivot in the inertial frame, and its derivatives by the arm's angle and the riser's
+/// angles; `own`: in the bow's own plane, likewise. Its place and rate where the grip has been carried along, in the
+/// plane of the shot and sideways.
 template <class S>
 struct Launcher {
-  Vector2<S> tip, by_arm, by_pitch, place, velocity;
+  Vector2<S> tip, by_arm, by_pitch, by_roll, by_yaw;
+  Vector2<S> own;
+  S rise_by_arm, rise_by_pitch;  // of the way aside
+  Vector2<S> place, rate;
+  S aside, aside_rate;
 };
 
 template <class S>
-Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, Vector2<S> grip,
-                     const ArmMotion<S>& arm) {
+Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser,
+                     const GripMotion<S>& grip, const ArmMotion<S>& arm) {
   Vector2<S> local{rest.x, rest.height};
   Vector2<S> local_by_arm{S(0.0), S(0.0)};
   if (has_arm(kind)) {
@@ -149,19 +162,34 @@ Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMot
     local += rest.arm_length * Vector2<S>{cosine - rest.cosine_up, sine - rest.sine_up};
     local_by_arm = rest.arm_length * Vector2<S>{-sine, cosine};
   }
+  const auto& [state, rate] = grip.lateral;
+  const Tilt<S> tilt{state.roll, state.yaw};
   Launcher<S> l;
-  l.tip = turned(riser.cosine, riser.sine, local);
-  l.by_arm = turned(riser.cosine, riser.sine, local_by_arm);
-  l.by_pitch = quarter_turn(l.tip);
-  l.place = grip + l.tip;
-  l.velocity = riser.velocity + riser.pitch_rate * l.by_pitch + arm.rate * l.by_arm;
+  l.own = turned(riser.cosine, riser.sine, local);
+  const Vector2<S> own_by_arm = turned(riser.cosine, riser.sine, local_by_arm);
+  const Vector2<S> own_by_pitch = quarter_turn(l.own);
+  l.rise_by_arm = tilt.rise(own_by_arm);
+  l.rise_by_pitch = tilt.rise(own_by_pitch);
+  // r + (ψ, −ρ)(z + w/2): the tilt moves what stands aside.
+  const S rise = tilt.rise(l.own);
+  const S out = rest.z + S(0.5) * rise;
+  l.tip = l.own - tilt.inward(out);
+  l.by_arm = own_by_arm - tilt.inward(S(0.5) * l.rise_by_arm);
+  l.by_pitch = own_by_pitch - tilt.inward(S(0.5) * l.rise_by_pitch);
+  l.by_roll = Vector2<S>{S(0.0), -out} - tilt.inward(S(0.5) * l.own.y);
+  l.by_yaw = Vector2<S>{out, S(0.0)} + tilt.inward(S(0.5) * l.own.x);
+  l.place = grip.place + l.tip;
+  l.rate = grip.rate + grip.pitch_rate * l.by_pitch + arm.rate * l.by_arm + rate.roll * l.by_roll + rate.yaw * l.by_yaw;
+  l.aside = state.z + rest.z + rise;
+  l.aside_rate = rate.z + grip.pitch_rate * l.rise_by_pitch + arm.rate * l.rise_by_arm + rate.roll * l.own.y -
+                 rate.yaw * l.own.x;
   return l;
 }
 
 /// The launcher of a bow that stands still with its grip pivot at the origin.
 template <class S>
 Launcher<S> still_launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser, S arm) {
-  return launcher(rest, kind, riser, Vector2<S>{S(0.0), S(0.0)}, ArmMotion<S>{arm, S(0.0)});
+  return launcher(rest, kind, riser, GripMotion<S>{}, ArmMotion<S>{arm, S(0.0)});
 }
 
 /// The shaft where a launcher may carry it.
@@ -187,35 +215,62 @@ struct ShaftModes {
   }
 };
 
-/// Forces of the vertical contact on arrow, riser and arm (Eqs. 28, 29). gap = y(s) − y_launcher with s = x_launcher −
-/// x_nock; every force is contact · ∂gap/∂q, so that the contact does no net work while it slides.
+/// Generalised forces of the rest's two contacts but on arm and shaft's modes.
 template <class S>
 struct ContactLoads {
   S arrow_x{0.0};
   Vector2<S> riser_force{S(0.0), S(0.0)};
   S riser_moment{0.0};
+  S aside{0.0}, roll{0.0}, yaw{0.0};  // on Z, ρ, ψ
 };
 
+/// Forces of both contacts on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and s
+/// = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it carries it and fades over its depth
+/// as the shaft lifts out; from a capture it cannot lift out. Every force is a potential's or a damper's, so that sliding
+/// does no work of its own; the fading cradle pushes the shaft out.
 template <class S>
 ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S contact_mode, const Launcher<S>& l,
-                            const CarriedShaft<S>& shaft, const ShaftModes<S>& y, RestState<S>& state) {
-  ContactLoads<S> loads;
+                            const CarriedShaft<S>& shaft, const ShaftModes<S>& y, const ShaftModes<S>& z,
+                            RestState<S>& state) {
   const S* shape = shaft.carried.shape;
   const S slope = modal_sum(y.count, shaft.carried.slope, y.place);
+  const S slope_z = modal_sum(z.count, shaft.carried.slope, z.place);
+  const S reach_rate = l.rate.x - shaft.nock_velocity;
   state.reach = l.place.x - shaft.nock_x;
   state.gap = modal_sum(y.count, shape, y.place) - l.place.y;
-  const S gap_rate = modal_sum(y.count, shape, y.rate) + slope * (l.velocity.x - shaft.nock_velocity) - l.velocity.y;
+  const S gap_rate = modal_sum(y.count, shape, y.rate) + slope * reach_rate - l.rate.y;
+  const S stretch = modal_sum(z.count, shape, z.place) - l.aside;
+  const S stretch_rate = modal_sum(z.count, shape, z.rate) + slope_z * reach_rate - l.aside_rate;
+  state.lateral_gap = stretch;
+  const S fade = S(1.0) - state.gap / rest.cradle_depth;
+  S held = minimum(positive(fade), S(1.0));
+  // −½ k ε² ∂χ/∂g while it fades.
+  S lifting = select(fade < S(1.0), select(fade > S(0.0), S(1.0), S(0.0)), S(0.0)) *
+              (S(0.5) * rest.k_lateral * stretch * stretch / rest.cradle_depth);
   S force = engaged_force(contact_mode, -state.gap, -gap_rate, rest.k, rest.c);
   if (kind == RestKind::capture) {
     force = -(rest.k * state.gap + rest.c * gap_rate);
+    held = S(1.0);
+    lifting = S(0.0);
   }
-  force = force * under_shaft(state.reach, shaft.length);
+  const S under = under_shaft(state.reach, shaft.length);
+  force = force * under;
   state.contact = force;
-  y.add(shape, force);
-  loads.arrow_x = -force * slope;
-  loads.riser_force = {force * slope, -force};
-  loads.riser_moment = force * (slope * l.by_pitch.x - l.by_pitch.y);
-  state.arm_moment += force * (slope * l.by_arm.x - l.by_arm.y);
+  const S up = force + under * lifting;
+  const S aside = -(under * held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate));
+  y.add(shape, up);
+  z.add(shape, aside);
+  // On the launcher's tip in the inertial frame, and on its way aside.
+  const S on_reach = up * slope + aside * slope_z;
+  const auto on = [&](Vector2<S> tip, S rise) { return on_reach * tip.x - up * tip.y - aside * rise; };
+  ContactLoads<S> loads;
+  loads.arrow_x = -on_reach;
+  loads.riser_force = {on_reach, -up};
+  loads.riser_moment = on(l.by_pitch, l.rise_by_pitch);
+  loads.aside = -aside;
+  loads.roll = on(l.by_roll, l.own.y);
+  loads.yaw = on(l.by_yaw, -l.own.x);
+  state.arm_moment += on(l.by_arm, l.rise_by_arm);
   return loads;
 }
 

@@ -30,36 +30,127 @@ struct PlanarScratch {
   S own_acceleration[2][Links + 1];
 };
 
-/// Solve riser, limbs and cams for their accelerations under `lines` and the extra riser load of the rest's contact.
+/// Loads of the lateral motion on the masses of a half in the bow's own plane.
+template <class S, int Links>
+HalfLoads<S, Links> carried_loads(const Half<S, Links>& half, const HalfMotion<S, Links>& m,
+                                  const PlaneMotion<S>& plane) {
+  HalfLoads<S, Links> loads;
+  for (int j = 0; j < Links; ++j) {
+    const Vector2<S> push = half.links[j].mass * plane.push(plane.at(m.end[j]));
+    loads.riser_force += push;
+    loads.riser_moment += cross(m.end[j], push);
+    for (int i = 0; i <= j; ++i) {
+      loads.joint[i] += cross(m.end[j] - m.joint[i], push);
+    }
+  }
+  loads.axle_force = half.cam_mass * plane.push(plane.at(m.cam_centre()));
+  // The cam's centre is carried round at the turning rate, but moves with the spin.
+  const S lag = half.cam_mass * (m.spin_rate - m.alpha_rate);
+  loads.cam_moment = cross(m.cam_arm, loads.axle_force) - lag * dot(m.cam_arm, m.axle_velocity());
+  return loads;
+}
+
+/// Mass of riser, links and cams [kg], and its first moment about the grip in the bow's own plane [kg·m].
+template <class S>
+struct BowMass {
+  S mass;
+  Vector2<S> moment;
+};
+
+template <class S, int Links>
+BowMass<S> weigh(const Constants<S, Links>& c, const HalfMotion<S, Links> (&m)[2], Vector2<S> riser_centre) {
+  BowMass<S> all{c.riser.mass, c.riser.mass * riser_centre};
+  for (int h = 0; h < 2; ++h) {
+    Vector2<S> moment{S(0.0), S(0.0)};
+    for (int j = 0; j < Links; ++j) {
+      all.mass += c.half[h].links[j].mass;
+      moment += c.half[h].links[j].mass * m[h].end[j];
+    }
+    all.mass += c.half[h].cam_mass;
+    moment += c.half[h].cam_mass * m[h].cam_centre();
+    all.moment += Vector2<S>{moment.x, S(half_sign[h]) * moment.y};
+  }
+  return all;
+}
+
+/// What the bow's plane and its lateral motion share.
+template <class S>
+struct LateralLink {
+  PlaneMotion<S> plane;
+  LeanMotion<S> lean[2];
+  BowForces<S> own{};  // forces of potentials and dampers, in the bow's own plane
+  S spin_up[2]{};      // rate of the spins' momenta [N·m]
+};
+
+/// Forces of all potentials and dampers on the grip's coordinates, roll and yaw, turned into the bow's own plane, and in
+/// `forces` those on the halves' own coordinates.
+template <class S, int Links>
+BowForces<S> bow_forces(const Constants<S, Links>& c, const S* q, const S* v, const LateralState<S>& lateral,
+                        const ContactLoads<S>& contact, const PlanarScratch<S, Links>& w, const LateralLink<S>& link,
+                        Vector2<S> centre, HalfForces<S, Links> (&forces)[2]) {
+  using L = Layout<Links>;
+  const S roll = lateral.roll;
+  const S yaw = lateral.yaw;
+  // Heights are Y + r_y + ½ ρ (ψ r_x − ρ r_y): weight in the plane.
+  const Vector2<S> down = c.gravity * Vector2<S>{S(-0.5) * roll * yaw, S(0.5) * roll * roll - S(1.0)};
+  const BowMass<S> bow = weigh(c, w.motion, centre);
+  BowForces<S> all = hand_forces<S, Links>(c.hand, q, v);
+  all.pitch += contact.riser_moment + c.riser.mass * cross(centre, down);
+  for (int h = 0; h < 2; ++h) {
+    HalfLoads<S, Links> loads = w.lines.half[h];
+    add_passive_loads(c.half[h], w.motion[h], q + L::joint(h, 0), v + L::joint(h, 0), v[L::cam(h)],
+                      Vector2<S>{down.x, S(half_sign[h]) * down.y}, loads);
+    add_turn_moment(loads, link.lean[h].on_turn());
+    forces[h] = generalised(w.motion[h], loads);
+    all.pitch += S(half_sign[h]) * forces[h].riser[2];
+  }
+  // Cables, cord, limbs are the bow's own: on the grip's place act hand, rest, string and weight.
+  all.x += contact.riser_force.x - (w.lines.end_force[0].x + w.lines.end_force[1].x);
+  all.y += contact.riser_force.y - (w.lines.end_force[0].y + w.lines.end_force[1].y) - bow.mass * c.gravity;
+  all.z += contact.aside + w.lines.lateral.force;
+  all.roll += contact.roll + w.lines.lateral.roll + c.gravity * (roll * bow.moment.y - S(0.5) * yaw * bow.moment.x);
+  all.yaw += contact.yaw + w.lines.lateral.yaw - S(0.5) * c.gravity * roll * bow.moment.x;
+  return all.in_own_plane(roll, yaw);
+}
+
+/// Solve riser, limbs and cams for their accelerations in the bow's own plane under `w.lines` and the rest's contact.
 template <class S, int Links>
 void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, const S* q, const S* v,
-                     const ContactLoads<S>& contact, PlanarScratch<S, Links>& w) {
-  using L = Layout<Links>;
+                     const LateralState<S>& lateral, const ContactLoads<S>& contact, PlanarScratch<S, Links>& w,
+                     LateralLink<S>& link) {
   const RiserConstants<S>& r = c.riser;
-  const HandConstants<S>& hand = c.hand;
+  const PlaneMotion<S>& plane = link.plane;
   const Vector2<S> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
   const Vector2<S> turn = quarter_turn(centre);
   const Vector2<S> bias = -(w.riser.pitch_rate * w.riser.pitch_rate) * centre;
+  HalfForces<S, Links> forces[2];
+  link.own = bow_forces(c, q, v, lateral, contact, w, link, centre, forces);
+  const Vector2<S> push = plane.push(plane.at(centre)) - bias;
   S m[3][3] = {{r.mass, S(0.0), S(0.0)},
                {S(0.0), r.mass, S(0.0)},
                {r.mass * turn.x, r.mass * turn.y, r.pitch_inertia + r.mass * dot(turn, turn)}};
-  S f[3] = {hand.force_x - hand.kx * q[L::riser_x] - hand.cx * v[L::riser_x] + contact.riser_force.x - r.mass * bias.x,
-            hand.force_y - hand.ky * q[L::riser_y] - hand.cy * v[L::riser_y] + contact.riser_force.y -
-                r.mass * (bias.y + c.gravity),
-            hand.moment_pitch - hand.k_pitch * q[L::riser_pitch] - hand.c_pitch * v[L::riser_pitch] +
-                contact.riser_moment - r.mass * (dot(turn, bias) + turn.y * c.gravity)};
+  S f[3] = {link.own.x + r.mass * push.x, link.own.y + r.mass * push.y, link.own.pitch + r.mass * dot(turn, push)};
   ReducedHalf<S, Links> reduced[2];
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
-    HalfLoads<S, Links> loads = w.lines.half[h];
-    add_passive_loads(c.half[h], w.motion[h], q + L::joint(h, 0), v + L::joint(h, 0), v[L::cam(h)], -(sign * c.gravity),
-                      loads);
-    HalfForces<S, Links> forces = generalised(w.motion[h], loads);
-    HalfInertia<S, Links> inertia = assemble(c.half[h], w.motion[h], forces);
-    if (topology.first_link_locked[h]) {
-      lock(0, inertia, forces);
+    // What acts on the riser's coordinates is in `own` already.
+    const HalfForces<S, Links> carried =
+        generalised(w.motion[h], carried_loads(c.half[h], w.motion[h],
+                                               PlaneMotion<S>{plane.out, sign * plane.roll, plane.yaw, plane.turn}));
+    for (int k = 0; k < 3; ++k) {
+      forces[h].riser[k] = carried.riser[k];
     }
-    reduced[h] = reduce(inertia, forces);
+    for (int j = 0; j <= Links; ++j) {
+      forces[h].own[j] += carried.own[j];
+    }
+    const HalfMotion<S, Links>& motion = w.motion[h];
+    link.spin_up[h] = forces[h].own[Links] -
+                      (c.half[h].cam_mass * motion.alpha_rate) * dot(motion.cam_arm, motion.axle_velocity());
+    HalfInertia<S, Links> inertia = assemble(c.half[h], w.motion[h], forces[h]);
+    if (topology.first_link_locked[h]) {
+      lock(0, inertia, forces[h]);
+    }
+    reduced[h] = reduce(inertia, forces[h]);
     const ReducedHalf<S, Links>& half = reduced[h];
     m[0][0] += half.inertia[0][0];
     m[1][1] += half.inertia[1][1];
@@ -82,60 +173,58 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
   }
 }
 
-/// Lateral accelerations of the riser and the leans (Eqs. 36–38); `a` receives them.
+/// Accelerations of the bow's plane across itself, into `b`, and of leans and cams, into `a` (Eqs. 36–38).
 template <class S, int Links>
-void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralMotion<S>& motion,
-                   const LateralLoads<S>& loads, S* a) {
+void solve_lateral(const Constants<S, Links>& c, const PlanarScratch<S, Links>& w, const LateralLink<S>& link,
+                   const S (&lean_force)[2], BowAcceleration<S>& b, S* a) {
   using L = Layout<Links>;
-  const auto& [state, rate] = motion;
   LateralInertia<S> inertia;
-  const S* grip = w.riser_acceleration;
-  const Vector2<S> up{S(0.0), c.gravity};
-  const Vector2<S> grip_acceleration{grip[0], grip[1]};
   const RiserConstants<S>& r = c.riser;
+  const PlaneMotion<S>& plane = link.plane;
   const Vector2<S> centre = turned(w.riser.cosine, w.riser.sine, {r.cm_x, r.cm_y});
-  const Vector2<S> centre_velocity = w.riser.pitch_rate * quarter_turn(centre);
-  const Vector2<S> centre_acceleration =
-      grip[2] * quarter_turn(centre) - (w.riser.pitch_rate * w.riser.pitch_rate) * centre;
-  inertia.add_mass(r.mass, centre, centre_velocity, centre_acceleration, grip_acceleration + centre_acceleration + up,
-                   motion);
+  inertia.add_mass(r.mass, centre, w.riser.pitch_rate * quarter_turn(centre), w.riser.velocity, plane);
   inertia.matrix[1][1] += r.roll_inertia;
   inertia.matrix[2][2] += r.yaw_inertia;
-  inertia.add_spin(r.pitch_inertia, w.riser.pitch_rate, grip[2], state.yaw, -state.roll, rate.yaw, -rate.roll);
+  S spin = r.pitch_inertia * w.riser.pitch_rate;
+  S on_roll(0.0);
+  S on_yaw(0.0);
+  S twist[2];
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
     const HalfMotion<S, Links>& m = w.motion[h];
+    const auto add = [&](S mass, Vector2<S> place, Vector2<S> velocity) {
+      const Vector2<S> inertial{velocity.x, sign * velocity.y};
+      inertia.add_mass(mass, {place.x, sign * place.y}, inertial - w.riser.velocity, w.riser.velocity, plane);
+    };
     for (int j = 0; j < Links; ++j) {
-      Vector2<S> b = m.bias[j] + sign * grip[2] * quarter_turn(m.end[j]);
-      for (int i = 0; i <= j; ++i) {
-        b += w.own_acceleration[h][i] * quarter_turn(m.end[j] - m.joint[i]);
-      }
-      const Vector2<S> b_inertial{b.x, sign * b.y};
-      const Vector2<S> relative = m.end_velocity[j] - Vector2<S>{w.riser.velocity.x, sign * w.riser.velocity.y};
-      const S mass = j == Links - 1 ? c.half[h].links[j].mass + c.half[h].cam_mass : c.half[h].links[j].mass;
-      inertia.add_mass(mass, {m.end[j].x, sign * m.end[j].y}, {relative.x, sign * relative.y}, b_inertial,
-                       grip_acceleration + b_inertial + up, motion);
+      add(c.half[h].links[j].mass, m.end[j], m.end_velocity[j]);
+      spin += sign * (c.half[h].links[j].inertia * m.rate[j]);
     }
-    const S lean = sign * state.lean[h];
-    const S lean_rate = sign * rate.lean[h];
-    const Vector2<S> e{m.limb_direction.x, sign * m.limb_direction.y};
-    const S spin_up = grip[2] + sign * w.own_acceleration[h][Links];
-    inertia.add_spin(c.half[h].cam_inertia, sign * m.alpha_rate, spin_up, state.yaw + lean * e.y,
-                     -state.roll - lean * e.x, rate.yaw + lean_rate * e.y, -rate.roll - lean_rate * e.x);
+    // Half of what is counted twice is its velocity, half the rate of its place, which lags behind.
+    const Vector2<S> lag = (m.spin_rate - m.alpha_rate) * quarter_turn(m.cam_arm);
+    add(c.half[h].cam_mass, m.cam_centre(), m.cam_velocity() - S(0.5) * lag);
+    const S across = c.half[h].cam_mass * plane.at({m.cam_centre().x, sign * m.cam_centre().y});
+    on_roll += sign * (across * lag.y);
+    on_yaw -= across * lag.x;
+    const LeanMotion<S>& lean = link.lean[h];
+    spin += sign * (c.half[h].cam_inertia * m.spin_rate);
     // The limb's twist passes on to the riser what the lean does not take.
-    inertia.force[1] -= sign * loads.lean[h] * e.x;
-    inertia.force[2] -= sign * loads.lean[h] * e.y;
+    twist[h] = lean_force[h] + lean.on_lean();
+    on_roll += sign * (lean.on_roll(link.spin_up[h]) - lean.limb.x * twist[h]);
+    on_yaw += lean.on_yaw(link.spin_up[h]) - lean.limb.y * twist[h];
   }
-  const S force[3] = {loads.force + inertia.force[0], loads.roll + inertia.force[1], loads.yaw + inertia.force[2]};
+  const S force[3] = {link.own.z + inertia.force[0], link.own.roll + inertia.force[1] - spin * plane.yaw + on_roll,
+                      link.own.yaw + inertia.force[2] + spin * plane.roll + on_yaw};
   S x[3];
   solve3(inertia.matrix, force, x);
-  a[L::riser_z] = x[0];
-  a[L::riser_roll] = x[1];
-  a[L::riser_yaw] = x[2];
+  b.z = x[0];
+  b.roll = x[1];
+  b.yaw = x[2];
   for (int h = 0; h < 2; ++h) {
-    const HalfMotion<S, Links>& m = w.motion[h];
-    a[L::lean(h)] = loads.lean[h] / c.half[h].twist_inertia -
-                    (m.limb_direction.x * (S(half_sign[h]) * x[1]) + m.limb_direction.y * x[2]);
+    const LeanMotion<S>& lean = link.lean[h];
+    a[L::lean(h)] = twist[h] / c.half[h].twist_inertia - (lean.limb.x * (S(half_sign[h]) * x[1]) + lean.limb.y * x[2]) -
+                    lean.carried();
+    a[L::cam(h)] = w.own_acceleration[h][Links] - lean.tilted(S(half_sign[h]) * x[1], x[2]);
   }
 }
 
@@ -154,57 +243,57 @@ NockInertia<S> nock_inertia(const ArrowConstants<S>& arrow, int modes, S attache
   return {modes, attached, S(1.0) / arrow.total_mass, lump, S(1.0) / lump, S(1.0) + lump * at_nock};
 }
 
-/// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x and M ẍ = R_x
-/// + F, the nock accelerates by a_x = ẍ + u·c̈ + ċᵀHċ/M and a_y = φ·c̈, and R = F_string − m a is a 2 × 2 system.
-/// After the nock has let go there is no push. `rate` and `force`: of and on the vertical modes.
+/// A force at the nock.
 template <class S>
-Vector2<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, Vector2<S> string_force, S axial_force,
-                     const ThrustShapes<S>& thrust, const S* rate, const S* force) {
+struct NockForce {
+  Vector2<S> in_plane;
+  S aside;
+};
+
+/// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x in the vertical
+/// plane, likewise in the lateral, and M ẍ = R_x + F, the nock accelerates by a_x = ẍ + u·c̈ + ũ·c̃̈ + (ċᵀHċ + c̃̇ᵀHc̃̇)/M,
+/// a_y = φ·c̈ and a_z = φ·c̃̈, and R = F_string − m a is a 3 × 3 system (Eq. 25). After the nock has let go there is no
+/// push.
+template <class S>
+NockForce<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, const NockForce<S>& pull,
+                       S axial_force, const ThrustShapes<S>& thrust, const ShaftModes<S>& y, const ShaftModes<S>& z) {
   const int modes = nock.modes;
-  const S* shape = thrust.y;
-  const S cross_term = nock.lump * modal_sum(modes, arrow.nock_shape, shape);
-  const S m11 = S(1.0) + nock.lump * (nock.inverse_mass + modal_sum(modes, shape, shape));
-  const S x = string_force.x - nock.lump * (axial_force * nock.inverse_mass + modal_sum(modes, shape, force) +
-                                            modal_sum(modes, rate, thrust.rate));
-  const S y = string_force.y - nock.lump * modal_sum(modes, arrow.nock_shape, force);
-  const S scale = nock.attached / (m11 * nock.across - cross_term * cross_term);
-  return {scale * (nock.across * x - cross_term * y), scale * (m11 * y - cross_term * x)};
+  const S cross_y = nock.lump * modal_sum(modes, arrow.nock_shape, thrust.y);
+  const S cross_z = nock.lump * modal_sum(modes, arrow.nock_shape, thrust.z);
+  const S shapes = modal_sum(modes, thrust.y, thrust.y) + modal_sum(modes, thrust.z, thrust.z);
+  const S m11 = S(1.0) + nock.lump * (nock.inverse_mass + shapes);
+  const S own = modal_sum(modes, thrust.y, y.force) + modal_sum(modes, thrust.z, z.force) +
+                modal_sum(modes, y.rate, thrust.rate) + modal_sum(modes, z.rate, thrust.z_rate);
+  const S along = pull.in_plane.x - nock.lump * (axial_force * nock.inverse_mass + own);
+  const S up = pull.in_plane.y - nock.lump * modal_sum(modes, arrow.nock_shape, y.force);
+  const S aside = pull.aside - nock.lump * modal_sum(modes, arrow.nock_shape, z.force);
+  const S axial = (nock.across * along - (cross_y * up + cross_z * aside)) /
+                  (nock.across * m11 - (cross_y * cross_y + cross_z * cross_z));
+  const S scale = nock.attached / nock.across;
+  return {{nock.attached * axial, scale * (up - cross_y * axial)}, scale * (aside - cross_z * axial)};
 }
 
-/// Axial and vertical accelerations of arrow and string point; returns the push of the string on the nock.
+/// Accelerations of arrow and string point under the string's pull; the shaft's in the lateral plane begin at `a_z`.
 template <class S, int Links>
-Vector2<S> solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock, Vector2<S> string_force, S axial_force,
-                       const ThrustShapes<S>& thrust, const ShaftModes<S>& y, S* a, Diagnostics<S>& diagnostics) {
+void solve_arrow(const Constants<S, Links>& c, const NockInertia<S>& nock, const NockForce<S>& string, S axial_force,
+                 const ThrustShapes<S>& thrust, const ShaftModes<S>& y, const ShaftModes<S>& z, S* a, S* a_z,
+                 Diagnostics<S>& diagnostics) {
   using L = Layout<Links>;
   const ArrowConstants<S>& arrow = c.arrow;
-  const Vector2<S> pull{string_force.x, string_force.y - nock.lump * c.gravity};
-  const Vector2<S> push = nock_push(arrow, nock, pull, axial_force, thrust, y.rate, y.force);
-  const S axial = nock.inverse_mass * (push.x + axial_force);
+  const NockForce<S> pull{{string.in_plane.x, string.in_plane.y - nock.lump * c.gravity}, string.aside};
+  const NockForce<S> push = nock_push(arrow, nock, pull, axial_force, thrust, y, z);
+  const S axial = nock.inverse_mass * (push.in_plane.x + axial_force);
   a[L::arrow_x] = axial;
   for (int k = 0; k < nock.modes; ++k) {
-    a[L::arrow_y + k] = y.force[k] + arrow.nock_shape[k] * push.y + thrust.y[k] * push.x;
+    a[L::arrow_y + k] = y.force[k] + arrow.nock_shape[k] * push.in_plane.y + thrust.y[k] * push.in_plane.x;
+    a_z[k] = z.force[k] + arrow.nock_shape[k] * push.aside + thrust.z[k] * push.in_plane.x;
   }
   // What the string's lump does not pass on moves it.
-  a[L::string_x] = nock.inverse_lump * (pull.x - push.x);
-  a[L::string_y] = nock.inverse_lump * (pull.y - push.y);
+  a[L::string_x] = nock.inverse_lump * (pull.in_plane.x - push.in_plane.x);
+  a[L::string_y] = nock.inverse_lump * (pull.in_plane.y - push.in_plane.y);
+  a[L::string_z] = nock.inverse_lump * (pull.aside - push.aside);
   diagnostics.axial_acceleration = axial;
-  diagnostics.separation = push.x + arrow.nock_hold;
-  return push;
-}
-
-/// Lateral accelerations of arrow and string point under the axial push found in the vertical plane.
-template <class S>
-void solve_arrow_lateral(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, S string_force, S axial_push,
-                         const ThrustShapes<S>& thrust, const ShaftModes<S>& z, S* a, S& string_acceleration) {
-  const int modes = nock.modes;
-  for (int k = 0; k < modes; ++k) {
-    a[k] = z.force[k] + thrust.z[k] * axial_push;
-  }
-  const S push = nock.attached * (string_force - nock.lump * modal_sum(modes, arrow.nock_shape, a)) / nock.across;
-  for (int k = 0; k < modes; ++k) {
-    a[k] += arrow.nock_shape[k] * push;
-  }
-  string_acceleration = nock.inverse_lump * (string_force - push);
+  diagnostics.separation = push.in_plane.x + arrow.nock_hold;
 }
 
 /// `accelerations` for a number of modes that the compiler knows (0: it does not), with the string as a lump or a
@@ -219,51 +308,70 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   const L layout{n};
   Diagnostics<S> d;
   PlanarScratch<S, Links> w;
-  w.riser = riser_motion<S, Links>(q, v);
+  const BowVelocity<S> bow = bow_velocity<S, Links>(q, v);
+  w.riser = bow_motion<S, Links>(q, v, bow);
   for (int h = 0; h < 2; ++h) {
     w.motion[h] = half_motion(c.half[h], in_side_frame(w.riser, h), q + L::joint(h, 0), v + L::joint(h, 0),
                               q[L::cam(h)], v[L::cam(h)]);
   }
   const Vector2<S> grip{q[L::riser_x], q[L::riser_y]};
+  const Vector2<S> grip_rate{v[L::riser_x], v[L::riser_y]};
   // While attached, the string's point is the arrow's nock; its own coordinates only follow.
   const S* y = q + L::arrow_y;
   const S* y_rate = v + L::arrow_y;
   const S* z = q + layout.arrow_z();
+  const S* z_rate = v + layout.arrow_z();
   const NockInertia<S> at_nock = nock_inertia(c.arrow, n, attached, c.nock_mass);
   ThrustShapes<S> thrust;
-  thrust_shapes(c.arrow, n, at_nock.inverse_mass, y, z, y_rate, thrust);
-  const NockMotion<S> groove = nock_motion(c.arrow, n, thrust.y, q[L::arrow_x], v[L::arrow_x], y, y_rate);
+  thrust_shapes(c.arrow, n, at_nock.inverse_mass, y, z, y_rate, z_rate, thrust);
+  const NockMotion<S> groove =
+      nock_motion(c.arrow, n, q[L::arrow_x], v[L::arrow_x], {thrust.y, y, y_rate}, {thrust.z, z, z_rate});
   const S free = S(1.0) - attached;
-  const Vector2<S> nock = attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]};
-  const Vector2<S> nock_velocity = attached * groove.velocity + free * Vector2<S>{v[L::string_x], v[L::string_y]};
-  [[maybe_unused]] double piece_pull[2][max_pieces];  // of a chain: tension over length
+  const NockMotion<S> nock{attached * groove.position + free * Vector2<S>{q[L::string_x], q[L::string_y]},
+                           attached * groove.velocity + free * Vector2<S>{v[L::string_x], v[L::string_y]},
+                           attached * groove.aside + free * q[L::string_z],
+                           attached * groove.aside_rate + free * v[L::string_z]};
+  const LateralMotion<S> lateral = lateral_motion<S, Links>(q, v, nock.aside, nock.aside_rate);
+  for (int h = 0; h < 2; ++h) {
+    add_tilted_spin(w.motion[h], lateral, h);
+  }
+  const PlaneMotion<S> plane{bow.out, lateral.rate.roll, lateral.rate.yaw, bow.turn};
+  LateralLink<S> link{plane,
+                      {LeanMotion<S>(c.half[0], w.motion[0], lateral, plane.turn, 0),
+                       LeanMotion<S>(c.half[1], w.motion[1], lateral, plane.turn, 1)}};
   if constexpr (Chain::present) {
     const double* chain_q = q + layout.size();
     const double* chain_v = v + layout.size();
-    add_line_loads(c, topology, w.motion, EndsAtMasses{chain, grip, chain_q, chain_v}, q, v, run_directions, w.lines,
-                   contact_modes);
-    add_chain(chain, c.gravity, nock, nock_velocity, chain_q, chain_v, w.lines, piece_pull, a + layout.size());
+    add_line_loads(c, topology, w.motion, w.riser,
+                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q, v,
+                   run_directions, w.lines, contact_modes);
+    add_chain(chain, c.gravity, ChainPoint{nock.position, nock.velocity, nock.aside, nock.aside_rate}, chain_q, chain_v,
+              w.lines, a + layout.size());
   } else {
-    add_line_loads(c, topology, w.motion, EndsAtNock<S>{nock - grip, nock_velocity}, q, v, run_directions, w.lines,
-                   contact_modes);
+    const EndsAtNock<S> ends{{nock.position - grip, nock.velocity - grip_rate, nock.aside - lateral.place.z,
+                              nock.aside_rate - lateral.rate.z}};
+    add_line_loads(c, topology, w.motion, w.riser, ends, lateral, q, v, run_directions, w.lines, contact_modes);
   }
 
-  // Vertical forces on the shaft's modes; its weight acts on the first alone.
+  // Forces on the shaft's modes; its weight acts on the first vertical one alone.
   S y_force[max_modes];
+  S z_force[max_modes];
   for (int k = 0; k < n; ++k) {
     y_force[k] = S(0.0);
+    z_force[k] = S(0.0);
   }
   y_force[0] = -(c.arrow.root_mass * c.gravity);
   add_elastic_forces(c.arrow, n, y, y_rate, y_force);
+  add_elastic_forces(c.arrow, n, z, z_rate, z_force);
+  const ShaftModes<S> y_modes{n, y, y_rate, y_force};
+  const ShaftModes<S> z_modes{n, z, z_rate, z_force};
 
   // The rest.
   ContactLoads<S> contact;
-  Launcher<S> tip;
-  ShaftPoint<S> carried;
-  const ShaftModes<S> y_modes{n, y, y_rate, y_force};
-  const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried};
-  const ArmMotion<S> arm{q[L::rest_arm], v[L::rest_arm]};
   if (topology.rest != RestKind::none) {
+    ShaftPoint<S> carried;
+    const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried};
+    const ArmMotion<S> arm{q[L::rest_arm], v[L::rest_arm]};
     const RiserMotion<S> side = in_side_frame(w.riser, topology.cord_half);
     if (topology.rest == RestKind::limb_driven) {
       add_limb_cord(c.rest, topology, side, w.motion, c.half, arm, w.lines, d.rest);
@@ -273,55 +381,29 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     if (has_arm(topology.rest)) {
       add_arm_loads(c.rest, topology.rest, arm, d.rest);
     }
-    tip = launcher(c.rest, topology.rest, w.riser, grip, arm);
+    const Launcher<S> tip =
+        launcher(c.rest, topology.rest, w.riser, GripMotion<S>{grip, grip_rate, v[L::riser_pitch], lateral}, arm);
     find_shaft_point(c.arrow, topology.nodes, n, tip.place.x - q[L::arrow_x], run_directions.shaft, carried);
-    contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, shaft, y_modes, d.rest);
+    contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, shaft, y_modes, z_modes, d.rest);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 
-  solve_mechanism(c, topology, q, v, contact, w);
-  for (int k = 0; k < 3; ++k) {
-    a[k] = w.riser_acceleration[k];
-  }
+  solve_mechanism(c, topology, q, v, lateral.place, contact, w, link);
   for (int h = 0; h < 2; ++h) {
     for (int j = 0; j < Links; ++j) {
       a[L::joint(h, j)] = w.own_acceleration[h][j];
     }
-    a[L::cam(h)] = w.own_acceleration[h][Links];
   }
-  const Vector2<S> push = solve_arrow(c, at_nock, w.lines.nock_force, contact.arrow_x, thrust, y_modes, a, d);
-
-  // The lateral plane, carried by the in-plane motion just found.
-  const S* z_rate = v + layout.arrow_z();
-  const S nock_z = attached * modal_sum(n, c.arrow.nock_shape, z) + free * q[L::string_z];
-  const LateralMotion<S> motion{
-      {q[L::riser_z], q[L::riser_yaw], q[L::riser_roll], {q[L::lean(0)], q[L::lean(1)]}, nock_z},
-      {v[L::riser_z], v[L::riser_yaw], v[L::riser_roll], {v[L::lean(0)], v[L::lean(1)]}, v[L::string_z]}};
-  LateralLoads<S> lateral;
-  if constexpr (Chain::present) {
-    const double* chain_q = q + layout.size();
-    double run_pull[2];
-    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, motion.state,
-                                 {chain_q[chain.end(0) + 2], chain_q[chain.end(1) + 2]}, run_pull);
-    lateral.nock = add_lateral_chain(chain, nock_z, chain_q, run_pull, piece_pull, a + layout.size());
-  } else {
-    lateral = lateral_line_loads(c, topology, w.motion, w.lines, w.riser, motion.state);
-  }
+  S lean_force[2];
   for (int h = 0; h < 2; ++h) {
-    lateral.lean[h] -= c.half[h].twist_damping * motion.rate.lean[h];
+    lean_force[h] = w.lines.lateral.lean[h] - c.half[h].twist_damping * lateral.rate.lean[h];
   }
-  add_lateral_hand(c.hand, motion, lateral);
-  S z_force[max_modes];
-  for (int k = 0; k < n; ++k) {
-    z_force[k] = S(0.0);
-  }
-  add_elastic_forces(c.arrow, n, z, z_rate, z_force);
-  const ShaftModes<S> z_modes{n, z, z_rate, z_force};
-  if (topology.rest != RestKind::none) {
-    add_lateral_rest(c.rest, topology.rest, tip, shaft, z_modes, motion, contact.riser_force, d.rest, lateral);
-  }
-  solve_lateral(c, w, motion, lateral, a);
-  solve_arrow_lateral(c.arrow, at_nock, lateral.nock, push.x, thrust, z_modes, a + layout.arrow_z(), a[L::string_z]);
+  BowAcceleration<S> acceleration{
+      w.riser_acceleration[0], w.riser_acceleration[1], S(0.0), w.riser_acceleration[2], S(0.0), S(0.0)};
+  solve_lateral(c, w, link, lean_force, acceleration, a);
+  put_acceleration<S, Links>(acceleration, bow, q, v, a);
+  solve_arrow(c, at_nock, NockForce<S>{w.lines.nock_force, w.lines.lateral.nock}, contact.arrow_x, thrust, y_modes,
+              z_modes, a, a + layout.arrow_z(), d);
 
   for (int h = 0; h < 2; ++h) {
     d.string_tension[h] = w.lines.string_tension[h];

@@ -28,8 +28,10 @@ Strain<S> bow_strain(const Constants<S, Links>& c, const LineLoads<S, Links>& li
       const S bend = q[L::joint(h, j)] - link.free_angle;
       strain.limbs += S(0.5) * link.stiffness * bend * bend;
     }
-    strain.lines += spring_energy(c.string[h].stiffness, lines.string[h].length - c.string[h].natural);
-    strain.lines += spring_energy(c.cable[h].stiffness, lines.cable[h].length - c.cable[h].natural);
+    const S lean = q[L::lean(h)];
+    strain.limbs += S(0.5) * c.half[h].twist_stiffness * lean * lean;
+    strain.lines += spring_energy(c.string[h].stiffness, lines.string_length[h] - c.string[h].natural);
+    strain.lines += spring_energy(c.cable[h].stiffness, lines.cable_length[h] - c.cable[h].natural);
     strain.stops += spring_energy(c.half[h].stop.stiffness, -lines.stop_gap[h]);
   }
   return strain;
@@ -55,10 +57,24 @@ struct StaticLoads {
   S own[2][Links + 1];  // generalised, on joints and cam [N·m]
   S riser[3];           // of the halves on the riser: x, y, moment about the grip [N, N·m]
   Vector2<S> nock_force;
+  LateralLoads<S> lateral;  // on leans and nock, and of the strings on the riser
   S string_tension[2], cable_tension[2], stop_gap[2];
   S excursion;    // beyond a track's range [rad]
   S energy{0.0};  // strain, and the weight of limbs and cams; where it was asked for [J]
 };
+
+/// The string's end and the lateral coordinates of a bow at rest with its riser clamped.
+template <class S, int Links>
+EndsAtNock<S> still_ends(const S* q) {
+  using L = Layout<Links>;
+  return {{{q[L::string_x], q[L::string_y]}, {S(0.0), S(0.0)}, q[L::string_z], S(0.0)}};
+}
+template <class S, int Links>
+LateralMotion<S> still_lateral(const S* q) {
+  using L = Layout<Links>;
+  const S none(0.0);
+  return {{none, none, none, {q[L::lean(0)], q[L::lean(1)]}, q[L::string_z]}, {none, none, none, {none, none}, none}};
+}
 
 template <class S, int Links>
 void static_motions(const Constants<S, Links>& c, const S* q, const S* still, HalfMotion<S, Links> (&m)[2]) {
@@ -80,8 +96,8 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
   HalfMotion<S, Links> m[2];
   static_motions(c, q, still, m);
   LineLoads<S, Links> loads;
-  const EndsAtNock<S> ends{{q[L::string_x], q[L::string_y]}, {S(0.0), S(0.0)}};
-  add_line_loads(c, topology, m, ends, q, still, run_directions, loads);
+  add_line_loads(c, topology, m, riser_motion<S, Links>(q, still), still_ends<S, Links>(q), still_lateral<S, Links>(q), q,
+                 still, run_directions, loads);
   add_others(m, loads);
   StaticLoads<S, Links> result;
   for (S& component : result.riser) {
@@ -90,7 +106,7 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
     HalfLoads<S, Links> half = loads.half[h];
-    add_passive_loads(c.half[h], m[h], q + L::joint(h, 0), still + L::joint(h, 0), S(0.0), -(sign * c.gravity), half);
+    add_passive_loads(c.half[h], m[h], q + L::joint(h, 0), still + L::joint(h, 0), S(0.0), Vector2<S>{S(0.0), -(sign * c.gravity)}, half);
     const HalfForces<S, Links> forces = generalised(m[h], half);
     for (int j = 0; j <= Links; ++j) {
       result.own[h][j] = forces.own[j];
@@ -103,6 +119,7 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
     result.stop_gap[h] = loads.stop_gap[h];
   }
   result.nock_force = loads.nock_force;
+  result.lateral = loads.lateral;
   result.excursion = loads.excursion;
   if (with_energy) {
     result.energy = bow_strain(c, loads, q).total() + weight_potential(c, m);

@@ -38,84 +38,73 @@ inline Vector2<double> in_plane(const double* q, int at) { return {q[at], q[at +
 /// The runs to the cams end at the last masses (as EndsAtNock). `q`, `v`: of the chain.
 struct EndsAtMasses {
   const StringChain& chain;
-  Vector2<double> grip;
+  Vector2<double> grip, grip_rate;
+  double grip_aside, grip_aside_rate;
   const double* q;
   const double* v;
-  [[nodiscard]] Vector2<double> place(int half) const { return in_plane(q, chain.end(half)) - grip; }
-  [[nodiscard]] Vector2<double> velocity(int half) const { return in_plane(v, chain.end(half)); }
+  [[nodiscard]] StringEnd<double> end(int half) const {
+    const int at = chain.end(half);
+    return {in_plane(q, at) - grip, in_plane(v, at) - grip_rate, q[at + 2] - grip_aside, v[at + 2] - grip_aside_rate};
+  }
 };
 
-/// One piece, from the nock or a mass to the next mass.
+/// A point of the string in the inertial frame: in the plane of the shot and sideways.
+struct ChainPoint {
+  Vector2<double> place, rate;
+  double aside = 0.0, aside_rate = 0.0;
+};
+
+/// One piece, from the nock or a mass to the next mass: what it pulls the first with.
 struct Piece {
-  Vector2<double> direction;
-  double length, tension;
+  double length = 0.0;
+  Pull<double> pull{};
 };
 
-inline Piece piece_between(const LineConstants<double>& line, Vector2<double> from, Vector2<double> from_velocity,
-                           Vector2<double> to, Vector2<double> to_velocity) {
-  Piece piece{};
-  const Vector2<double> span = to - from;
-  piece.length = square_root(dot(span, span));
-  piece.direction = (1.0 / piece.length) * span;
-  piece.tension = line_tension(line, piece.length, dot(piece.direction, to_velocity - from_velocity));
+inline Piece piece_between(const LineConstants<double>& line, const ChainPoint& from, const ChainPoint& to) {
+  const Vector2<double> span = to.place - from.place;
+  const double aside = to.aside - from.aside;
+  Piece piece;
+  piece.length = square_root(dot(span, span) + aside * aside);
+  const double inverse = 1.0 / piece.length;
+  const double rate = inverse * (dot(span, to.rate - from.rate) + aside * (to.aside_rate - from.aside_rate));
+  const double share = inverse * line_tension(line, piece.length, rate);
+  piece.pull = {share * span, share * aside};
   return piece;
 }
 
-/// Accelerations of the masses in the plane into `a`, and the string's force on the nock in place of the runs' in
-/// `lines`; `share` receives tension over length of every piece, which is what pulls sideways (Eq. 33).
-template <int Links>
-void add_chain(const StringChain& chain, double gravity, Vector2<double> nock, Vector2<double> nock_velocity,
-               const double* q, const double* v, LineLoads<double, Links>& lines, double (&share)[2][max_pieces],
-               double* a) {
-  lines.nock_force = {0.0, 0.0};
-  for (int h = 0; h < 2; ++h) {
-    Vector2<double> from = nock;
-    Vector2<double> from_velocity = nock_velocity;
-    Vector2<double>* force_on_last = &lines.nock_force;
-    Vector2<double> force[max_pieces]{};
-    for (int i = 0; i < chain.masses(); ++i) {
-      const Vector2<double> to = in_plane(q, chain.at(h, i));
-      const Vector2<double> to_velocity = in_plane(v, chain.at(h, i));
-      const Piece piece = piece_between(chain.piece[h], from, from_velocity, to, to_velocity);
-      share[h][i] = piece.tension / piece.length;
-      *force_on_last += piece.tension * piece.direction;
-      force[i] = -piece.tension * piece.direction;
-      force_on_last = &force[i];
-      from = to;
-      from_velocity = to_velocity;
-    }
-    const Vector2<double> pull = lines.string_tension[h] * lines.string[h].direction;
-    *force_on_last -= Vector2<double>{pull.x, half_sign[h] * pull.y};
-    for (int i = 0; i < chain.masses(); ++i) {
-      a[chain.at(h, i)] = force[i].x / chain.mass[h][i];
-      a[chain.at(h, i) + 1] = force[i].y / chain.mass[h][i] - gravity;
-    }
-  }
+inline ChainPoint mass_at(const double* q, const double* v, int at) {
+  return {in_plane(q, at), in_plane(v, at), q[at + 2], v[at + 2]};
 }
 
-/// Lateral accelerations of the masses into `a`, and the lateral force on the nock; `run`: of the runs on the last
-/// masses.
-inline double add_lateral_chain(const StringChain& chain, double nock_z, const double* q, const double (&run)[2],
-                                const double (&share)[2][max_pieces], double* a) {
-  double on_nock[2]{};
+/// Accelerations of the masses into `a`, and the string's force on the nock in place of the runs' in `lines`.
+template <int Links>
+void add_chain(const StringChain& chain, double gravity, const ChainPoint& nock, const double* q, const double* v,
+               LineLoads<double, Links>& lines, double* a) {
+  lines.nock_force = {0.0, 0.0};
+  lines.lateral.nock = 0.0;
   for (int h = 0; h < 2; ++h) {
-    double from = nock_z;
-    double* force_on_last = &on_nock[h];
-    double force[max_pieces]{};
+    ChainPoint from = nock;
+    Vector2<double> force[max_pieces]{};
+    double aside[max_pieces]{};
     for (int i = 0; i < chain.masses(); ++i) {
-      const double to = q[chain.at(h, i) + 2];
-      const double pull = share[h][i] * (to - from);
-      *force_on_last += pull;
-      force[i] = -pull;
-      force_on_last = &force[i];
+      const ChainPoint to = mass_at(q, v, chain.at(h, i));
+      const Piece piece = piece_between(chain.piece[h], from, to);
+      (i == 0 ? lines.nock_force : force[i - 1]) += piece.pull.in_plane;
+      (i == 0 ? lines.lateral.nock : aside[i - 1]) += piece.pull.aside;
+      force[i] -= piece.pull.in_plane;
+      aside[i] -= piece.pull.aside;
       from = to;
     }
-    *force_on_last += run[h];
+    const int last = chain.masses() - 1;
+    force[last] += lines.end_force[h];
+    aside[last] += lines.end_pull[h];
     for (int i = 0; i < chain.masses(); ++i) {
-      a[chain.at(h, i) + 2] = force[i] / chain.mass[h][i];
+      const int at = chain.at(h, i);
+      a[at] = force[i].x / chain.mass[h][i];
+      a[at + 1] = force[i].y / chain.mass[h][i] - gravity;
+      a[at + 2] = aside[i] / chain.mass[h][i];
     }
   }
-  return on_nock[0] + on_nock[1];
 }
 
 }  // namespace nockwise::kernel

@@ -46,6 +46,7 @@ struct Line {
   S normal_a;  // cam-frame normal angle at A
   S p_a, slope_a;
   S p_b, slope_b, area_b;
+  S curve_a, curve_b;  // p″
 };
 
 /// End B of a run: an axle (no track) or the let-out track of the other cam, which has turned in its own side frame.
@@ -152,6 +153,8 @@ Line<S> solve_line(RunDirection<S>& run_direction, const TrackTable<S>& track_a,
   line.p_b = t.b.p - t.b.slope * rest;
   line.slope_b = t.b.slope - t.b.curve * rest;
   line.area_b = t.b.area - t.b.p * rest;
+  line.curve_a = t.a.curve;
+  line.curve_b = t.b.curve;
   nudge_run_direction(run_direction, rest);
   line.direction = {run_direction.cosine, run_direction.sine};
   line.normal_a = run_direction.u + S(normal_shift(role)) - near.turn;

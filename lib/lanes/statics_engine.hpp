@@ -59,7 +59,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
     } else {
       run_directions_.turn(l, *request.run_directions);
     }
-    for (int i = 0; i <= L::string_y; ++i) {
+    for (int i = 0; i <= L::lean(1); ++i) {
       q_[i].set(l, request.q[i]);
     }
   }
@@ -79,7 +79,7 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
       }
       if (!busy_[l]) {
         run_directions_.copy(busy, l);
-        for (int i = 0; i <= L::string_y; ++i) {
+        for (int i = 0; i <= L::lean(1); ++i) {
           q_[i].set(l, q_[i][busy]);
         }
       }
@@ -101,6 +101,13 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
     for (int k = 0; k < 3; ++k) {
       to.riser[k] = loads.riser[k][l];
     }
+    for (int h = 0; h < 2; ++h) {
+      to.lateral.lean[h] = loads.lateral.lean[h][l];
+    }
+    to.lateral.force = loads.lateral.force[l];
+    to.lateral.yaw = loads.lateral.yaw[l];
+    to.lateral.roll = loads.lateral.roll[l];
+    to.lateral.nock = loads.lateral.nock[l];
     to.nock_force.x = loads.nock_force.x[l];
     to.nock_force.y = loads.nock_force.y[l];
     to.excursion = loads.excursion[l];

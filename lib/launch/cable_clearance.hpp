@@ -1,7 +1,7 @@
 // How near the cables pass the shaft at full draw. Private.
 #pragma once
 
-#include "kernel/lateral.hpp"
+#include "kernel/line_loads.hpp"
 
 #include <algorithm>
 #include <optional>
@@ -22,20 +22,22 @@ std::optional<double> cable_distance(const kernel::Constants<double, Links>& c, 
                                      const kernel::LateralState<double>& lateral, const Ray& shaft) {
   std::optional<double> nearest;
   for (int h = 0; h < 2; ++h) {
-    const kernel::LateralFrame<double, Links> near(m[h], lateral, h);
-    const kernel::LateralFrame<double, Links> far(m[1 - h], lateral, 1 - h);
-    const auto path = kernel::cable_path(c, topology, m, lines, kernel::in_side_frame(riser, h), h, near, far);
-    const kernel::Vector2<double> along{lines.cable[h].direction.x, kernel::half_sign[h] * lines.cable[h].direction.y};
+    const kernel::Leaning<double> near(m[h].limb_direction, lateral.lean[h]);
+    const kernel::Leaning<double> far(m[1 - h].limb_direction, lateral.lean[1 - h]);
+    const auto at =
+        kernel::cable_stations(c, topology, m, lines.cable[h], kernel::in_side_frame(riser, h), h, near, far);
+    const kernel::Vector2<double> side = (1.0 / at.to_guard) * (at.guard - at.start);
+    const kernel::Vector2<double> along{side.x, kernel::half_sign[h] * side.y};
     // Where the cable stands as high as the shaft.
-    const double ahead = path.start.x - shaft.x;
-    const double above = kernel::half_sign[h] * path.start.y - shaft.y;
+    const double ahead = at.start.x - shaft.x;
+    const double above = kernel::half_sign[h] * at.start.y - shaft.y;
     const double length = (shaft.slope_y * ahead - above) / (along.y - shaft.slope_y * along.x);
-    if (!(length >= 0.0 && length <= path.to_guard + path.beyond_guard)) {
+    if (!(length >= 0.0 && length <= at.to_guard + at.beyond_guard)) {
       continue;
     }
-    const double past = length - path.to_guard;
-    const double cable_z = path.guard_z + (past < 0.0 ? past / path.to_guard * (path.guard_z - path.place_a)
-                                                      : past / path.beyond_guard * (path.place_b - path.guard_z));
+    const double past = length - at.to_guard;
+    const double cable_z = at.guard_z + (past < 0.0 ? past / at.to_guard * (at.guard_z - at.start_z)
+                                                    : past / at.beyond_guard * (at.end_z - at.guard_z));
     const double apart = cable_z - (shaft.z + shaft.slope_z * (ahead + length * along.x));
     const double beside = c.guard.z[h] < 0.0 ? -apart : apart;
     nearest = std::min(nearest.value_or(beside), beside);

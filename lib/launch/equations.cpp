@@ -16,6 +16,11 @@ kernel::RunDirections<double> settled_run_directions(const detail::Release<Links
   using L = kernel::Layout<Links>;
   const std::array<double, kernel::max_coordinates> still{};
   const auto riser = kernel::riser_motion<double, Links>(q, still.data());
+  const auto lateral = kernel::lateral_motion<double, Links>(q, still.data(), q[L::string_z], 0.0);
+  const kernel::StringEnd<double> end{{q[L::string_x] - q[L::riser_x], q[L::string_y] - q[L::riser_y]},
+                                      {0.0, 0.0},
+                                      q[L::string_z] - q[L::riser_z],
+                                      0.0};
   kernel::HalfMotion<double, Links> m[2];
   for (int h = 0; h < 2; ++h) {
     m[h] = kernel::half_motion(r.constants.half[h], kernel::in_side_frame(riser, h), q + L::joint(h, 0), still.data(),
@@ -24,9 +29,8 @@ kernel::RunDirections<double> settled_run_directions(const detail::Release<Links
   kernel::RunDirections<double> run_directions{};
   bool found = true;
   for (int h = 0; h < 2; ++h) {
-    const kernel::Vector2<double> nock{q[L::string_x] - q[L::riser_x],
-                                       kernel::half_sign[h] * (q[L::string_y] - q[L::riser_y])};
-    const auto to_nock = nock - m[h].axle();
+    const kernel::EndInPlane<double> nock(end, lateral, kernel::half_sign[h], {0.0, 0.0});
+    const auto to_nock = nock.place - m[h].axle();
     run_directions.string[h] = kernel::aim(to_nock);
     found = kernel::settle_run_direction<kernel::TrackRole::let_out>(
                 run_directions.string[h], r.constants.half[h].string_track, m[h].cam, {}, to_nock) &&

@@ -3,6 +3,7 @@
 #pragma once
 
 #include "launch/cable_clearance.hpp"
+#include "launch/nock.hpp"
 #include "launch/part_rates.hpp"
 #include "launch/segmented_string.hpp"
 #include "nockwise/units.hpp"
@@ -76,36 +77,48 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
 }
 
+/// Lateral coordinates of a bow at rest.
+template <int Links>
+kernel::LateralState<double> lateral_of(const Coordinates& q) {
+  return kernel::still_lateral<double, Links>(q.data()).place;
+}
+
+/// What the rest does to an arrow and a bow at rest; `state` receives how they touch.
+template <int Links>
+kernel::ContactLoads<double> contact_at_rest(const kernel::Constants<double, Links>& c,
+                                             const kernel::Topology& topology,
+                                             const kernel::RiserMotion<double>& riser, const Coordinates& q,
+                                             kernel::RestState<double>& state) {
+  using L = kernel::Layout<Links>;
+  const int n = topology.modes;
+  const Coordinates still{};
+  Coordinates up{};
+  Coordinates aside{};
+  const auto tip = kernel::still_launcher(c.rest, topology.rest, riser, q[L::rest_arm]);
+  const auto carried = kernel::shaft_point(c.arrow, topology.nodes, n, tip.place.x - q[L::arrow_x]);
+  return kernel::add_contact(c.rest, topology.rest, kernel::as_it_stands, tip,
+                             {q[L::arrow_x], 0.0, c.arrow.length, carried},
+                             {n, q.data() + L::arrow_y, still.data(), up.data()},
+                             {n, q.data() + L{n}.arrow_z(), still.data(), aside.data()}, state);
+}
+
 /// Give the hand what balances the riser at full draw (Eq. 47).
 template <int Links>
-void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::HalfMotion<double, Links> (&m)[2],
-                  const kernel::LineLoads<double, Links>& lines, const kernel::RiserMotion<double>& riser,
-                  const kernel::LateralState<double>& lateral) {
-  using L = kernel::Layout<Links>;
+void preload_hand(Release<Links>& r, const StaticPoint& full, const kernel::LineLoads<double, Links>& lines,
+                  const kernel::RiserMotion<double>& riser) {
   auto& c = r.constants;
-  const int n = r.topology.modes;
   kernel::ContactLoads<double> contact;
-  kernel::RestState<double> rest;
-  auto loads = kernel::lateral_line_loads(c, r.topology, m, lines, riser, lateral);
   if (r.topology.rest != RestKind::none) {
-    const Coordinates still{};
-    Coordinates forces{};
-    const auto tip = kernel::still_launcher(c.rest, r.topology.rest, riser, r.q[L::rest_arm]);
-    const auto carried = kernel::shaft_point(c.arrow, r.topology.nodes, n, tip.place.x - r.q[L::arrow_x]);
-    const kernel::CarriedShaft<double> shaft{r.q[L::arrow_x], 0.0, c.arrow.length, carried};
-    contact = kernel::add_contact(c.rest, r.topology.rest, kernel::as_it_stands, tip, shaft,
-                                  {n, r.q.data() + L::arrow_y, still.data(), forces.data()}, rest);
-    kernel::add_lateral_rest(c.rest, r.topology.rest, tip, shaft,
-                             {n, r.q.data() + L{n}.arrow_z(), still.data(), forces.data()}, {lateral, {}},
-                             contact.riser_force, rest, loads);
+    kernel::RestState<double> rest;
+    contact = contact_at_rest(c, r.topology, riser, r.q, rest);
   }
   const double weight = c.riser.mass * c.gravity;
   c.hand.force_x = -(full.riser_force[0] + contact.riser_force.x);
   c.hand.force_y = -(full.riser_force[1] + contact.riser_force.y - weight);
   c.hand.moment_pitch = -(full.riser_force[2] + contact.riser_moment - weight * c.riser.cm_x);
-  c.hand.force_z = -loads.force;
-  c.hand.moment_yaw = -loads.yaw;
-  c.hand.moment_roll = -loads.roll;
+  c.hand.force_z = -(lines.lateral.force + contact.aside);
+  c.hand.moment_yaw = -(lines.lateral.yaw + contact.yaw);
+  c.hand.moment_roll = -(lines.lateral.roll + contact.roll);
 }
 
 /// The beam and the thrust on it are linear in slopes: what lies steeper than this across the shot would fly a wrong
@@ -122,13 +135,19 @@ inline void check_slope(double slope, const char* which_way) {
   }
 }
 
+/// Which way the arrow points sideways from the nock: straight to the launcher, or ahead where there is none.
+template <int Links>
+double sideways_slope(const kernel::Constants<double, Links>& c, const kernel::Topology& topology, double nock_z,
+                      double reach) {
+  return topology.rest == RestKind::none ? 0.0 : (c.rest.z - nock_z) / reach;
+}
+
 /// Lay the arrow on nock and launcher; returns the moment of its weight on the rest's arm.
 /// \throws InputError when it does not reach the rest, SolverError when it lies across the shot.
 template <int Links>
 double settle_arrow(const ModelData& data, const kernel::Constants<double, Links>& c,
                     const kernel::RiserMotion<double>& riser, Coordinates& q) {
   using L = kernel::Layout<Links>;
-  const int n = data.topology.modes;
   const auto tip = kernel::still_launcher(c.rest, data.topology.rest, riser, q[L::rest_arm]);
   const double reach = tip.tip.x - q[L::string_x];
   if (!(reach < c.arrow.length) || !(reach > 0.0)) {
@@ -140,19 +159,18 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   const double slope = (tip.tip.y - q[L::string_y]) / reach;
   check_slope(slope, slope > 0.0 ? "up" : "down");
   lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
-  double shape[kernel::max_modes];
-  kernel::thrust_shape(c.arrow, n, q.data() + L::arrow_y, shape);
-  q[L::arrow_x] = q[L::string_x] - 0.5 * kernel::modal_sum(n, shape, q.data() + L::arrow_y);
+  const double aside = sideways_slope(c, data.topology, q[L::string_z], reach);
+  check_slope(aside, aside > 0.0 ? "right" : "left");
+  lay_straight(c.arrow, data.topology.modes, q[L::string_z], aside, q.data() + L{data.topology.modes}.arrow_z());
+  // Both planes' slopes draw the nock ahead.
+  q[L::arrow_x] = 0.0;
+  const Coordinates still{};
+  q[L::arrow_x] = q[L::string_x] - nock_of(c, data.topology.modes, q.data(), still.data()).position.x;
   if (data.topology.rest == RestKind::none) {
     return 0.0;
   }
-  const Coordinates still{};
-  Coordinates ignored{};
   kernel::RestState<double> rest;
-  const auto carried = kernel::shaft_point(c.arrow, data.topology.nodes, n, tip.place.x - q[L::arrow_x]);
-  kernel::add_contact(c.rest, data.topology.rest, kernel::as_it_stands, tip,
-                      {q[L::arrow_x], 0.0, c.arrow.length, carried},
-                      {n, q.data() + L::arrow_y, still.data(), ignored.data()}, rest);
+  contact_at_rest(c, data.topology, riser, q, rest);
   return rest.arm_moment;
 }
 
@@ -234,10 +252,10 @@ struct FullDraw {
   std::optional<double> late_stop_gap{};
   double strain_at_brace = 0.0;  // [J]
   double strain = 0.0;           // [J]
-  // At `point`, with its lateral equilibrium.
+  std::optional<double> yaw;     // moment of the strings that a grip torque holds the nock aside with [N·m]
+  // At `point`.
   kernel::HalfMotion<double, Links> motion[2];
   kernel::LineLoads<double, Links> lines;
-  kernel::LateralState<double> lateral;
   PartRates rates{};  // of the bow's parts, at brace and at the wall
 };
 
@@ -263,15 +281,16 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
   }
   continuation.engage_stops();
   co_await continuation.advance_to(touch - data.setup.hold.wall_pull);
+  if (data.setup.hold.grip_torque != 0.0) {
+    draw.yaw = continuation.now().lateral.yaw - data.setup.hold.grip_torque;
+    co_await continuation.hold_grip_torque(data.setup.hold.grip_torque);
+  }
   draw.point = continuation.now();
-  const Coordinates still{};
-  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
   draw.lines = continuation.statics().loads(draw.point.q, draw.motion);
   draw.run_directions = continuation.statics().run_directions();
   draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
   check_guard(data, c, draw.motion, draw.lines, "at full draw");
-  draw.lateral = balance_lateral(c, data.topology, draw.motion, draw.lines, riser, data.setup.hold.grip_torque);
-  check_lean(draw.lateral);
+  check_lean(lateral_of<Links>(draw.point.q));
   draw.rates = quicker(draw.rates, bow_rates(c, data.topology, draw.motion, draw.lines));
   draw.peak_force = continuation.largest_force();
   co_return draw;
@@ -281,8 +300,9 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
 template <int Links>
 bool same_place(const Coordinates& a, const Coordinates& b) {
   using L = kernel::Layout<Links>;
-  return std::equal(a.begin(), a.begin() + L::arrow_x, b.begin()) && a[L::string_x] == b[L::string_x] &&
-         a[L::string_y] == b[L::string_y];
+  return std::equal(a.begin(), a.begin() + L::arrow_x, b.begin()) &&
+         std::equal(a.begin() + L::string_x, a.begin() + L::rest_arm, b.begin() + L::string_x) &&
+         a[L::lean(0)] == b[L::lean(0)] && a[L::lean(1)] == b[L::lean(1)];
 }
 
 /// Lay arrow, rest and lateral plane into equilibrium at full draw.
@@ -294,6 +314,9 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   Release<Links> r{c, data.topology};
   Statics<Links> statics(c, data.topology);
   statics.set_run_directions(draw.run_directions);
+  if (draw.yaw) {
+    statics.hold_yaw(*draw.yaw);
+  }
   r.late_stop_gap = draw.late_stop_gap;
   StaticPoint full = draw.point;
   const double nock_x = full.q[L::string_x];
@@ -312,26 +335,19 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
 
   kernel::HalfMotion<double, Links> m[2]{draw.motion[0], draw.motion[1]};
   kernel::LineLoads<double, Links> lines = draw.lines;
-  kernel::LateralState<double> lateral = draw.lateral;
   double strain = draw.strain;
   if (!same_place<Links>(q, draw.point.q)) {  // the arm pulls at the bow
     strain = strain_of(c, statics, full);
     lines = statics.loads(q, m);
-    lateral = balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
   }
+  const auto lateral = lateral_of<Links>(q);
   r.stored_energy = strain - draw.strain_at_brace;
-  q[L::lean(0)] = lateral.lean[0];
-  q[L::lean(1)] = lateral.lean[1];
-  q[L::string_z] = lateral.nock;
-  const double aim = data.topology.rest == RestKind::none ? lateral.nock : c.rest.z;
-  const double slope = (aim - lateral.nock) / reach;
-  check_slope(slope, slope > 0.0 ? "right" : "left");
+  const double slope = sideways_slope(c, data.topology, lateral.nock, reach);
   const Arrow& arrow = data.setup.arrow;
   const Ray shaft{nock_x, q[L::string_y], lateral.nock, (tip.y - q[L::string_y]) / reach, slope};
   if (const auto apart = cable_distance(c, data.topology, m, lines, riser, lateral, shaft)) {
     r.cable_clearance = *apart - 0.5 * arrow.diameter - (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
   }
-  lay_straight(c.arrow, data.topology.modes, lateral.nock, slope, q.data() + L{data.topology.modes}.arrow_z());
   if (kernel::has_arm(data.topology.rest)) {
     r.cord_force = cord_at(c, data.topology, m, lines, q[L::rest_arm]).cord_tension;
   }
@@ -339,7 +355,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
   r.rates = with_arrow_and_rest(draw.rates, c, data.topology);
-  preload_hand(r, full, m, lines, riser, lateral);
+  preload_hand(r, full, lines, riser);
   if (data.setup.string.pieces > 1) {
     cut_string(data, m, lines, lateral, r.q, r.constants, r.chain, r.chain_q);
   }

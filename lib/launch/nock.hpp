@@ -9,25 +9,22 @@ namespace nockwise::detail {
 template <class S, int Links>
 kernel::NockMotion<S> nock_of(const kernel::Constants<S, Links>& c, int modes, const S* q, const S* v) {
   using L = kernel::Layout<Links>;
-  S shape[kernel::max_modes];
-  kernel::thrust_shape(c.arrow, modes, q + L::arrow_y, shape);
-  return kernel::nock_motion(c.arrow, modes, shape, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y);
+  const int z = L{modes}.arrow_z();
+  return kernel::nock_of(c.arrow, modes, q[L::arrow_x], v[L::arrow_x], q + L::arrow_y, v + L::arrow_y, q + z, v + z);
 }
 
 /// In these `lanes` the string goes on from where the nock is, by coordinates of its own.
 template <class S, class M, int Links>
 void let_string_go(const kernel::Constants<S, Links>& c, int modes, M lanes, S* q, S* v) {
   using L = kernel::Layout<Links>;
-  const L layout{modes};
-  const auto& shape = c.arrow.nock_shape;
   const kernel::NockMotion<S> nock = nock_of(c, modes, q, v);
   const auto put = [lanes](S& to, S value) { to = kernel::select(lanes, value, to); };
   put(q[L::string_x], nock.position.x);
   put(q[L::string_y], nock.position.y);
   put(v[L::string_x], nock.velocity.x);
   put(v[L::string_y], nock.velocity.y);
-  put(q[L::string_z], kernel::modal_sum(modes, shape, q + layout.arrow_z()));
-  put(v[L::string_z], kernel::modal_sum(modes, shape, v + layout.arrow_z()));
+  put(q[L::string_z], nock.aside);
+  put(v[L::string_z], nock.aside_rate);
 }
 
 }  // namespace nockwise::detail

@@ -191,17 +191,19 @@ template <int Links>
 Eigen::MatrixXd lateral_mass(const kernel::Constants<double, Links>& c,
                              const kernel::HalfMotion<double, Links> (&m)[2]) {
   kernel::LateralInertia<double> inertia;
-  const kernel::LateralMotion<double> none{};
+  const kernel::PlaneMotion<double> none{};
   const kernel::RiserConstants<double>& r = c.riser;
   const kernel::Vector2<double> still{0.0, 0.0};
-  inertia.add_mass(r.mass, {r.cm_x, r.cm_y}, still, still, still, none);
+  inertia.add_mass(r.mass, {r.cm_x, r.cm_y}, still, still, none);
   inertia.matrix[1][1] += r.roll_inertia;
   inertia.matrix[2][2] += r.yaw_inertia;
   for (int h = 0; h < 2; ++h) {
     for (int j = 0; j < Links; ++j) {
-      const double mass = c.half[h].links[j].mass + (j == Links - 1 ? c.half[h].cam_mass : 0.0);
-      inertia.add_mass(mass, {m[h].end[j].x, kernel::half_sign[h] * m[h].end[j].y}, still, still, still, none);
+      inertia.add_mass(c.half[h].links[j].mass, {m[h].end[j].x, kernel::half_sign[h] * m[h].end[j].y}, still, still,
+                       none);
     }
+    const kernel::Vector2<double> cam = m[h].cam_centre();
+    inertia.add_mass(c.half[h].cam_mass, {cam.x, kernel::half_sign[h] * cam.y}, still, still, none);
   }
   Eigen::MatrixXd mass = Eigen::MatrixXd::Zero(5, 5);
   for (int i = 0; i < 3; ++i) {

@@ -39,14 +39,18 @@ void lay_chain(const kernel::StringChain& chain, int h, const kernel::HalfMotion
                const kernel::Line<double>& run, double stretched, const kernel::LateralState<double>& lateral,
                double offset, const Coordinates& q, ChainCoordinates& chain_q) {
   using L = kernel::Layout<Links>;
-  const kernel::CamPoint<double> tangent{kernel::tangent_a<kernel::TrackRole::let_out>(run), offset};
-  const double cam_z = kernel::LateralFrame<double, Links>(m, lateral, h).place(tangent);
+  const kernel::Leaning<double> lean(m.limb_direction, lateral.lean[h]);
+  const auto groove = kernel::cam_point(lean, kernel::tangent_a<kernel::TrackRole::let_out>(run), offset);
+  const kernel::Vector2<double> nock{q[L::string_x], kernel::half_sign[h] * q[L::string_y]};
+  const kernel::Vector2<double> span = m.axle() + groove.leant - nock;
+  const double aside = groove.aside - lateral.nock;
+  const double straight = std::hypot(std::hypot(span.x, span.y), aside);
   for (int i = 0; i < chain.masses(); ++i) {
     const double from_nock = (i + 1) * stretched;
     double* at = chain_q.data() + chain.at(h, i);
-    at[0] = q[L::string_x] - from_nock * run.direction.x;
-    at[1] = q[L::string_y] - kernel::half_sign[h] * from_nock * run.direction.y;
-    at[2] = lateral.nock + from_nock / run.straight * (cam_z - lateral.nock);
+    at[0] = nock.x + from_nock / straight * span.x;
+    at[1] = kernel::half_sign[h] * (nock.y + from_nock / straight * span.y);
+    at[2] = lateral.nock + from_nock / straight * aside;
   }
 }
 

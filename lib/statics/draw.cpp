@@ -142,13 +142,13 @@ class CordWatch {
 template <int Links>
 void add_lean_caution(const detail::ModelData& data, const kernel::Constants<double, Links>& c,
                       detail::DrawContinuation<Links>& walk, DrawCycle& cycle) {
-  const detail::Coordinates still{};
-  const auto riser = kernel::riser_motion<double, Links>(still.data(), still.data());
+  using L = kernel::Layout<Links>;
   kernel::HalfMotion<double, Links> m[2];
   const auto lines = walk.statics().loads(walk.now().q, m);
   detail::check_guard(data, c, m, lines, "at full draw");
-  const auto lateral = detail::balance_lateral(c, data.topology, m, lines, riser, data.setup.hold.grip_torque);
-  const std::string caution = detail::lean_caution({lateral.lean[0], lateral.lean[1]});
+  run_to_end(walk.hold_grip_torque(data.setup.hold.grip_torque));
+  const auto& q = walk.now().q;
+  const std::string caution = detail::lean_caution({q[L::lean(0)], q[L::lean(1)]});
   if (!caution.empty()) {
     cycle.cautions.push_back({CautionKind::cam_lean, caution});
   }

@@ -54,6 +54,10 @@ class DrawContinuation {
   /// \throws SolverError naming the position and the reason.
   Task<Done> advance_to(double x);
 
+  /// Put a grip torque [N·m] on where the nock is now: it shifts the nock aside, and everything else follows (Eq. 46).
+  /// \throws SolverError when there is no equilibrium with it
+  Task<Done> hold_grip_torque(double torque);
+
   /// Draw until the first stop touches; returns the nock position of the touch.
   Task<double> find_touch();
 
@@ -127,6 +131,19 @@ Task<Done> DrawContinuation<Links>::advance_to(double x) {
 }
 
 template <int Links>
+Task<Done> DrawContinuation<Links>::hold_grip_torque(double torque) {
+  if (torque != 0.0) {
+    statics_.hold_yaw(now_.lateral.yaw - torque);
+    const bool there = co_await try_step(nock_x());
+    if (!there) {
+      throw SolverError(place(), "no equilibrium was found with this grip torque");
+    }
+    check();
+  }
+  co_return Done{};
+}
+
+template <int Links>
 Task<double> DrawContinuation<Links>::find_touch() {
   constexpr double farthest = -1.3;
   constexpr double stride = 0.03;
@@ -178,7 +195,7 @@ Task<bool> DrawContinuation<Links>::try_step(double x) {
   if (std::fabs(span) > 0.2 * std::fabs(move)) {
     const double earlier = before_.q[L::string_x] - earlier_.q[L::string_x];
     const bool curved = std::fabs(earlier) > 0.2 * std::fabs(move);
-    for (std::size_t i = 0; i <= L::string_y; ++i) {  // the coordinates after it do not change in the draw
+    for (std::size_t i = 0; i <= L::lean(1); ++i) {  // the coordinates after it do not change in the draw
       const double slope = (now_.q[i] - before_.q[i]) / span;
       q[i] += slope * move;
       if (curved) {

@@ -1,6 +1,7 @@
 // Equilibrium of the bow with the riser clamped: brace and draw (lib/README.md, "Statics"). Private.
 //
-// Unknowns are the joint and cam angles and the nock's height (at brace also its x). The let-off valley is soft, so
+// Unknowns are the joint and cam angles, the leans, and the nock's height and place aside (at brace also its x). The
+// let-off valley is soft, so
 // every solution starts from the last one and the caller keeps the steps short; a step that does not converge is
 // reported, never accepted.
 //
@@ -28,6 +29,7 @@ struct StaticPoint {
   double string_tension[2]{}, cable_tension[2]{}, stop_gap[2]{};
   double stored_energy = 0.0;  // strain of limbs, lines and stops, and the limbs' weight [J]
   double excursion = 0.0;      // beyond a track's range [rad]
+  kernel::LateralLoads<double> lateral{};  // of the lines
   double riser_force[3]{};     // of halves and cord on the riser: x, y, moment about the grip [N, N·m]
 };
 
@@ -52,6 +54,10 @@ class Statics {
       }
       unknowns_[angles_++] = L::cam(h);
     }
+    first_lateral_ = angles_;
+    for (const int lateral : {L::lean(0), L::lean(1), L::string_z}) {
+      unknowns_[angles_++] = lateral;
+    }
   }
 
   /// Solve every run's direction anew, from the line between its ends. False when a run has no tangent.
@@ -71,6 +77,13 @@ class Statics {
   /// equilibrium.
   bool balance_arm(Coordinates& q, double nock_x, kernel::Vector2<double> pressure_point, double load,
                    StaticPoint& result);
+
+  /// From here on the nock is not balanced sideways but stands so that the strings turn the riser about +y with
+  /// `moment` (Eq. 46).
+  void hold_yaw(double moment) {
+    yaw_ = moment;
+    inverse_.resize(0, 0);
+  }
 
   /// Fill `result` at `q` (run directions settled from the last solution).
   void report(const Coordinates& q, StaticPoint& result) {
@@ -126,6 +139,9 @@ class Statics {
         residual[k++] = loads_.own[h][j];
       }
     }
+    residual[k++] = loads_.lateral.lean[0];
+    residual[k++] = loads_.lateral.lean[1];
+    residual[k++] = yaw_ ? loads_.lateral.yaw - *yaw_ : loads_.lateral.nock;
     if (with_arm_) {
       residual[k] = arm_moment_ + arm_load_;
     }
@@ -137,6 +153,7 @@ class Statics {
     std::copy_n(loads_.cable_tension, 2, result.cable_tension);
     std::copy_n(loads_.stop_gap, 2, result.stop_gap);
     std::copy_n(loads_.riser, 3, result.riser_force);
+    result.lateral = loads_.lateral;
     result.stored_energy = loads_.energy;
     result.excursion = loads_.excursion;
   }
@@ -154,7 +171,9 @@ class Statics {
   double arm_moment_ = 0.0;                     // likewise [N·m]
   kernel::RunDirections<double> run_directions_{};
   std::array<int, max_unknowns> unknowns_{};
-  int angles_ = 0;
+  int angles_ = 0;             // of the bow, and its nock's place aside
+  int first_lateral_ = 0;      // where the lateral ones begin
+  std::optional<double> yaw_;  // moment that the strings' is held to in place of a balanced nock [N·m]
   bool with_arm_ = false;
   double arm_load_ = 0.0;
   Matrix slope_{0, 0};
@@ -209,8 +228,9 @@ kernel::LineLoads<double, Links> Statics<Links>::line_loads(const Coordinates& q
                                                             kernel::RunDirections<double>& run_directions) const {
   static constexpr Coordinates still{};
   kernel::LineLoads<double, Links> loads;
-  const kernel::EndsAtNock<double> ends{{q[L::string_x], q[L::string_y]}, {0.0, 0.0}};
-  kernel::add_line_loads(c_, topology_, m, ends, q.data(), still.data(), run_directions, loads);
+  const auto riser = kernel::riser_motion<double, Links>(q.data(), still.data());
+  kernel::add_line_loads(c_, topology_, m, riser, kernel::still_ends<double, Links>(q.data()),
+                         kernel::still_lateral<double, Links>(q.data()), q.data(), still.data(), run_directions, loads);
   return loads;
 }
 
@@ -245,11 +265,14 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
   Vector r(count);
   for (int i = 0; i < count; ++i) {
     Coordinates moved = q;
-    moved[unknowns_[i]] += step;
+    // A mirrored bow takes the mirrored step.
+    const bool lateral = i >= first_lateral_ && i < angles_;
+    const double taken = lateral && base[i] < 0.0 ? -step : step;
+    moved[unknowns_[i]] += taken;
     kernel::RunDirections<double> run_directions = run_directions_;
     co_await evaluation(moved, run_directions, false);
     residual(moved, r);
-    slope_.col(i) = (r - base) / step;
+    slope_.col(i) = (r - base) / taken;
   }
   co_return Done{};
 }

@@ -8,7 +8,7 @@
 namespace nockwise::detail {
 
 // The same for every number of links, so that Eigen's solvers are compiled once.
-inline constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 3;
+inline constexpr int max_unknowns = 2 * (kernel::max_links + 1) + 6;
 // Not aligned: GCC does not align what a coroutine keeps.
 using UnknownVector = Eigen::Matrix<double, Eigen::Dynamic, 1, Eigen::DontAlign, max_unknowns, 1>;
 using UnknownMatrix =

@@ -178,7 +178,7 @@ class HingedBow {
     kernel::LineLoads<double, 1> loads = line_loads(s);
     const kernel::HalfMotion<double, 1> m = motion(s.q);
     const Coordinates still{};
-    kernel::add_passive_loads(c_.half[0], m, s.q.data() + L::joint(0, 0), still.data(), 0.0, 0.0, loads.half[0]);
+    kernel::add_passive_loads(c_.half[0], m, s.q.data() + L::joint(0, 0), still.data(), 0.0, {0.0, 0.0}, loads.half[0]);
     s.force = loads.nock_force.x;
     s.tension = loads.string_tension[0];
     s.energy = kernel::bow_strain(c_, loads, s.q.data()).total();

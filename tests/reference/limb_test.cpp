@@ -61,7 +61,7 @@ struct Bent {
       for (int iteration = 0; iteration < 20; ++iteration) {
         m = kernel::half_motion(half, still, joint.data(), at_rest.data(), 0.0, 0.0);
         kernel::HalfLoads<double, Links> loads;
-        kernel::add_passive_loads(half, m, joint.data(), at_rest.data(), 0.0, 0.0, loads);
+        kernel::add_passive_loads(half, m, joint.data(), at_rest.data(), 0.0, {0.0, 0.0}, loads);
         loads.axle_force = {-now, 0.0};
         const auto forces = kernel::generalised(m, loads);
         const Eigen::Map<const Eigen::Matrix<double, Links, 1>> residual(forces.own);

@@ -202,26 +202,33 @@ TEST(ArrowModes, ThePushOnTheNockMovesTheLumpWithIt) {
   c << 0.1, -0.2, 0.5, 0.3, -0.1, 0.05, 0.02, -0.01;
   const VectorXd rate = c.reverse();
   const VectorXd force = 3.0 * c - 2.0 * rate;
-  VectorXd shape(kept);
-  VectorXd flattening(kept);
-  thrust_shape(arrow, kept, c.data(), shape.data());
-  thrust_shape(arrow, kept, rate.data(), flattening.data());
+  const VectorXd z = 0.3 * rate - 0.4 * c;
+  const VectorXd z_rate = 0.7 * c;
+  const VectorXd z_force = rate - c;
   ThrustShapes<double> thrust{};
-  std::copy_n(shape.data(), kept, thrust.y);
-  std::copy_n(flattening.data(), kept, thrust.rate);
   const double lump = 0.7;
   const double axial = 1.3;
-  const Vector2<double> string{5.0, -2.0};
+  const NockForce<double> string{{5.0, -2.0}, 1.5};
   NockInertia<double> at_nock = nock_inertia(arrow, kept, 1.0, lump);
-  const Vector2<double> push = nock_push(arrow, at_nock, string, axial, thrust, rate.data(), force.data());
-  const VectorXd acceleration = force + nock * push.y + shape * push.x;
-  const double nock_x = (push.x + axial) / arrow.total_mass + shape.dot(acceleration) + rate.dot(flattening);
-  EXPECT_NEAR(push.x, string.x - lump * nock_x, 1e-12);
-  EXPECT_NEAR(push.y, string.y - lump * nock.dot(acceleration), 1e-12);
+  thrust_shapes(arrow, kept, at_nock.inverse_mass, c.data(), z.data(), rate.data(), z_rate.data(), thrust);
+  VectorXd y_forces = force;
+  VectorXd z_forces = z_force;
+  const ShaftModes<double> y_modes{kept, c.data(), rate.data(), y_forces.data()};
+  const ShaftModes<double> z_modes{kept, z.data(), z_rate.data(), z_forces.data()};
+  const NockForce<double> push = nock_push(arrow, at_nock, string, axial, thrust, y_modes, z_modes);
+  const auto all = [](const double* of) { return Eigen::Map<const VectorXd>(of, kept); };
+  const VectorXd up = force + nock * push.in_plane.y + all(thrust.y) * push.in_plane.x;
+  const VectorXd aside = z_force + nock * push.aside + all(thrust.z) * push.in_plane.x;
+  const double nock_x = (push.in_plane.x + axial) / arrow.total_mass + all(thrust.y).dot(up) + all(thrust.z).dot(aside) +
+                        rate.dot(all(thrust.rate)) + z_rate.dot(all(thrust.z_rate));
+  EXPECT_NEAR(push.in_plane.x, string.in_plane.x - lump * nock_x, 1e-12);
+  EXPECT_NEAR(push.in_plane.y, string.in_plane.y - lump * nock.dot(up), 1e-12);
+  EXPECT_NEAR(push.aside, string.aside - lump * nock.dot(aside), 1e-12);
   at_nock.attached = 0.0;
-  const Vector2<double> none = nock_push(arrow, at_nock, string, axial, thrust, rate.data(), force.data());
-  EXPECT_EQ(none.x, 0.0);
-  EXPECT_EQ(none.y, 0.0);
+  const NockForce<double> none = nock_push(arrow, at_nock, string, axial, thrust, y_modes, z_modes);
+  EXPECT_EQ(none.in_plane.x, 0.0);
+  EXPECT_EQ(none.in_plane.y, 0.0);
+  EXPECT_EQ(none.aside, 0.0);
 }
 
 }  // namespace

@@ -241,7 +241,7 @@ TYPED_TEST(Mechanism, PassiveLoadsAreGradientsOfSpringsAndWeight) {
   Sample<links> sample(3);
   const double gravity = -9.8;
   HalfLoads<double, links> loads;
-  add_passive_loads(sample.half, sample.motion(), sample.q.data() + 3, sample.v.data() + 3, 0.0, gravity, loads);
+  add_passive_loads(sample.half, sample.motion(), sample.q.data() + 3, sample.v.data() + 3, 0.0, {0.0, gravity}, loads);
   for (int j = 0; j < links; ++j) {
     loads.joint[j] += sample.half.links[j].damping * sample.v[3 + j];  // springs and weight alone
   }

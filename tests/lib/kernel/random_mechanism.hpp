@@ -104,7 +104,7 @@ struct Mechanism {
   double attached;
   detail::Coordinates q{}, v{};
   kernel::RunDirections<double> run_directions{};
-  std::vector<int> coordinates;  // the independent ones of the vertical plane
+  std::vector<int> coordinates;  // the independent ones
 
   Mechanism(const detail::ModelData& data, const kernel::Constants<double, Links>& constants, double hold,
             unsigned seed)
@@ -132,12 +132,17 @@ struct Mechanism {
   }
   void tie() {
     if (attached > 0.5) {
+      const int z = L{topology.modes}.arrow_z();
       at(L::string_x) = at(L::arrow_x);
       at(L::string_y) = kernel::modal_sum(topology.modes, c.arrow.nock_shape, q.data() + L::arrow_y);
+      at(L::string_z) = kernel::modal_sum(topology.modes, c.arrow.nock_shape, q.data() + z);
       rate(L::string_x) = rate(L::arrow_x);
       rate(L::string_y) = kernel::modal_sum(topology.modes, c.arrow.nock_shape, v.data() + L::arrow_y);
+      rate(L::string_z) = kernel::modal_sum(topology.modes, c.arrow.nock_shape, v.data() + z);
     }
   }
+  /// Let the bow's plane stand yawed and rolled by `angle`.
+  void tilt(double angle) { at(L::riser_yaw) = at(L::riser_roll) = angle; }
   [[nodiscard]] kernel::EnergyParts energy() const {
     return kernel::energy(c, topology, attached, q.data(), v.data(), run_directions);
   }
@@ -181,10 +186,36 @@ struct Mechanism {
     rate(L::string_y) = between(-2.0, 2.0);
     at(L::rest_arm) = between(c.rest.down_angle - 0.02, c.rest.up_angle + 0.02);
     rate(L::rest_arm) = kernel::has_arm(topology.rest) ? between(-5.0, 5.0) : 0.0;
+    draw_lateral_state();
     c.hand.force_x = between(-200.0, 200.0);
     c.hand.force_y = between(-20.0, 20.0);
     c.hand.moment_pitch = between(-5.0, 5.0);
     tie();
+  }
+
+  /// Lateral places of grooves, guard and yokes, and the lateral coordinates.
+  void draw_lateral_state() {
+    for (int h = 0; h < 2; ++h) {
+      c.half[h].string_z = between(-0.01, 0.01);
+      c.half[h].take_up_z = between(-0.02, 0.02);
+      c.half[h].let_out_z = between(-0.02, 0.02);
+      c.guard.z[h] = between(-0.03, 0.03);
+      c.yoke[h].junction_offset = between(-0.004, 0.004);
+      at(L::lean(h)) = between(-0.05, 0.05);
+      rate(L::lean(h)) = between(-1.0, 1.0);
+    }
+    for (const int i : {L::riser_z, L::riser_yaw, L::riser_roll, L::string_z}) {
+      at(i) = between(-0.01, 0.01);
+      rate(i) = between(-1.0, 1.0);
+    }
+    c.hand.force_z = between(-5.0, 5.0);
+    c.hand.moment_yaw = between(-1.0, 1.0);
+    c.hand.moment_roll = between(-1.0, 1.0);
+    const int z = L{topology.modes}.arrow_z();
+    for (int k = 0; k < topology.modes; ++k) {
+      at(z + k) = c.arrow.root_mass * between(-0.001, 0.001);
+      rate(z + k) = c.arrow.root_mass * between(-1.0, 1.0) / (1.0 + k * k);
+    }
   }
 
   /// Natural lengths and gaps such that all of it is loaded; they are read off with the line infinitely short.
@@ -213,7 +244,7 @@ struct Mechanism {
   }
 
   void collect() {
-    for (const int i : {L::riser_x, L::riser_y, L::riser_pitch}) {
+    for (const int i : {L::riser_x, L::riser_y, L::riser_pitch, L::riser_z, L::riser_yaw, L::riser_roll}) {
       coordinates.push_back(i);
     }
     for (int h = 0; h < 2; ++h) {
@@ -221,17 +252,20 @@ struct Mechanism {
         coordinates.push_back(L::joint(h, j));
       }
       coordinates.push_back(L::cam(h));
+      coordinates.push_back(L::lean(h));
     }
     coordinates.push_back(L::arrow_x);
     if (attached < 0.5) {
       coordinates.push_back(L::string_x);
       coordinates.push_back(L::string_y);
+      coordinates.push_back(L::string_z);
     }
     if (kernel::has_arm(topology.rest)) {
       coordinates.push_back(L::rest_arm);
     }
     for (int i = 0; i < topology.modes; ++i) {
       coordinates.push_back(L::arrow_y + i);
+      coordinates.push_back(L{topology.modes}.arrow_z() + i);
     }
   }
 
