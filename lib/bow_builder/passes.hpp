@@ -89,6 +89,9 @@ class BowBuilder {
   void fit_take_up(Side side);
   void set_anchors();
   void set_lengths();
+  /// How much longer a cable's way is past the guard than in the string's plane, the cams upright, its axle at `height`
+  /// and its run in the direction `u` [m].
+  [[nodiscard]] double way_aside(Side side, double height, double u) const;
   void set_stop_from_march();
   [[nodiscard]] double stop_angle_at(Side side, std::size_t state) const;
 
@@ -113,6 +116,9 @@ class BowBuilder {
   [[nodiscard]] StopKind stop_kind(Side side) const;
   [[nodiscard]] Cam& cam(Side side) { return side == Side::upper ? setup_.cams.upper : setup_.cams.lower; }
   [[nodiscard]] const Cam& cam(Side side) const { return side == Side::upper ? setup_.cams.upper : setup_.cams.lower; }
+  [[nodiscard]] const Cable& cable(Side side) const {
+    return side == Side::upper ? setup_.cables.upper : setup_.cables.lower;
+  }
   [[nodiscard]] Cable& cable(Side side) { return side == Side::upper ? setup_.cables.upper : setup_.cables.lower; }
   /// The speed that was asked for and the arrow of it; of a rated speed what it means at this peak and draw.
   [[nodiscard]] std::optional<ChronographReading> wanted_speed(const DrawCycle& cycle, double virtual_mass) const;

@@ -1,5 +1,5 @@
-// Energy of both planes, part by part (lib/README.md, "Energy", Eq. 42). With all damping at zero its sum is constant to
-// the integrator's tolerance.
+// Energy of both planes, part by part (lib/README.md, "Energy", Eq. 42). With all damping at zero its sum is constant
+// to the integrator's tolerance.
 #pragma once
 
 #include "kernel/right_hand_side.hpp"
@@ -187,8 +187,8 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
     const double* chain_q = q + L{n}.size();
     const double* chain_v = v + L{n}.size();
     add_line_loads(c, topology, w.motion, w.riser,
-                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q, v,
-                   run_directions, w.lines);
+                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q,
+                   v, run_directions, w.lines);
     chain_energy(chain, c.gravity, ChainPoint{nock.position, nock.velocity, nock.aside, nock.aside_rate}, chain_q,
                  chain_v, parts);
   } else {
@@ -200,7 +200,8 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   parts.limbs += strain.limbs;
   parts.lines += strain.lines;
   parts.contacts += strain.stops;
-  mechanism_energy(c, w, lateral, PlaneMotion<double>{bow.out, lateral.rate.roll, lateral.rate.yaw, bow.turn}, q, parts);
+  mechanism_energy(c, w, lateral, PlaneMotion<double>{bow.out, lateral.rate.roll, lateral.rate.yaw, bow.turn}, q,
+                   parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
   rest_energy(c, topology.rest, rest_at(c, topology, q, v, lateral, w), q[L::rest_arm], v[L::rest_arm], parts);
   hand_energy<Links>(c.hand, q, parts);

@@ -144,8 +144,8 @@ struct LateralInertia {
   }
 };
 
-/// A cam spins about its leaning axle: to its turning rate in the bow's plane comes what roll and yaw have along the axle's
-/// tilt, λ n·ω (Eq. 37).
+/// A cam spins about its leaning axle: to its turning rate in the bow's plane comes what roll and yaw have along the
+/// axle's tilt, λ n·ω (Eq. 37).
 template <class S, int Links>
 void add_tilted_spin(HalfMotion<S, Links>& m, const LateralMotion<S>& lateral, int h) {
   const Vector2<S>& e = m.limb_direction;

@@ -2,8 +2,8 @@
 // "Lateral plane", Eqs. 32–34).
 //
 // The run in the vertical plane (taut_run.hpp) says where a line touches its grooves; its length is taken between the
-// places where these points stand in space. Everything is seen from the bow's own plane, in the side frame of the line's
-// half, and for a unit of tension: forces are minus the derivatives of the length.
+// places where these points stand in space. Everything is seen from the bow's own plane, in the side frame of the
+// line's half, and for a unit of tension: forces are minus the derivatives of the length.
 #pragma once
 
 #include "kernel/lateral_state.hpp"
@@ -38,12 +38,8 @@ CamPoint<S> cam_point(const Leaning<S>& lean, Vector2<S> arm, S offset) {
   const S straight = dot(lean.across, arm);
   const S across = lean.cosine * straight + lean.sine * offset;
   const S shift = across - straight;
-  return {arm,
-          dot(lean.limb, arm),
-          across,
-          lean.cosine * offset - lean.sine * straight,
-          shift,
-          arm + shift * lean.across};
+  return {arm,   dot(lean.limb, arm),      across, lean.cosine * offset - lean.sine * straight,
+          shift, arm + shift * lean.across};
 }
 
 /// A direction in the bow's plane and out of it.
@@ -58,7 +54,7 @@ template <class S>
 struct SpatialLine {
   S length{0.0};
   Vector2<S> near_axle{S(0.0), S(0.0)};
-  Vector2<S> far{S(0.0), S(0.0)};   // the far axle, or the end of a string; in the side frame of the line's half
+  Vector2<S> far{S(0.0), S(0.0)};    // the far axle, or the end of a string; in the side frame of the line's half
   Vector2<S> guard{S(0.0), S(0.0)};  // the riser where it holds the guard
   S near_cam{0.0}, far_cam{0.0};     // on the cams' turns
   S near_turn{0.0}, far_turn{0.0};   // on the limbs' directions
@@ -120,8 +116,9 @@ SpatialLine<S> string_in_space(const Half<S, Links>& half, const HalfMotion<S, L
   return line_in_space;
 }
 
-/// Where cable `h` runs: from its take-up groove past the guard, a point of a rod along the riser's x, to a groove of the
-/// other cam or to a yoke. In the side frame of its half, from the grip; places aside are those out of the bow's plane.
+/// Where cable `h` runs: from its take-up groove past the guard, a point of a rod along the riser's x, to a groove of
+/// the other cam or to a yoke. In the side frame of its half, from the grip; places aside are those out of the bow's
+/// plane.
 template <class S>
 struct CablePath {
   CamPoint<S> groove, far_groove;  // the far one of a let-out, in the far side frame
@@ -166,8 +163,8 @@ SeenFromCam<S> seen_from_cam(const Leaning<S>& lean, Vector2<S> from_axle, S asi
           lean.cosine * aside + lean.sine * straight};
 }
 
-/// From the guard to the axle over a yoke, its triangle turning freely about the leaning axle: length, and the forces on
-/// far limb and lean. Returns the pull on the guard, in the far side frame; the axle is pulled with its opposite.
+/// From the guard to the axle over a yoke, its triangle turning freely about the leaning axle: length, and the forces
+/// on far limb and lean. Returns the pull on the guard, in the far side frame; the axle is pulled with its opposite.
 template <class S>
 Vector2<S> yoke_in_space(const YokeConstants<S>& yoke, const Leaning<S>& far, Vector2<S> from_axle, S guard_z,
                          SpatialLine<S>& to) {
@@ -205,7 +202,9 @@ CableStations<S> cable_stations(const Constants<S, Links>& c, const Topology& to
   const CablePath<S> path = cable_path(c, topology, m, line, side_riser, h, near, far);
   const Vector2<S> run = path.end - path.start;
   const S whole = square_root(dot(run, run));
-  CableStations<S> at{path.start,          path.guard,   path.end, path.groove.aside, c.guard.z[h], path.far_groove.aside,
+  CableStations<S> at{path.start,         path.guard,
+                      path.end,           path.groove.aside,
+                      c.guard.z[h],       path.far_groove.aside,
                       path.share * whole, (S(1.0) - path.share) * whole};
   if (topology.cable_end[h] == CableEnd::yoke) {
     // The junction stands on the way from the axle to the guard, and leans with the axle.
@@ -219,9 +218,9 @@ CableStations<S> cable_stations(const Constants<S, Links>& c, const Topology& to
 }
 
 template <class S, int Links>
-SpatialLine<S> cable_in_space(const Constants<S, Links>& c, const Topology& topology, const HalfMotion<S, Links> (&m)[2],
-                              const Line<S>& line, const RiserMotion<S>& side_riser, int h, const Leaning<S>& near,
-                              const Leaning<S>& far) {
+SpatialLine<S> cable_in_space(const Constants<S, Links>& c, const Topology& topology,
+                              const HalfMotion<S, Links> (&m)[2], const Line<S>& line, const RiserMotion<S>& side_riser,
+                              int h, const Leaning<S>& near, const Leaning<S>& far) {
   constexpr TrackRole role = TrackRole::take_up;
   const int o = 1 - h;
   const S guard_z = c.guard.z[h];
@@ -255,8 +254,8 @@ SpatialLine<S> cable_in_space(const Constants<S, Links>& c, const Topology& topo
   cable.far = path.share * shared - far_pull.in_plane;
   S on_direction = carry_groove<role>(line, near, path.groove, Pull<S>{cable.near_axle, pull.aside}, cable);
   if (topology.cable_end[h] == CableEnd::let_out) {
-    const Vector2<S> on_arm = mirror(carry_lean(far, path.far_groove, Pull<S>{mirror(cable.far), -far_pull.aside},
-                                                cable.far_lean, cable.far_turn));
+    const Vector2<S> on_arm = mirror(
+        carry_lean(far, path.far_groove, Pull<S>{mirror(cable.far), -far_pull.aside}, cable.far_lean, cable.far_turn));
     const S slip = (line.p_b + line.curve_b) * (S(1.0) + dot(on_arm, line.direction));
     const Vector2<S> turning = line.slope_b * quarter_turn(line.direction) - line.p_b * line.direction;
     cable.far_cam = dot(on_arm, turning) + slip;

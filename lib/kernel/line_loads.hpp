@@ -17,11 +17,11 @@ struct RunDirections {
 template <class S, int Links>
 struct LineLoads {
   HalfLoads<S, Links> half[2];
-  Line<S> string[2], cable[2];                // their runs in the plane
-  S string_length[2], cable_length[2];        // in space [m]
+  Line<S> string[2], cable[2];          // their runs in the plane
+  S string_length[2], cable_length[2];  // in space [m]
   S string_tension[2], cable_tension[2];
-  S cable_stretch[2];     // [m]
-  S cable_turn_rate[2];   // u̇ of the cables
+  S cable_stretch[2];       // [m]
+  S cable_turn_rate[2];     // u̇ of the cables
   Vector2<S> nock_force;    // of both string halves on the nock, inertial frame
   LateralLoads<S> lateral;  // of the strings on the grip's coordinates and the nock, of all lines on the leans
   Vector2<S> end_force[2];  // on the end of each string half, inertial frame
@@ -93,8 +93,8 @@ struct StringEnd {
   S aside, aside_rate;
 };
 
-/// The same as the bow's own plane sees it, in the side frame of a half (Eq. 32a); how its parts go back to the inertial
-/// frame.
+/// The same as the bow's own plane sees it, in the side frame of a half (Eq. 32a); how its parts go back to the
+/// inertial frame.
 template <class S>
 struct EndInPlane {
   Tilt<S> tilt;
@@ -128,8 +128,8 @@ void add_string_half(const Constants<S, Links>& c, const HalfMotion<S, Links>& m
   const S sign(half_sign[h]);
   const EndInPlane<S> end(string_end, lateral, sign, side_riser.velocity);
   Line<S>& line = loads.string[h];
-  line = solve_line<TrackRole::let_out>(run_direction, c.half[h].string_track, m.cam, FarEnd<S>{},
-                                        end.place - m.axle(), loads.excursion);
+  line = solve_line<TrackRole::let_out>(run_direction, c.half[h].string_track, m.cam, FarEnd<S>{}, end.place - m.axle(),
+                                        loads.excursion);
   const SpatialLine<S> run = string_in_space(c.half[h], m, line, lean, end.place, end.aside);
   loads.string_length[h] = run.length;
   const S shortening = dot(run.near_axle, m.axle_velocity()) + dot(run.far, end.rate) + run.near_cam * m.alpha_rate +

@@ -138,9 +138,9 @@ struct GripMotion {
   LateralMotion<S> lateral;
 };
 
-/// Launcher tip relative to the grip pivot in the inertial frame, and its derivatives by the arm's angle and the riser's
-/// angles; `own`: in the bow's own plane, likewise. Its place and rate where the grip has been carried along, in the
-/// plane of the shot and sideways.
+/// Launcher tip relative to the grip pivot in the inertial frame, and its derivatives by the arm's angle and the
+/// riser's angles; `own`: in the bow's own plane, likewise. Its place and rate where the grip has been carried along,
+/// in the plane of the shot and sideways.
 template <class S>
 struct Launcher {
   Vector2<S> tip, by_arm, by_pitch, by_roll, by_yaw;
@@ -181,8 +181,8 @@ Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMot
   l.place = grip.place + l.tip;
   l.rate = grip.rate + grip.pitch_rate * l.by_pitch + arm.rate * l.by_arm + rate.roll * l.by_roll + rate.yaw * l.by_yaw;
   l.aside = state.z + rest.z + rise;
-  l.aside_rate = rate.z + grip.pitch_rate * l.rise_by_pitch + arm.rate * l.rise_by_arm + rate.roll * l.own.y -
-                 rate.yaw * l.own.x;
+  l.aside_rate =
+      rate.z + grip.pitch_rate * l.rise_by_pitch + arm.rate * l.rise_by_arm + rate.roll * l.own.y - rate.yaw * l.own.x;
   return l;
 }
 
@@ -224,10 +224,10 @@ struct ContactLoads {
   S aside{0.0}, roll{0.0}, yaw{0.0};  // on Z, ρ, ψ
 };
 
-/// Forces of both contacts on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and s
-/// = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it carries it and fades over its depth
-/// as the shaft lifts out; from a capture it cannot lift out. Every force is a potential's or a damper's, so that sliding
-/// does no work of its own; the fading cradle pushes the shaft out.
+/// Forces of both contacts on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and
+/// s = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it carries it and fades over its
+/// depth as the shaft lifts out; from a capture it cannot lift out. Every force is a potential's or a damper's, so that
+/// sliding does no work of its own; the fading cradle pushes the shaft out.
 template <class S>
 ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S contact_mode, const Launcher<S>& l,
                             const CarriedShaft<S>& shaft, const ShaftModes<S>& y, const ShaftModes<S>& z,

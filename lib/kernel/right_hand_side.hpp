@@ -82,8 +82,8 @@ struct LateralLink {
   S spin_up[2]{};      // rate of the spins' momenta [N·m]
 };
 
-/// Forces of all potentials and dampers on the grip's coordinates, roll and yaw, turned into the bow's own plane, and in
-/// `forces` those on the halves' own coordinates.
+/// Forces of all potentials and dampers on the grip's coordinates, roll and yaw, turned into the bow's own plane, and
+/// in `forces` those on the halves' own coordinates.
 template <class S, int Links>
 BowForces<S> bow_forces(const Constants<S, Links>& c, const S* q, const S* v, const LateralState<S>& lateral,
                         const ContactLoads<S>& contact, const PlanarScratch<S, Links>& w, const LateralLink<S>& link,
@@ -134,9 +134,9 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
     // What acts on the riser's coordinates is in `own` already.
-    const HalfForces<S, Links> carried =
-        generalised(w.motion[h], carried_loads(c.half[h], w.motion[h],
-                                               PlaneMotion<S>{plane.out, sign * plane.roll, plane.yaw, plane.turn}));
+    const HalfForces<S, Links> carried = generalised(
+        w.motion[h],
+        carried_loads(c.half[h], w.motion[h], PlaneMotion<S>{plane.out, sign * plane.roll, plane.yaw, plane.turn}));
     for (int k = 0; k < 3; ++k) {
       forces[h].riser[k] = carried.riser[k];
     }
@@ -144,8 +144,8 @@ void solve_mechanism(const Constants<S, Links>& c, const Topology& topology, con
       forces[h].own[j] += carried.own[j];
     }
     const HalfMotion<S, Links>& motion = w.motion[h];
-    link.spin_up[h] = forces[h].own[Links] -
-                      (c.half[h].cam_mass * motion.alpha_rate) * dot(motion.cam_arm, motion.axle_velocity());
+    link.spin_up[h] =
+        forces[h].own[Links] - (c.half[h].cam_mass * motion.alpha_rate) * dot(motion.cam_arm, motion.axle_velocity());
     HalfInertia<S, Links> inertia = assemble(c.half[h], w.motion[h], forces[h]);
     if (topology.first_link_locked[h]) {
       lock(0, inertia, forces[h]);
@@ -250,10 +250,10 @@ struct NockForce {
   S aside;
 };
 
-/// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x in the vertical
-/// plane, likewise in the lateral, and M ẍ = R_x + F, the nock accelerates by a_x = ẍ + u·c̈ + ũ·c̃̈ + (ċᵀHċ + c̃̇ᵀHc̃̇)/M,
-/// a_y = φ·c̈ and a_z = φ·c̃̈, and R = F_string − m a is a 3 × 3 system (Eq. 25). After the nock has let go there is no
-/// push.
+/// Push of the string on the nock: what makes the string's lump move with it. With c̈ = f + φ R_y + u R_x in the
+/// vertical plane, likewise in the lateral, and M ẍ = R_x + F, the nock accelerates by a_x = ẍ + u·c̈ + ũ·c̃̈ + (ċᵀHċ +
+/// c̃̇ᵀHc̃̇)/M, a_y = φ·c̈ and a_z = φ·c̃̈, and R = F_string − m a is a 3 × 3 system (Eq. 25). After the nock has let go there
+/// is no push.
 template <class S>
 NockForce<S> nock_push(const ArrowConstants<S>& arrow, const NockInertia<S>& nock, const NockForce<S>& pull,
                        S axial_force, const ThrustShapes<S>& thrust, const ShaftModes<S>& y, const ShaftModes<S>& z) {
@@ -343,8 +343,8 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     const double* chain_q = q + layout.size();
     const double* chain_v = v + layout.size();
     add_line_loads(c, topology, w.motion, w.riser,
-                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q, v,
-                   run_directions, w.lines, contact_modes);
+                   EndsAtMasses{chain, grip, grip_rate, lateral.place.z, lateral.rate.z, chain_q, chain_v}, lateral, q,
+                   v, run_directions, w.lines, contact_modes);
     add_chain(chain, c.gravity, ChainPoint{nock.position, nock.velocity, nock.aside, nock.aside_rate}, chain_q, chain_v,
               w.lines, a + layout.size());
   } else {

@@ -96,8 +96,8 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
   HalfMotion<S, Links> m[2];
   static_motions(c, q, still, m);
   LineLoads<S, Links> loads;
-  add_line_loads(c, topology, m, riser_motion<S, Links>(q, still), still_ends<S, Links>(q), still_lateral<S, Links>(q), q,
-                 still, run_directions, loads);
+  add_line_loads(c, topology, m, riser_motion<S, Links>(q, still), still_ends<S, Links>(q), still_lateral<S, Links>(q),
+                 q, still, run_directions, loads);
   add_others(m, loads);
   StaticLoads<S, Links> result;
   for (S& component : result.riser) {
@@ -106,7 +106,8 @@ NOCKWISE_FLATTEN StaticLoads<S, Links> static_loads(const Constants<S, Links>& c
   for (int h = 0; h < 2; ++h) {
     const S sign(half_sign[h]);
     HalfLoads<S, Links> half = loads.half[h];
-    add_passive_loads(c.half[h], m[h], q + L::joint(h, 0), still + L::joint(h, 0), S(0.0), Vector2<S>{S(0.0), -(sign * c.gravity)}, half);
+    add_passive_loads(c.half[h], m[h], q + L::joint(h, 0), still + L::joint(h, 0), S(0.0),
+                      Vector2<S>{S(0.0), -(sign * c.gravity)}, half);
     const HalfForces<S, Links> forces = generalised(m[h], half);
     for (int j = 0; j <= Links; ++j) {
       result.own[h][j] = forces.own[j];

@@ -86,9 +86,8 @@ kernel::LateralState<double> lateral_of(const Coordinates& q) {
 /// What the rest does to an arrow and a bow at rest; `state` receives how they touch.
 template <int Links>
 kernel::ContactLoads<double> contact_at_rest(const kernel::Constants<double, Links>& c,
-                                             const kernel::Topology& topology,
-                                             const kernel::RiserMotion<double>& riser, const Coordinates& q,
-                                             kernel::RestState<double>& state) {
+                                             const kernel::Topology& topology, const kernel::RiserMotion<double>& riser,
+                                             const Coordinates& q, kernel::RestState<double>& state) {
   using L = kernel::Layout<Links>;
   const int n = topology.modes;
   const Coordinates still{};

@@ -33,8 +33,8 @@ void check_guard(const ModelData& data, const kernel::Constants<double, Links>& 
   for (int h = 0; h < 2; ++h) {
     const kernel::Leaning<double> near(m[h].limb_direction, 0.0);
     const kernel::Leaning<double> far(m[1 - h].limb_direction, 0.0);
-    const kernel::CableStations<double> at = kernel::cable_stations(
-        c, data.topology, m, lines.cable[h], kernel::in_side_frame(riser, h), h, near, far);
+    const kernel::CableStations<double> at =
+        kernel::cable_stations(c, data.topology, m, lines.cable[h], kernel::in_side_frame(riser, h), h, near, far);
     const double slope =
         std::fmax(std::fabs(at.guard_z - at.start_z) / at.to_guard, std::fabs(at.guard_z - at.end_z) / at.beyond_guard);
     check_guarded_cable(data, h, {at.to_guard, at.beyond_guard, slope}, when);

@@ -27,10 +27,10 @@ struct StaticPoint {
   Coordinates q{};
   kernel::Vector2<double> nock_force{};  // of the string on the nock [N]
   double string_tension[2]{}, cable_tension[2]{}, stop_gap[2]{};
-  double stored_energy = 0.0;  // strain of limbs, lines and stops, and the limbs' weight [J]
-  double excursion = 0.0;      // beyond a track's range [rad]
+  double stored_energy = 0.0;              // strain of limbs, lines and stops, and the limbs' weight [J]
+  double excursion = 0.0;                  // beyond a track's range [rad]
   kernel::LateralLoads<double> lateral{};  // of the lines
-  double riser_force[3]{};     // of halves and cord on the riser: x, y, moment about the grip [N, N·m]
+  double riser_force[3]{};                 // of halves and cord on the riser: x, y, moment about the grip [N, N·m]
 };
 
 template <int Links>

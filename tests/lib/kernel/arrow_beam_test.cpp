@@ -219,8 +219,8 @@ TEST(ArrowModes, ThePushOnTheNockMovesTheLumpWithIt) {
   const auto all = [](const double* of) { return Eigen::Map<const VectorXd>(of, kept); };
   const VectorXd up = force + nock * push.in_plane.y + all(thrust.y) * push.in_plane.x;
   const VectorXd aside = z_force + nock * push.aside + all(thrust.z) * push.in_plane.x;
-  const double nock_x = (push.in_plane.x + axial) / arrow.total_mass + all(thrust.y).dot(up) + all(thrust.z).dot(aside) +
-                        rate.dot(all(thrust.rate)) + z_rate.dot(all(thrust.z_rate));
+  const double nock_x = (push.in_plane.x + axial) / arrow.total_mass + all(thrust.y).dot(up) +
+                        all(thrust.z).dot(aside) + rate.dot(all(thrust.rate)) + z_rate.dot(all(thrust.z_rate));
   EXPECT_NEAR(push.in_plane.x, string.in_plane.x - lump * nock_x, 1e-12);
   EXPECT_NEAR(push.in_plane.y, string.in_plane.y - lump * nock.dot(up), 1e-12);
   EXPECT_NEAR(push.aside, string.aside - lump * nock.dot(aside), 1e-12);

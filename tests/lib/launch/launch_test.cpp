@@ -295,7 +295,7 @@ TEST(EquationsOfMotion, CheckTheirArguments) {
 /// a jump of the force. Such errors fall with the fourth power of the step only if every jump is located.
 TEST(Launch, ForcesThatJumpAreLocated) {
   nockwise::Setup setup = demo_bow("larkspur");
-  setup.set("cables.upper.twists", 4.0 + setup.get("cables.upper.twists"));
+  setup.set("cables.lower.twists", 4.0 + setup.get("cables.lower.twists"));
   const Model model(setup);
   const auto tear_at = [&](double step) {
     LaunchOptions options;

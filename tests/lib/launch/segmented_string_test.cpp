@@ -59,10 +59,9 @@ TEST(StringInPieces, StartsWithTheStrainOfTheWholeString) {
   }
 }
 
-/// At full draw the masses hang in the straight string: but for their weight, what is left of forces of hundreds of
-/// newtons on a fifth of a gram is rounding.
-TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
-  const Model model(in_pieces(demo_bow("larkspur"), 8));
+/// What accelerates the masses at full draw, their weight apart [m/s²].
+double largest_at_full_draw(const nockwise::Setup& setup) {
+  const Model model(in_pieces(setup, 8));
   const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
   const auto release = detail::prepare_release(detail::data_of(model), constants);
   const detail::Snapshot<1> start = detail::at_full_draw(release);
@@ -71,10 +70,25 @@ TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
   kernel::accelerations(release.constants, release.topology, release.chain, 1.0, start.q, start.v, rate.q,
                         run_directions);
   const double* a = rate.q + kernel::Layout<1>{release.topology.modes}.size();
+  double largest = 0.0;
   for (int i = 0; i < release.chain.coordinates(); ++i) {
-    const double weight = i % 3 == 1 ? model.setup().surroundings.gravity : 0.0;
-    EXPECT_NEAR(a[i], -weight, 1e-2) << i;
+    const double weight = i % 3 == 1 ? setup.surroundings.gravity : 0.0;
+    largest = std::fmax(largest, std::fabs(a[i] + weight));
   }
+  return largest;
+}
+
+/// At full draw the masses hang in the straight string: but for their weight, what is left of forces of hundreds of
+/// newtons on a fifth of a gram is rounding. Where a cam leans, its groove's last piece of string is bent by a ten
+/// thousandth of its direction (lib/README.md, Eq. 34).
+TEST(StringInPieces, TheMassesAreAtRestAtFullDraw) {
+  nockwise::Setup setup = demo_bow("larkspur");
+  EXPECT_LT(largest_at_full_draw(setup), 40.0);
+  setup.cable_guard.offset = setup.cable_guard.spacing = 0.0;
+  for (Cam* cam : {&setup.cams.upper, &setup.cams.lower}) {
+    cam->take_up_offset = cam->let_out_offset = 0.0;
+  }
+  EXPECT_LT(largest_at_full_draw(setup), 1e-2);
 }
 
 /// The nock's share and the masses along the halves are what is free of the string at brace, but for the two thirds of

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 HERE = Path(__file__).resolve().parent
-SETUPS = HERE.parents[2] / "examples" / "setups"
+SETUPS = HERE  # the demo bows with lengths of cables that know no way aside
 
 INCH, POUND_FORCE, GRAIN = 0.0254, 4.4482216152605, 6.479891e-5
 STANDARD_PULL = 100 * POUND_FORCE  # N; lengths of lines are stated under this tension
