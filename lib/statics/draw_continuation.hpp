@@ -3,6 +3,7 @@
 
 #include "nockwise/draw.hpp"
 #include "numerics/false_position.hpp"
+#include "statics/lateral_balance.hpp"
 #include "statics/statics.hpp"
 
 #include <algorithm>
@@ -17,7 +18,8 @@ class DrawContinuation {
   /// `slot`: as for Statics.
   DrawContinuation(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
                    EvaluationSlot<Links>* slot = nullptr)
-      : with_stops_(c),
+      : data_(data),
+        with_stops_(c),
         c_(c),
         topology_(data.topology),
         statics_(c_, topology_, slot),
@@ -96,6 +98,14 @@ class DrawContinuation {
   }
   [[nodiscard]] std::string place() const { return "draw cycle with the nock at " + std::to_string(nock_x()) + " m"; }
 
+  /// \throws InputError where it is the guard for which the draw cannot go on
+  void check_guard_here() {
+    kernel::HalfMotion<double, Links> m[2];
+    const auto lines = statics_.loads(now_.q, m);
+    check_guard(data_, c_, m, lines, "in the draw");
+  }
+
+  const ModelData& data_;
   const kernel::Constants<double, Links>& with_stops_;
   kernel::Constants<double, Links> c_;
   const kernel::Topology& topology_;
@@ -121,6 +131,7 @@ Task<Done> DrawContinuation<Links>::advance_to(double x) {
     }
     step = 0.4 * (target - nock_x());
     if (++failures > 24 || std::fabs(step) < 1e-7) {
+      check_guard_here();
       throw SolverError(place(),
                         "the equilibrium of limbs and cams was lost; the let-off may be too deep for these tracks, "
                         "or a line went slack");

@@ -163,6 +163,13 @@ class Statics {
 
   void update_inverse(const Vector& step, const Vector& change);
 
+  /// Where nothing pulls sideways, nothing moves sideways, to the last bit.
+  void keep_in_plane(const Vector& residual, Vector& step) const {
+    if (residual.segment(first_lateral_, angles_ - first_lateral_).isZero(0.0)) {
+      step.segment(first_lateral_, angles_ - first_lateral_).setZero();
+    }
+  }
+
   const Constants& c_;
   const kernel::Topology& topology_;
   EvaluationSlot<Links>* slot_;
@@ -306,6 +313,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
       inverse_ = inverse_of(slope_);
     }
     Vector step = -(inverse_ * r);
+    keep_in_plane(r, step);
     const double largest = step.cwiseAbs().maxCoeff();
     if (!std::isfinite(largest)) {
       break;
@@ -391,6 +399,7 @@ Task<StaticPoint> Statics<Links>::solve_brace(Coordinates q) {
         damping = std::max(4.0 * damping, 1e-3);
         continue;
       }
+      keep_in_plane(r, step);
       Coordinates moved = q;
       for (int i = 0; i < count; ++i) {
         moved[unknowns_[i]] += step[i];

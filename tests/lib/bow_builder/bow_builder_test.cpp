@@ -97,7 +97,11 @@ TEST(BowBuilder, MeetsOtherBows) {
       [](BowMeasurements& m) { m.peak_force = 130.0; },
       [](BowMeasurements& m) { m.peak_force = 350.0; },
       [](BowMeasurements& m) { m.let_off = 0.6; },
-      [](BowMeasurements& m) { m.let_off = 0.85; },
+      // With yokes the guard's pull parts the cams in so deep a valley.
+      [](BowMeasurements& m) {
+        m.let_off = 0.85;
+        m.cabling = Cabling::crossed;
+      },
       [](BowMeasurements& m) { m.draw_length = to_si(25.0, Quantity::length, "in"); },
       [](BowMeasurements& m) { m.axle_to_axle = to_si(40.0, Quantity::length, "in"); },
       [](BowMeasurements& m) { m.brace_height = to_si(8.0, Quantity::length, "in"); },
@@ -138,6 +142,7 @@ TEST(BowBuilder, MirrorsNothingIntoASymmetricBow) {
   m.center_above_grip = 0.0;
   nockwise::Setup base = with_long_arrow();
   base.surroundings.gravity = 0.0;
+  base.cable_guard.height = base.cable_guard.spacing = 0.0;
   const nockwise::Setup setup = build_bow(m, base).setup;
   EXPECT_NEAR(setup.cables.upper.length, setup.cables.lower.length, 1e-9);
   EXPECT_NEAR(setup.limbs.upper.free_angle, setup.limbs.lower.free_angle, 1e-9);
