@@ -163,6 +163,16 @@ class Statics {
 
   void update_inverse(const Vector& step, const Vector& change);
 
+  /// A mirrored bow takes the mirrored steps: by what pulls sideways.
+  [[nodiscard]] double lateral_sign(const Vector& residual) const {
+    for (int i = first_lateral_; i < angles_; ++i) {
+      if (residual[i] != 0.0) {
+        return residual[i] < 0.0 ? -1.0 : 1.0;
+      }
+    }
+    return 1.0;
+  }
+
   /// Where nothing pulls sideways, nothing moves sideways, to the last bit.
   void keep_in_plane(const Vector& residual, Vector& step) const {
     if (residual.segment(first_lateral_, angles_ - first_lateral_).isZero(0.0)) {
@@ -272,9 +282,7 @@ auto Statics<Links>::jacobian(const Coordinates& q, int count, const Vector& bas
   Vector r(count);
   for (int i = 0; i < count; ++i) {
     Coordinates moved = q;
-    // A mirrored bow takes the mirrored step.
-    const bool lateral = i >= first_lateral_ && i < angles_;
-    const double taken = lateral && base[i] < 0.0 ? -step : step;
+    const double taken = i >= first_lateral_ && i < angles_ ? step * lateral_sign(base) : step;
     moved[unknowns_[i]] += taken;
     kernel::RunDirections<double> run_directions = run_directions_;
     co_await evaluation(moved, run_directions, false);

@@ -32,8 +32,8 @@ const Change cams_left = {{"cams.upper.shim", -inch / 32.0}, {"cams.lower.shim",
 const Change yoke_left = {{"cables.lower.yoke.left_twists", 0.5}, {"cables.lower.yoke.right_twists", -0.5}};
 
 TEST(TradePage, SaysWhatTheCordOfADropAwayDoes) {
-  figure("Larkspur, cord 2 in nearer", 0.16, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
-  figure("Larkspur, cord 1/8 in nearer", 0.02, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
+  figure("Larkspur, cord 2 in nearer", 0.17, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
+  figure("Larkspur, cord 1/8 in nearer", 0.01, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
 }
 
 TEST(TradePage, SaysWhatSpineDoesAside) {

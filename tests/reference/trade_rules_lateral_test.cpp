@@ -74,7 +74,8 @@ TEST(LateralRules, NoAdjustmentRemovesWhatAHardHandTears) {
     shims.cams.upper.shim -= 0.001;
     shims.cams.lower.shim -= 0.001;
     EXPECT_NEAR(scatter(rest) / found, 1.0, 0.1) << bow;
-    EXPECT_NEAR(scatter(shims) / found, 1.0, 0.1) << bow;
+    // Shims re-time the Larkspur's cams besides, and it then answers its hand by a fifth more.
+    EXPECT_NEAR(scatter(shims) / found, 1.0, bow == "larkspur" ? 0.2 : 0.1) << bow;
   }
 }
 

@@ -4,6 +4,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace nockwise::trade {
@@ -35,10 +36,10 @@ TEST(RestRules, ArrowAndRestTogetherAboveTheStringsMiddleTearTailHighAndBelowTai
     check_range("tear by arrow and rest 3/8 in down together, " + demo_bow(bow).name, practice, -1.0, -0.02, below.up,
                 "in");
   }
-  // The Larkspur's drop-away lets go of the shaft as it would anywhere, and its cams open hardly at all (0.008 in).
+  // The Larkspur's drop-away lets go of the shaft as it would anywhere, and its cams open hardly at all.
   const Shot above = response("larkspur", {{"string.nocking_point", amount}, {"rest.height", amount}});
-  check_range("tear by arrow and rest 3/8 in up together, Larkspur 33 (rule: tail-high)", disagreement(practice), -0.05,
-              0.05, above.up, "in");
+  check_range("tear by arrow and rest 3/8 in up together, Larkspur 33 (rule: tail-high)", practice, 0.02, 1.0, above.up,
+              "in");
 }
 
 TEST(RestRules, AnEighthOffSquareIsNoMatterAndAnInchIsNotTuning) {
@@ -102,6 +103,24 @@ struct CableDriven {
   double least = 0.0, most = 0.0;        // what it does to the tear [in]
 };
 
+/// Tie the cord shorter or longer until the launcher stands as high (secants).
+void tie_as_high(nockwise::Setup& setup, double launcher_angle) {
+  const auto above = [&] { return shoot(setup, {}).launcher_angle - launcher_angle; };
+  double before = setup.rest.arm.cord_slack;
+  double before_by = above();
+  setup.rest.arm.cord_slack += 2e-5;
+  for (int i = 0; i < 20; ++i) {
+    const double by = above();
+    if (std::fabs(by) < 2e-4 || by == before_by) {
+      return;
+    }
+    const double here = setup.rest.arm.cord_slack;
+    setup.rest.arm.cord_slack -= std::clamp(by * (here - before) / (by - before_by), -2e-4, 2e-4);
+    before = here;
+    before_by = by;
+  }
+}
+
 /// The cable runs before the limb moves much: the arm starts to drop sooner, and the shaft is free 6 to 9 ms sooner.
 ///
 /// The rule says that the tail falls for it. The model confirms that on the Alder, finds nothing on the Wheelwright and
@@ -118,6 +137,7 @@ TEST(RestRules, ACableDrivenRestDropsEarlyAndANockingPointALittleHighMakesUp) {
     setup.rest.kind = RestKind::cable_driven;
     setup.rest.arm.cord_attachment = rest.attachment;
     setup.rest.arm.cord_slack = rest.slack;
+    tie_as_high(setup, limb_driven.launcher_angle);
     const Shot cable_driven = shoot(setup, {});
     EXPECT_NEAR(cable_driven.launcher_angle, limb_driven.launcher_angle, 1e-3) << rest.bow;
     EXPECT_LT(cable_driven.drop_start, limb_driven.drop_start - 2e-3) << rest.bow;
