@@ -1420,7 +1420,7 @@ class Event:
 
 @final
 class Energy:
-    """Energies of the vertical plane [J]; they sum to the same total while nothing dissipates."""
+    """Energies of both planes [J]; they sum to the same total while nothing dissipates."""
 
     @property
     def arrow(self) -> float:

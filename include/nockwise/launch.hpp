@@ -58,7 +58,7 @@ struct Event {
   double time = 0.0;  ///< since release [s]
 };
 
-/// Energies of the vertical plane [J]; they sum to the same total while nothing dissipates.
+/// Energies of both planes [J]; they sum to the same total while nothing dissipates.
 struct Energy {
   double arrow = 0.0;      ///< kinetic and bending
   double mechanism = 0.0;  ///< kinetic: riser, limbs, cams, string, rest arm
