@@ -337,25 +337,6 @@ void BowBuilder::set_anchors() {
   }
 }
 
-double BowBuilder::way_aside(Side side, double height, double u) const {
-  const Side far_side = side == Side::upper ? Side::lower : Side::upper;
-  const double sign = side == Side::upper ? 1.0 : -1.0;
-  const CableGuard& guard = setup_.cable_guard;
-  const double at_guard = guard.offset + sign * 0.5 * guard.spacing;
-  const auto further = [](double along, double aside) { return std::hypot(along, aside) - along; };
-  const double to_guard = (height - sign * guard.height) / -std::sin(u);
-  double beyond = (height + sign * guard.height) / -std::sin(u);
-  double far_place = 0.0;
-  if (cable(side).end == CableEnd::yoke) {
-    const Yoke& yoke = cable(side).yoke;
-    beyond -= std::sqrt(yoke.leg_length * yoke.leg_length - yoke.half_width * yoke.half_width);
-  } else {
-    far_place = cam(far_side).shim + cam(far_side).let_out_offset;
-  }
-  return further(to_guard, at_guard - cam(side).shim - cam(side).take_up_offset) +
-         further(beyond, at_guard - far_place);
-}
-
 void BowBuilder::set_lengths() {
   const CompiledTrack string_track(setup_.cams.upper.string_track);
   const double half_string = half_.string_natural - wrap(string_track, setup_.cams.upper.string_anchor_angle);
