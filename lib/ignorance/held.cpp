@@ -14,8 +14,8 @@ namespace nockwise::detail {
 
 namespace {
 
-constexpr std::array<std::string_view, 6> parts_of_the_draw{"limbs.",  "cams.",           "string.",
-                                                            "cables.", "riser.upper_end", "riser.lower_end"};
+constexpr std::array<std::string_view, 7> parts_of_the_draw{
+    "limbs.", "cams.", "string.", "cable_guard.", "cables.", "riser.upper_end", "riser.lower_end"};
 
 /// Where the stops of both halves touch, on the average [m]; it has no kink where the other stop becomes the first.
 double mean_touch(const DrawCycle& cycle) {
