@@ -40,7 +40,8 @@ struct DrawnBow {
 };
 
 /// Draws around an explanation: its most probable bow, then pairs on either side of it. `slopes` are those of the
-/// readings per step of each deviation; only deviations other than zero in `state` are drawn.
+/// readings per step of each deviation, at the explanation (a nock on a blade has others on either side); only
+/// deviations other than zero in `state` are drawn.
 [[nodiscard]] std::vector<DrawnBow> draw_bows(const CaseModel& model, const CaseIgnorance& ignorance,
                                               const Eigen::VectorXd& state, const Eigen::VectorXd& predicted,
                                               const Eigen::MatrixXd& slopes, int pairs);

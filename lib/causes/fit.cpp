@@ -73,16 +73,15 @@ double chi_square_limit(double degrees, double normal_quantile) {
   return degrees * root * root * root;
 }
 
-namespace {
-
-Eigen::MatrixXd curve_slopes(const CaseModel& model, const std::vector<ResponseCurve>& curves,
-                             const Eigen::VectorXd& state) {
-  Eigen::MatrixXd slopes(curves.front().at(0.0).size(), model.size());
-  for (Eigen::Index i = 0; i < model.size(); ++i) {
-    slopes.col(i) = curves[i].slope(state[i]);
+Eigen::MatrixXd curve_slopes(const std::vector<ResponseCurve>& curves, const Eigen::VectorXd& state) {
+  Eigen::MatrixXd slopes(curves.front().at(0.0).size(), state.size());
+  for (Eigen::Index i = 0; i < state.size(); ++i) {
+    slopes.col(i) = curves[static_cast<std::size_t>(i)].slope(state[i]);
   }
   return slopes;
 }
+
+namespace {
 
 /// Spread of the first hole for normal errors of the deviations.
 TearSpread normal_spread(const CaseModel& model, const JointFit& fit) {
@@ -140,7 +139,7 @@ JointFit fit_all(CaseModel& model, const std::vector<ResponseCurve>& curves, con
   constexpr int refreshes = 3;
   const Eigen::VectorXd everything = Eigen::VectorXd::Ones(model.size());
   Iterate at = best_start(model, curves, singles, pairs);
-  Eigen::MatrixXd slopes = curve_slopes(model, curves, at.steps);
+  Eigen::MatrixXd slopes = curve_slopes(curves, at.steps);
   for (int refresh = 0; refresh < refreshes; ++refresh) {
     const double before = at.objective;
     for (int i = 0; i < 3 && advance(model, everything, slopes, at); ++i) {

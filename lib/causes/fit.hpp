@@ -94,6 +94,10 @@ struct JointFit {
 /// \throws SolverError when the setup as given cannot be shot
 [[nodiscard]] std::vector<ResponseCurve> launch_curves(CaseModel& model);
 
+/// How every reading answers to one more step of each deviation of a bow that has these: each on its own curve, as if
+/// the others left it as it is [SI per step].
+[[nodiscard]] Eigen::MatrixXd curve_slopes(const std::vector<ResponseCurve>& curves, const Eigen::VectorXd& state);
+
 /// Every deviation alone, most probable first; the curves are refined on the way.
 [[nodiscard]] std::vector<SingleFit> fit_each(CaseModel& model, std::vector<ResponseCurve>& curves);
 

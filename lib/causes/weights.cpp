@@ -156,7 +156,7 @@ void add_drawn(const CaseModel& model, const Fits& fits, const CaseIgnorance& ig
     return;
   }
   const auto beyond = [](double whole, double part) { return std::sqrt(std::max(0.0, whole * whole - part * part)); };
-  for (const DrawnBow& drawn : draw_bows(model, ignorance, state, predicted, fits.joint.slopes, pairs)) {
+  for (const DrawnBow& drawn : draw_bows(model, ignorance, state, predicted, curve_slopes(fits.curves, state), pairs)) {
     PlausibleBow each = bow;
     each.bow = drawn.bow;
     each.weight *= drawn.share;
@@ -311,7 +311,7 @@ double contradiction(const CaseModel& model, const JointFit& fit) {
 namespace {
 
 /// All fits but those of each deviation alone, which are there.
-Fits fit_together(CaseModel& model, const std::vector<ResponseCurve>& curves, std::vector<SingleFit> singles) {
+Fits fit_together(CaseModel& model, std::vector<ResponseCurve> curves, std::vector<SingleFit> singles) {
   Fits fits;
   fits.singles = std::move(singles);
   fits.probability = probabilities(fits.singles);
@@ -328,6 +328,7 @@ Fits fit_together(CaseModel& model, const std::vector<ResponseCurve>& curves, st
     }
   }
   fits.joint = fit_all(model, curves, fits.singles, fits.pairs);
+  fits.curves = std::move(curves);
   return fits;
 }
 
@@ -336,7 +337,7 @@ Fits fit_together(CaseModel& model, const std::vector<ResponseCurve>& curves, st
 Fits fit_case(CaseModel& model) {
   std::vector<ResponseCurve> curves = launch_curves(model);
   std::vector<SingleFit> singles = fit_each(model, curves);
-  return fit_together(model, curves, std::move(singles));
+  return fit_together(model, std::move(curves), std::move(singles));
 }
 
 Fits fit_case(CaseModel& model, const Ignorance& ignorance, const Execution& execution, CaseIgnorance& answer) {
@@ -354,11 +355,11 @@ Fits fit_case(CaseModel& model, const Ignorance& ignorance, const Execution& exe
     answer = answer_to(ignorance, model, model.clamped(likeliest), execution);
   } catch (const SolverError&) {  // no bow a standard deviation from there can be shot: the answer around the setup has
                                   // to do
-    return fit_together(model, curves, std::move(singles));
+    return fit_together(model, std::move(curves), std::move(singles));
   }
   model.scatter_by(answer.covariance);
   singles = fit_each(model, curves);
-  return fit_together(model, curves, std::move(singles));
+  return fit_together(model, std::move(curves), std::move(singles));
 }
 
 }  // namespace nockwise::detail

@@ -12,6 +12,7 @@ constexpr double one_in_twenty = 1.645;  // normal quantile
 
 /// All fits of one case.
 struct Fits {
+  std::vector<ResponseCurve> curves;  // of each deviation alone, refined where it fits
   JointFit joint;
   std::vector<SingleFit> singles;
   std::vector<double> probability;  // of each among the singles

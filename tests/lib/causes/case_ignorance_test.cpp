@@ -93,7 +93,7 @@ TEST(CaseIgnorance, DrawnBowsShootWhatTheReadingsLeave) {
   const SingleFit& first = fits.singles.front();
   Eigen::VectorXd state = Eigen::VectorXd::Zero(a.model.size());
   state[first.which] = first.steps;
-  const auto bows = draw_bows(a.model, answer, state, first.predicted, fits.joint.slopes, 2);
+  const auto bows = draw_bows(a.model, answer, state, first.predicted, curve_slopes(fits.curves, state), 2);
   ASSERT_EQ(bows.size(), 5U);
   double share = 0.0;
   for (const DrawnBow& each : bows) {
