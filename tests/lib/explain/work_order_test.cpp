@@ -45,31 +45,49 @@ TEST(WorkOrder, StepsAfterACleanHoleAreConditional) {
   }
 }
 
-// Nobody turns a cable because of holes alone: where that is what explains them, the stops are looked at first.
-TEST(WorkOrder, StopsAreLookedAtBeforeACableIsTurned) {
-  Case observed = came_in().observed;
-  std::erase_if(observed.checks, [](const CheckObservation& check) { return check.what == "stop_gap"; });
-  const nockwise::Setup hidden = [&] {
-    nockwise::Setup bow = observed.setup;
-    bow.set("cables.lower.twists", bow.get("cables.lower.twists") - 1.0);
-    return bow;
-  }();
-  for (TearObservation& tear : observed.tears) {
-    nockwise::Setup bow = hidden;
-    for (const ParameterChange& change : tear.changes) {
-      bow.set(change.path, change.value);
+/// Three holes of a bow with a twist missing from its lower cable, read exactly, and no look at the stops.
+Case twist_missing(const std::string& bow) {
+  Case observed;
+  observed.setup = read_setup(nockwise::source_folder("examples/setups/" + bow + ".toml"));
+  nockwise::Setup hidden = observed.setup;
+  hidden.cables.lower.twists -= 1.0;
+  for (const char* label : {"fletched", "bare shaft", "from twice as far"}) {
+    TearObservation tear;
+    tear.label = label;
+    nockwise::Setup shot_with = hidden;
+    if (tear.label == "bare shaft") {
+      tear.changes = {bare_shaft()};
+      shot_with.set(tear.changes.front().path, tear.changes.front().value);
     }
-    const Shot shot = shoot(bow);
+    if (tear.label == "from twice as far") {
+      tear.distance = 2.0 * observed.setup.surroundings.paper_distance;
+    }
+    const Shot shot = shoot(shot_with, {.distance = tear.distance});
     tear.up = shot.value[Output::tear_up];
     tear.right = shot.value[Output::tear_right];
+    observed.tears.push_back(tear);
   }
-  const Explanation e = explain(observed);
-  const bool turns = std::any_of(e.plan.steps.begin(), e.plan.steps.end(),
-                                 [](const PlanStep& step) { return step.adjustment.group == AdjustmentGroup::sync; });
-  ASSERT_TRUE(turns) << e.summary;
-  EXPECT_TRUE(e.plan.check_first);
-  ASSERT_FALSE(e.next_checks.empty());
-  EXPECT_EQ(e.next_checks.front().name, "draw_board");
+  return observed;
+}
+
+// Nobody turns a cable because of holes alone: where that is what explains them, the stops are looked at first, whether
+// the plan turns a cable or, not knowing which, takes the tear away elsewhere.
+TEST(WorkOrder, StopsAreLookedAtBeforeACableIsTurned) {
+  int blamed = 0;
+  for (const char* bow : {"larkspur", "alder", "wheelwright"}) {
+    const Explanation e = explain(twist_missing(bow));
+    const bool turns = std::any_of(e.plan.steps.begin(), e.plan.steps.end(),
+                                   [](const PlanStep& step) { return step.adjustment.group == AdjustmentGroup::sync; });
+    ASSERT_FALSE(e.causes.empty());
+    const bool likeliest = e.causes.front().adjustment.group == AdjustmentGroup::sync;
+    if (turns || (likeliest && e.causes.front().probability > 0.5)) {
+      ++blamed;
+      EXPECT_TRUE(e.plan.check_first) << bow;
+      ASSERT_FALSE(e.next_checks.empty());
+      EXPECT_EQ(e.next_checks.front().name, "draw_board") << bow;
+    }
+  }
+  EXPECT_GE(blamed, 2);
 }
 
 }  // namespace
