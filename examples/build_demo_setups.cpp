@@ -55,7 +55,11 @@ BuiltBow coppice() {
   base.set("rest.arm.spring_torque", "0.5 N·m");
   base.set("rest.arm.inertia", "0.06 kg·cm²");
   base.set("arrow.spine", "250 spine");
-  return nockwise::build_bow(sheet, base);
+  BuiltBow built = nockwise::build_bow(sheet, base);
+  // The cord is let out on the bow until it does not carry the cable's load, and the rest set on paper.
+  built.setup.set("rest.arm.cord_slack", "22 mm");
+  built.setup.set("rest.height", "19 mm");
+  return built;
 }
 
 /// The Larkspur as a workshop would measure it: a reading every inch to half a pound, and a chronograph.
@@ -132,7 +136,7 @@ Setup wheelwright() {
   setup.grip.stiffness_y = 3000.0;
   setup.grip.pitch_stiffness = 30.0;
   setup.set("rest.position_x", "5 mm");
-  setup.set("rest.height", "0 mm");
+  setup.set("rest.height", "18.5 mm");
   setup.set("arrow.length", "29 in");
   setup.set("arrow.spine", "400 spine");
   return setup;
