@@ -1,6 +1,7 @@
 // Measurements as TOML.
 #include "base/quantity_text.hpp"
 #include "bow_builder/measurement_fields.hpp"
+#include "bow_builder/told_sheet.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/files.hpp"
 #include "setup_file/file_kind.hpp"
@@ -25,7 +26,7 @@ using detail::quantity_text;
 using detail::quoted;
 
 constexpr std::int64_t measurements_format = 1;
-const std::string root = "measurements";
+const std::string measurements_table = "measurements";
 
 /// Names that may stand in a table below "measurements": the first parts of what is left of the paths.
 std::vector<std::string> names_below(const std::string& table) {
@@ -62,27 +63,58 @@ std::string in_words(const std::vector<std::string>& words) {
 
 class MeasurementsReader {
  public:
-  explicit MeasurementsReader(std::string file) : file_(std::move(file)) {}
+  MeasurementsReader(std::string file, std::string root) : file_(std::move(file)), root_(std::move(root)) {}
 
   BowMeasurements read(const toml::table& document) {
     check_file_kind(document, "measurements", file_);
     check_head(document);
     for (const FileEntry& entry : entries_of(document, "", file_)) {
-      if (entry.name == root) {
+      if (entry.name == root_) {
         read_table(entry, "");
       }
     }
+    // What matters most for the shot is asked first.
+    return complete({"draw_length", "axle_to_axle", "brace_height", "cabling", "stop"});
+  }
+
+  detail::ToldSheet read_told(const FileEntry& table, const detail::SheetEntry& other) {
+    other_ = &other;
+    read_table(table, "");
+    if (!result_.peak_force && result_.draw_curve.empty()) {
+      throw InputError(root_ + ".peak_force", "", "must be given", table.place);
+    }
+    std::vector<std::string> assumed;
+    const auto assume = [&](const std::string& path, const auto& take) {
+      if (!places_.contains(root_ + '.' + path)) {
+        take();
+        assumed.push_back(path);
+      }
+    };
+    if (result_.draw_curve.empty()) {
+      assume("let_off", [&] { result_.let_off = detail::ordinary_let_off; });
+    }
+    assume("cabling", [&] { result_.cabling = Cabling::crossed; });
+    assume("stop", [&] { result_.stop = StopPegs::limb; });
+    return {complete({"draw_length", "axle_to_axle", "brace_height"}), std::move(assumed)};
+  }
+
+ private:
+  BowMeasurements complete(const std::vector<std::string>& required) {
     check_pairs();
-    check_complete();
+    for (const std::string& path : required) {
+      require(path);
+    }
     try {
       validate(result_);
     } catch (const InputError& error) {
-      throw error.with_path(error.path(), place_for(error.path()));
+      const std::string path = error.path();
+      const std::string own =
+          path.starts_with(measurements_table) ? root_ + path.substr(measurements_table.size()) : path;
+      throw error.with_path(own, place_for(own));
     }
     return result_;
   }
 
- private:
   void check_head(const toml::table& document) const {
     bool format = false;
     bool measurements = false;
@@ -92,17 +124,17 @@ class MeasurementsReader {
         if (entry.node->value_exact<std::int64_t>() != measurements_format) {
           throw entry.error("must be 1, the version that is read here");
         }
-      } else if (entry.name == root) {
+      } else if (entry.name == root_) {
         measurements = true;
       } else {
-        throw InputError(entry.path, "", no_such_name(entry.name, {"format", root}), entry.place);
+        throw InputError(entry.path, "", no_such_name(entry.name, {"format", root_}), entry.place);
       }
     }
     if (!format) {
       throw InputError("format", "", "must be given: begin the file with format = 1", Location{file_, 1, 1});
     }
     if (!measurements) {
-      throw InputError(root, "", "must be given: a table of what was measured", Location{file_, 1, 1});
+      throw InputError(root_, "", "must be given: a table of what was measured", Location{file_, 1, 1});
     }
   }
 
@@ -112,7 +144,7 @@ class MeasurementsReader {
     for (const FileEntry& entry : entries_of(table.table(), table.path, file_)) {
       const std::string path = prefix + entry.name;
       places_[entry.path] = entry.place;
-      if (!read_value(entry, path)) {
+      if (!read_value(entry, path) && !(prefix.empty() && other_ != nullptr && (*other_)(entry))) {
         const std::vector<std::string> names = names_below(prefix);
         if (std::find(names.begin(), names.end(), entry.name) == names.end()) {
           throw InputError(entry.path, "", no_such_name(entry.name, names), entry.place);
@@ -187,45 +219,44 @@ class MeasurementsReader {
   }
 
   /// What is measured at every bow has no default; guesses have.
-  void check_complete() const {
-    const auto require = [&](const std::string& path) {
-      if (!places_.contains(root + '.' + path)) {
-        throw InputError(root + '.' + path, "", "must be given", places_.at(root));
-      }
-    };
-    // What matters most for the shot is asked first.
-    for (const char* path : {"draw_length", "axle_to_axle", "brace_height", "cabling", "stop"}) {
-      require(path);
+  void require(const std::string& path) const {
+    if (!places_.contains(root_ + '.' + path)) {
+      throw InputError(root_ + '.' + path, "", "must be given", places_.at(root_));
     }
   }
 
   void check_pairs() const {
-    const auto given = [&](const std::string& path) { return places_.contains(root + '.' + path); };
+    const auto given = [&](const std::string& path) { return places_.contains(root_ + '.' + path); };
     if (!given("chronograph")) {
       return;
     }
     for (const char* path : {"chronograph.speed", "chronograph.arrow_mass"}) {
       if (!given(path)) {
-        throw InputError(root + '.' + path, "", "must be given: a speed says nothing without the arrow's mass",
-                         places_.at(root + ".chronograph"));
+        throw InputError(root_ + '.' + path, "", "must be given: a speed says nothing without the arrow's mass",
+                         places_.at(root_ + ".chronograph"));
       }
     }
   }
 
   [[nodiscard]] Location place_for(const std::string& path) const {
     const auto found = places_.find(path);
-    return found != places_.end() ? found->second : places_.at(root);
+    return found != places_.end() ? found->second : places_.at(root_);
   }
 
-  std::string file_;
+  std::string file_, root_;
+  const detail::SheetEntry* other_ = nullptr;
   BowMeasurements result_;
   std::map<std::string, Location> places_;
 };
 
 }  // namespace
 
+detail::ToldSheet detail::read_told_sheet(const FileEntry& table, const std::string& file, const SheetEntry& other) {
+  return MeasurementsReader(file, table.path).read_told(table, other);
+}
+
 BowMeasurements parse_measurements(std::string_view toml, const std::string& source_name) {
-  return MeasurementsReader(source_name).read(parse_document(toml, source_name));
+  return MeasurementsReader(source_name, measurements_table).read(parse_document(toml, source_name));
 }
 
 BowMeasurements read_measurements(const std::filesystem::path& file) {
@@ -235,8 +266,8 @@ BowMeasurements read_measurements(const std::filesystem::path& file) {
 std::string format_measurements(const BowMeasurements& measurements) {
   validate(measurements);
   std::string text =
-      "# What was measured at a bow. Every quantity may be written in any of its units.\nformat = 1\n\n[" + root +
-      "]\nname = " + quoted(measurements.name) + "\n";
+      "# What was measured at a bow. Every quantity may be written in any of its units.\nformat = 1\n\n[" +
+      measurements_table + "]\nname = " + quoted(measurements.name) + "\n";
   text += comment("Where the numbers come from.") + "provenance = " + quoted(measurements.provenance) + '\n';
   for (const auto& choice : detail::measurement_choices()) {
     text += choice.path + " = " + quoted(choice.get(measurements)) + '\n';

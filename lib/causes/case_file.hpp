@@ -26,7 +26,7 @@ class CaseReader {
     check_file_kind(document, kind_, file_);
     for (const FileEntry& entry : entries_of(document, "", file_)) {
       if (!read_entry(entry) && !other(entry, *this)) {
-        std::vector<std::string> names = {"format", "setup", "tears", "work", "checks"};
+        std::vector<std::string> names = {"format", "setup", "bow", "tears", "work", "checks"};
         names.insert(names.end(), other_names.begin(), other_names.end());
         throw unknown(entry, names);
       }
@@ -54,6 +54,7 @@ class CaseReader {
   [[nodiscard]] const std::string& file() const { return file_; }
 
  private:
+  [[nodiscard]] static std::vector<std::string> names_of(const std::vector<Adjustment>& all);
   bool read_entry(const FileEntry& entry);
   /// What needs the whole document to be there: the checks.
   void read_rest();

@@ -1,5 +1,6 @@
 // Case files: what was seen, as TOML.
 
+#include "causes/bow_reader.hpp"
 #include "causes/case_file.hpp"
 #include "causes/case_ranges.hpp"
 #include "causes/suspects.hpp"
@@ -23,15 +24,6 @@ using detail::parse_document;
 constexpr double usual_touch_error = 0.0254 / 64.0;   // [m] stops that touch together, seen on a draw board
 constexpr double usual_square_error = 0.0254 / 32.0;  // [m] bow square, centre shot
 
-std::vector<std::string> names_of(const std::vector<Adjustment>& all) {
-  std::vector<std::string> names;
-  names.reserve(all.size());
-  for (const Adjustment& each : all) {
-    names.push_back(each.name);
-  }
-  return names;
-}
-
 bool yes(const FileEntry& entry) {
   const auto value = entry.node->value_exact<bool>();
   if (!value) {
@@ -43,6 +35,15 @@ bool yes(const FileEntry& entry) {
 }  // namespace
 
 namespace detail {
+
+std::vector<std::string> CaseReader::names_of(const std::vector<Adjustment>& all) {
+  std::vector<std::string> names;
+  names.reserve(all.size());
+  for (const Adjustment& each : all) {
+    names.push_back(each.name);
+  }
+  return names;
+}
 
 InputError CaseReader::unknown(const FileEntry& entry, const std::vector<std::string>& names) {
   return {entry.path, "", no_such_name(entry.name, names), entry.place};
@@ -89,8 +90,19 @@ bool CaseReader::read_entry(const FileEntry& entry) {
       throw entry.error("must be 1, the version that is read here");
     }
     has_format_ = true;
-  } else if (entry.name == "setup") {
-    read_setup(entry);
+  } else if (entry.name == "setup" || entry.name == "bow") {
+    if (has_setup_) {
+      throw InputError(entry.path, "", "must be one of the two: setup names a file, [bow] tells the bow itself",
+                       entry.place);
+    }
+    if (entry.name == "setup") {
+      read_setup(entry);
+    } else {
+      ToldBow told = read_told_bow(entry, file_);
+      case_.setup = std::move(told.setup);
+      case_.assumed = std::move(told.assumed);
+      has_setup_ = true;
+    }
   } else if (entry.name == "tears") {
     tears_ = entry;
   } else if (entry.name == "work") {
@@ -106,7 +118,8 @@ bool CaseReader::read_entry(const FileEntry& entry) {
 void CaseReader::read_rest() {
   if (!has_format_ || !has_setup_) {
     throw InputError(has_format_ ? "setup" : "format", "",
-                     has_format_ ? "must name the setup file of the bow: setup = \"larkspur.toml\""
+                     has_format_ ? "must name the setup file of the bow: setup = \"larkspur.toml\", or stand as a "
+                                   "table [bow] of what is known of it"
                                  : "must be given: begin the file with format = 1",
                      Location{file_, 1, 1});
   }
@@ -242,53 +255,6 @@ TearObservation CaseReader::read_tear(const FileEntry& entry) const {
     throw InputError("tears", "", "must say how the tail tears: high or low, left or right, with a unit", entry.place);
   }
   return tear;
-}
-
-WorkStep CaseReader::read_work(const FileEntry& entry) const {
-  const std::vector<Adjustment> known = adjustments(case_.setup);
-  const std::vector<FileEntry> steps = entries_of(entry.table(), "work", file_);
-  if (steps.size() != 1) {
-    throw InputError("work", std::to_string(steps.size()) + " steps",
-                     "must be one step under each [[work]], in the order in which they were done: \"rest.height\" = -2",
-                     entry.place);
-  }
-  const FileEntry& step = steps.front();
-  if (std::none_of(known.begin(), known.end(), [&](const Adjustment& a) { return a.name == step.name; })) {
-    throw unknown(step, names_of(known));
-  }
-  return {step.name, number_in("tears.trial", step)};
-}
-
-std::size_t CaseReader::steps_before(const FileEntry& entry) const {
-  const auto given = entry.node->value_exact<std::int64_t>();
-  if (!given || *given < 0 || *given > std::ssize(case_.work)) {
-    throw entry.error("must be how many of the " + std::to_string(case_.work.size()) +
-                      " steps under [[work]] were done before: 0 for the bow as it came in");
-  }
-  return static_cast<std::size_t>(*given);
-}
-
-std::vector<ParameterChange> CaseReader::read_trial(const FileEntry& entry) const {
-  const std::vector<Adjustment> known = adjustments(case_.setup);
-  std::vector<ParameterChange> changes;
-  for (const FileEntry& each : entries_of(entry.table(), entry.path, file_)) {
-    const auto found =
-        std::find_if(known.begin(), known.end(), [&](const Adjustment& a) { return a.name == each.name; });
-    if (found == known.end()) {
-      throw unknown(each, names_of(known));
-    }
-    const double steps = number_in("tears.trial", each);
-    try {
-      (void)adjusted(case_.setup, *found, steps);
-    } catch (const InputError& error) {
-      throw each.error(error.allowed());
-    }
-    for (const ParameterStep& part : found->parameters) {
-      changes.push_back({part.path, steps * part.per_step, true});
-    }
-  }
-  check_length("tears.changes", entry, changes.size());
-  return changes;
 }
 
 std::vector<ParameterChange> CaseReader::read_changes(const FileEntry& entry, bool relative) const {

@@ -29,7 +29,7 @@ const std::vector<Kind>& kinds() {
       {"case",
        "a case file",
        "read_case() and `nockwise explain` read it",
-       {"format", "setup", "tears", "checks", "priors"}},
+       {"format", "setup", "bow", "tears", "work", "checks", "priors", "workshop"}},
       {"calibration",
        "a file of measurements for a calibration",
        "read_calibration_case() and `nockwise_calibrate` read it",
