@@ -803,7 +803,23 @@ def read_case(file: str | PathLike[str]) -> Case:
         bow_press = false          # draw_board, second_arrow, spare_spine; what is not named is there
         distances = ["6 ft", "12 ft"]
 
-    `shelf_clearance = "1/4 in"` stands above the first table.
+    `shelf_clearance = "1/4 in"` stands above the first table. In place of `setup`, `[bow]` tells what is known of a bow
+    without a setup file: the lines of its sheet as read_measurements() takes them, and numbers and choices of a setup
+    by their path. build_bow() makes a bow of it; what was not told is known a class less well than in a setup file.
+
+        [bow]
+        draw_length = "28 in"      # must be told, as are the next three (or draw_curve for the last)
+        axle_to_axle = "31 in"
+        brace_height = "6 1/2 in"
+        peak_force = "60 lbf"
+        let_off = "80 %"           # if not told: 80 %, crossed cables, limb stops
+        cabling = "yoke"
+        stop = "cable"
+        rated_speed = "320 ft/s"   # or chronograph = { speed = "281 ft/s", arrow_mass = "400 gr" }
+        arrow_mass = "400 gr"      # the whole arrow
+        "handedness" = "left"
+        "rest.kind" = "blade"
+        "arrow.spine" = "340 spine"
 
     Raises InputError with file, line and column for whatever cannot be meant, also for a length without its unit"""
 

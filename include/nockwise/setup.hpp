@@ -58,6 +58,8 @@ struct Hold {
   double grip_torque = 0.0;  ///< [N·m] −20 to 20: extra moment of the hand about the upward axis; + turns the bow's
                              ///< front to the archer's left
   double wall_pull = 0.002;  ///< [m] 0 to 0.02: how far the string is drawn past the first touch of a draw stop
+  double release_up = 0.0;   ///< [m/s] −2 to 2: velocity with which the release lets the nock go; + up
+  double release_right = 0.0;  ///< [m/s] −2 to 2: the same, as fingers, loop or face leave it; + to the archer's right
   bool operator==(const Hold&) const = default;
 };
 

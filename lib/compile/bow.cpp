@@ -265,7 +265,9 @@ kernel::RestConstants<double> compile_rest(const Setup& setup) {
 }
 
 bool same_bow(const Setup& a, const Setup& b) {
-  return a.riser == b.riser && a.grip == b.grip && a.hold == b.hold && a.limbs == b.limbs && a.cams == b.cams &&
+  // How the string is let go does not change how the bow is drawn.
+  const bool held_alike = a.hold.grip_torque == b.hold.grip_torque && a.hold.wall_pull == b.hold.wall_pull;
+  return a.riser == b.riser && a.grip == b.grip && held_alike && a.limbs == b.limbs && a.cams == b.cams &&
          a.string == b.string && a.cables == b.cables && a.cable_guard == b.cable_guard &&
          a.surroundings.gravity == b.surroundings.gravity;
 }

@@ -126,7 +126,12 @@ std::vector<std::string> EquationsOfMotion::names() const {
 std::vector<double> EquationsOfMotion::initial_state() const {
   const std::size_t positions = size() / 2;
   std::vector<double> state(2 * positions, 0.0);
-  std::visit([&](const auto& r) { std::copy_n(r.q.begin(), positions, state.begin()); }, implementation_->release);
+  std::visit(
+      [&](const auto& r) {
+        std::copy_n(r.q.begin(), positions, state.begin());
+        std::copy_n(r.v.begin(), positions, state.begin() + static_cast<std::ptrdiff_t>(positions));
+      },
+      implementation_->release);
   return state;
 }
 

@@ -22,6 +22,7 @@ struct Release {
   kernel::Constants<double, Links> constants;  // with the hand's preload
   kernel::Topology topology;
   Coordinates q{};
+  Coordinates v{};  // of nock and arrow, where the release is not clean
   kernel::RunDirections<double> run_directions{};
   kernel::StringChain chain{};  // one piece: the string's lump, as `constants` have it
   ChainCoordinates chain_q{};
@@ -242,6 +243,20 @@ void settle_arm(const ModelData& data, const kernel::Constants<double, Links>& c
   }
 }
 
+/// What a release that is not clean leaves at the nock: a blow at it moves the shaft in all its modes as if nothing
+/// held it, and the string's lump with the nock (lib/README.md, Eq. 47a).
+template <int Links>
+void let_go(const kernel::ArrowConstants<double>& arrow, int modes, const Hold& hold, Coordinates& v) {
+  using L = kernel::Layout<Links>;
+  const double mobility = kernel::modal_sum(modes, arrow.nock_shape, arrow.nock_shape);
+  for (int k = 0; k < modes; ++k) {
+    v[L::arrow_y + k] = hold.release_up * arrow.nock_shape[k] / mobility;
+    v[L{modes}.arrow_z() + k] = hold.release_right * arrow.nock_shape[k] / mobility;
+  }
+  v[L::string_y] = hold.release_up;
+  v[L::string_z] = hold.release_right;
+}
+
 /// The bow at the wall, before arrow and rest are looked at: all shots of one bow start from it.
 template <int Links>
 struct FullDraw {
@@ -351,6 +366,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
     r.cord_force = cord_at(c, data.topology, m, lines, q[L::rest_arm]).cord_tension;
   }
   r.q = q;
+  let_go<Links>(c.arrow, data.topology.modes, data.setup.hold, r.v);
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
   r.rates = with_arrow_and_rest(draw.rates, c, data.topology);

@@ -30,10 +30,10 @@ class LaneStates {
 
   [[nodiscard]] int size() const { return n_; }
 
-  void load(int lane, const double* q) {
+  void load(int lane, const double* q, const double* v) {
     for (int i = 0; i < n_; ++i) {
       kernel::set_lane(now.q[i], lane, q[i]);
-      kernel::set_lane(now.v[i], lane, 0.0);
+      kernel::set_lane(now.v[i], lane, v[i]);
       kernel::set_lane(now.a[i], lane, 0.0);
     }
   }

@@ -87,7 +87,7 @@ class LaunchEngine {
     lane.step = start.step;
     constants_.load(l, *start.constants);
     chain_ = start.chain;
-    states_.load(l, start.q);
+    states_.load(l, start.q, start.v);
     run_directions_.load(l, *start.run_directions);
     kernel::set_lane(vanes_.from, l, start.vanes.from);
     kernel::set_lane(vanes_.to, l, start.vanes.to);

@@ -13,6 +13,7 @@ template <int Links>
 struct LaneStart {
   const kernel::Constants<double, Links>* constants = nullptr;
   const double* q = nullptr;  // at full draw, those of the chain last
+  const double* v = nullptr;  // as the release lets them go
   const kernel::RunDirections<double>* run_directions = nullptr;
   Vanes<double> vanes;
   double step = 0.0;                           // [s]

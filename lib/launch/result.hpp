@@ -89,6 +89,7 @@ template <int Links>
 Snapshot<Links> at_full_draw(const Release<Links>& r) {
   Snapshot<Links> start;
   std::copy(r.q.begin(), r.q.end(), start.q);
+  std::copy(r.v.begin(), r.v.end(), start.v);
   const int bow = kernel::Layout<Links>{r.topology.modes}.size();
   std::copy_n(r.chain_q.begin(), r.chain.coordinates(), start.q + bow);
   return start;

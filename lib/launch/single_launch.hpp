@@ -51,6 +51,7 @@ class SingleLaunch {
     start.constants = &release_.constants;
     start.chain = release_.chain.pieces > 1 ? &release_.chain : nullptr;
     start.q = start_.q;
+    start.v = start_.v;
     start.run_directions = &release_.run_directions;
     start.vanes = vanes_;
     start.step = options_.step;

@@ -73,6 +73,8 @@ constexpr std::array rows{
     Row{"hold.grip_torque", typical, absolute(0.1), 0.0, "",
         "a trained hand's; what an untrained one adds is a suspect"},
     Row{"hold.wall_pull", typical, relative(0.4), 0.0, "", "hands differ in how hard they pull into the wall"},
+    Row{"hold.release_up", exact, {}, 0.0, "", "differs from shot to shot, which is scatter"},
+    Row{"hold.release_right", exact, {}, 0.0, "", "differs from shot to shot, which is scatter"},
     //
     Row{"limbs.*.pivot_x", exact, {}, 0.0, "", follows},
     Row{"limbs.*.pivot_y", measured, absolute(0.001), 0.2, "", ruler},

@@ -82,6 +82,10 @@ void add_hold(Section<Hold> hold) {
               "the archer's left.");
   hold.number(&Hold::wall_pull, "wall_pull", {Quantity::length, "mm", 0.0, 0.02},
               "How far the string is drawn past the first touch of a draw stop.");
+  hold.number(&Hold::release_up, "release_up", {Quantity::speed, "m/s", -2.0, 2.0}, vertical,
+              "Velocity with which a release that is not clean lets the nock go, positive up; 0 for a clean one.");
+  hold.number(&Hold::release_right, "release_right", {Quantity::speed, "m/s", -2.0, 2.0}, lateral,
+              "The same sideways, as fingers, loop or face leave it, positive to the archer's right.");
 }
 
 void add_limb(Section<Limb> limb) {

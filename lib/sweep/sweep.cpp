@@ -60,7 +60,11 @@ class SweepWorker {
         return false;
       }
       const Release<Links>& release = *sample->release;
-      start = {&release.constants, release.q.data(), &release.run_directions, vanes_of(sample->model->setup().arrow),
+      start = {&release.constants,
+               release.q.data(),
+               release.v.data(),
+               &release.run_directions,
+               vanes_of(sample->model->setup().arrow),
                sample->step};
       return true;
     }

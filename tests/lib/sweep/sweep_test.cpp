@@ -67,6 +67,9 @@ Setup sample(const std::string& bow, std::size_t index) {
   setup.set("arrow.point_mass", 0.0065 + 1e-4 * k);
   setup.set("string.nocking_point", 2e-4 * static_cast<double>(index % 7) - 5e-4);
   setup.set("cables.upper.twists", 0.1 * static_cast<double>(index % 5));
+  if (index % 5 == 3) {
+    setup.set("hold.release_right", 0.2);
+  }
   if (index % 6 == 5) {
     setup.set("arrow.modes", 5);
   }
