@@ -27,6 +27,7 @@ ROOMS: dict[str, list[str]] = {
     "statics": ["draw", "model"],
     "launch": ["launch"],
     "flight": ["flight", "paper"],
+    "target": ["target"],
     "lanes": [],
     "sweep": ["sweep"],
     "bow_builder": ["bow_builder"],

@@ -6,10 +6,16 @@
 #include "nockwise/launch.hpp"
 
 #include <array>
+#include <memory>
 #include <optional>
 #include <vector>
 
 namespace NOCKWISE_EXPORT nockwise {
+
+namespace detail {
+class BendingModes;
+struct AirForces;
+}  // namespace detail
 
 /// The arrow in flight. Inertial frame; angles of the rigid-body line, nose up and nose right positive.
 struct FlightPoint {
@@ -54,28 +60,15 @@ class FreeFlight {
   [[nodiscard]] const std::vector<FlightPoint>& points() const { return points_; }
 
  private:
-  struct Forces {
-    double drag = 0.0, body = 0.0, vanes = 0.0;  // ½ρ · area · coefficient [kg/m]
-    double body_arm = 0.0, vane_arm = 0.0;       // ahead of the mass centre [m]
-    double inverse_mass = 0.0, inverse_inertia = 0.0, gravity = 0.0;
-  };
-  struct Mode {
-    double frequency = 0.0, damping = 0.0;   // [rad/s], fraction of critical
-    double amplitude[2] = {}, rate[2] = {};  // y and z, at the start
-    std::vector<double> shape;               // per node
-  };
   using Rigid = std::array<double, 10>;  // x, v, then y, ẏ, θ, θ̇ and z, ż, ψ, ψ̇
 
   void derivative(const Rigid& state, Rigid& rate) const;
   [[nodiscard]] Rigid step(const Rigid& from, double interval) const;
   [[nodiscard]] Rigid rigid_at(double time) const;
-  void elastic(double time, double from_nock, double (&offset)[2]) const;
 
-  Forces forces_;
-  std::vector<Mode> modes_;
-  int nodes_ = 0;
+  std::shared_ptr<const detail::AirForces> forces_;
+  std::shared_ptr<const detail::BendingModes> modes_;
   double start_ = 0.0;
-  double spacing_ = 0.0;
   double balance_ = 0.0;
   double length_ = 0.0;
   std::vector<Rigid> samples_;

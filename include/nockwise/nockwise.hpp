@@ -26,6 +26,7 @@
 #include "nockwise/setup.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/sweep.hpp"
+#include "nockwise/target.hpp"
 #include "nockwise/tear_matrix.hpp"
 #include "nockwise/text.hpp"
 #include "nockwise/track.hpp"

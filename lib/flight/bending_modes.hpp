@@ -1,0 +1,35 @@
+// The shaft's bending modes in free flight. Private.
+#pragma once
+
+#include "compile/model_data.hpp"
+#include "nockwise/launch.hpp"
+#include "nockwise/model.hpp"
+
+#include <array>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// Modes that the launch moved in, ringing on as damped oscillators (Eq. 51), without aerodynamic forces.
+class BendingModes {
+ public:
+  BendingModes(const Model& model, const ArrowState& free);
+  /// Of the section `from_nock` [m] from the rigid-body line, y and z of the launch's frame, `time` after the arrow
+  /// was clear [m].
+  [[nodiscard]] std::array<double, 2> offset(double time, double from_nock) const;
+
+ private:
+  struct Mode {
+    double frequency = 0.0, damping = 0.0;   // [rad/s], fraction of critical
+    double amplitude[2] = {}, rate[2] = {};  // y and z, at the start
+    std::vector<double> shape;               // per node
+  };
+  std::vector<Mode> modes_;
+  int nodes_ = 0;
+  double spacing_ = 0.0;
+};
+
+/// Amplitude of a mode in values at the nodes.
+[[nodiscard]] double project_on_mode(const ModelData& data, const std::vector<double>& nodal, Eigen::Index mode);
+
+}  // namespace nockwise::detail
