@@ -32,6 +32,7 @@ ROOMS: dict[str, list[str]] = {
     "sweep": ["sweep"],
     "bow_builder": ["bow_builder"],
     "shots": ["adjustment", "outputs", "tear_matrix"],
+    "groups": ["group"],
     "ensemble": ["ensemble"],
     "ignorance": ["ignorance", "prediction"],
     "causes": ["explanation"],

@@ -14,6 +14,7 @@
 #include "nockwise/export.hpp"
 #include "nockwise/files.hpp"
 #include "nockwise/flight.hpp"
+#include "nockwise/group.hpp"
 #include "nockwise/ignorance.hpp"
 #include "nockwise/kinds.hpp"
 #include "nockwise/launch.hpp"

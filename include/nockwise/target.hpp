@@ -137,7 +137,7 @@ struct Arrival {
 struct TargetFlightOptions {
   Aim aim{};
   ArrowFault fault{};
-  double step = 4.0e-3;  ///< [s] 1e-5 to 0.02; shorter where spin or pitch ask for it
+  double step = 0.012;  ///< [s] 1e-5 to 0.02; shorter where pitch or spin ask for it
 };
 
 /// Where the arrow arrives.

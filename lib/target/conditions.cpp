@@ -37,7 +37,6 @@ FlightNumber number(std::optional<double> FlightConditions::*field, double other
           [field](FlightConditions& c, double value) { c.*field = value; }};
 }
 
-// clang-format off: a table, a line for the number, one for its meaning, one for its source
 std::vector<FlightNumber> make_table() {
   using C = FlightConditions;
   return {
@@ -84,7 +83,6 @@ std::vector<FlightNumber> make_table() {
              "Normal-force coefficient of a bladed head's blades per radian, on that area.", "as vanes"),
   };
 }
-// clang-format on
 
 }  // namespace
 

@@ -208,8 +208,9 @@ double LongFlight::step_length(double speed) const {
                                                    std::fabs(forces_.body_arm) * (forces_.body + head_)));
   const double gain = roll_force_ * roll_arm_ * roll_arm_ * speed / axial_inertia_;
   const double turns = options_.fault.bend == 0.0 || roll_arm_ == 0.0 ? 0.0 : std::fabs(cant_) * speed / roll_arm_;
-  const double quickest = std::max({2.0 * pitch, gain, 2.0 * turns, 1.0});
-  return std::min(options_.step, 0.5 / quickest);
+  // A bend's force turns with the shaft, small: a step may be as long as a sixth of a turn.
+  const double quickest = std::max({2.0 * pitch, gain, 0.5 * turns, 1.0});
+  return std::min(options_.step, 0.8 / quickest);
 }
 
 Arrival LongFlight::shoot(const Sight& sight, std::vector<TargetPoint>* points) const {

@@ -46,7 +46,7 @@ TEST_P(TargetOfDemoBows, IsTheFlightToPaperWhereThatHolds) {
   }
 }
 
-TEST_P(TargetOfDemoBows, AStepOfFourMillisecondsIsEnough) {
+TEST_P(TargetOfDemoBows, TheUsualStepIsEnough) {
   const Model model(demo_bow(GetParam()));
   const Launch shot = launch(model);
   FlightConditions conditions;

@@ -1,0 +1,132 @@
+// Many shots at one target (nockwise/group.hpp).
+#include "nockwise/group.hpp"
+
+#include "groups/shooter.hpp"
+#include "groups/statistics.hpp"
+#include "nockwise/error.hpp"
+#include "nockwise/parameters.hpp"
+
+#include <cmath>
+
+namespace nockwise {
+
+namespace {
+
+using detail::ActiveSource;
+using detail::ShotErrors;
+
+/// \throws InputError when the scatter puts a parameter out of its range
+void check_ranges(const Setup& setup, const std::vector<ActiveSource>& sources, std::span<const ShotErrors> shots) {
+  for (std::size_t k = 0; k < sources.size(); ++k) {
+    const ScatterSource& source = *sources[k].source;
+    if (source.path.empty()) {
+      continue;
+    }
+    const Parameter& moved = parameter(source.path);
+    const double middle = moved.get(setup);
+    std::size_t outside = 0;
+    for (const ShotErrors& each : shots) {
+      const double error = sources[k].deviation * each.normal[k];
+      const double value = source.relative ? middle * std::exp(error) : middle + error;
+      outside += value >= moved.minimum && value <= moved.maximum ? 0 : 1;
+    }
+    if (outside > 0) {
+      throw InputError("scatter." + source.name, format_quantity(sources[k].deviation, source.quantity, source.unit),
+                       "puts " + moved.path + " out of its range in " + std::to_string(outside) + " of " +
+                           std::to_string(shots.size()) + " shots: it " + moved.allowed());
+    }
+  }
+}
+
+/// Share of the impacts' variance that straight lines explain.
+double straight_part(const Group& group, const detail::Slopes& slopes, std::span<const ShotErrors> arrived) {
+  double up = 0.0, right = 0.0, up_up = 0.0, right_right = 0.0;
+  const auto count = static_cast<double>(arrived.size());
+  for (std::size_t i = 0; i < arrived.size(); ++i) {
+    const double c = std::cos(arrived[i].bend_angle);
+    const double s = std::sin(arrived[i].bend_angle);
+    double u = group.up[i];
+    double r = group.right[i];
+    for (std::size_t k = 0; k < slopes.up.size(); ++k) {
+      const bool bends = slopes.up_level[k] != 0.0 || slopes.right_level[k] != 0.0;
+      u -= arrived[i].normal[k] * (bends ? c * slopes.up[k] + s * slopes.up_level[k] : slopes.up[k]);
+      r -= arrived[i].normal[k] * (bends ? c * slopes.right[k] + s * slopes.right_level[k] : slopes.right[k]);
+    }
+    up += u;
+    right += r;
+    up_up += u * u;
+    right_right += r * r;
+  }
+  const double left = (up_up - up * up / count + right_right - right * right / count) / (count - 1.0);
+  const double all = group.deviation_up * group.deviation_up + group.deviation_right * group.deviation_right;
+  return all > 0.0 ? 1.0 - left / all : 1.0;
+}
+
+void add_notes(Group& group, const std::string& first_failure) {
+  group.notes = group.forgiveness.notes;
+  if (group.failed > 0) {
+    group.notes.push_back(std::to_string(group.failed) + " of " + std::to_string(group.shots) +
+                          " shots did not arrive and are left out; the first: " + first_failure);
+  }
+  if (group.touches > 0) {
+    group.notes.push_back("in " + std::to_string(group.touches) + " of " + std::to_string(group.shots) +
+                          " shots a vane would strike the launcher or a cable; what that does to the flight is not "
+                          "modelled");
+  }
+  constexpr double bent = 0.9;
+  if (group.straight_part < bent) {
+    group.notes.push_back(
+        "the impacts do not follow straight lines: shares tell the order of what matters rather "
+        "than amounts");
+  }
+}
+
+}  // namespace
+
+Forgiveness forgiveness(const Setup& setup, const Scatter& scatter, const GroupOptions& options) {
+  detail::Slopes slopes;
+  return detail::forgiveness_of(detail::Shooter(setup, scatter, options), options, slopes);
+}
+
+Group group(const Setup& setup, const Scatter& scatter, const GroupOptions& options) {
+  const detail::Shooter shooter(setup, scatter, options);
+  std::vector<ShotErrors> shots;
+  shots.reserve(options.shots);
+  for (std::size_t i = 0; i < options.shots; ++i) {
+    shots.push_back(detail::drawn_errors(shooter.sources(), options.seed, i, i % options.arrows));
+  }
+  check_ranges(setup, shooter.sources(), shots);
+  Group group;
+  detail::Slopes slopes;
+  group.forgiveness = detail::forgiveness_of(shooter, options, slopes);
+  group.name = setup.name;
+  group.scatter = scatter.name;
+  group.distance = shooter.distance();
+  group.shots = options.shots;
+  const std::vector<detail::Strike> strikes = shooter.shoot(shots);
+  std::vector<ShotErrors> arrived;
+  std::string first_failure;
+  for (std::size_t i = 0; i < strikes.size(); ++i) {
+    if (!strikes[i].failure.empty()) {
+      first_failure = first_failure.empty() ? strikes[i].failure : first_failure;
+      ++group.failed;
+      continue;
+    }
+    group.up.push_back(strikes[i].up);
+    group.right.push_back(strikes[i].right);
+    group.arrow.push_back(static_cast<int>(i % options.arrows));
+    group.touches += strikes[i].touches ? 1 : 0;
+    arrived.push_back(std::move(shots[i]));
+  }
+  if (2 * group.failed > group.shots || group.up.size() < 2) {
+    throw SolverError("group", std::to_string(group.failed) + " of " + std::to_string(group.shots) +
+                                   " shots do not arrive; the first: " + first_failure);
+  }
+  detail::fill_statistics(group, options.face, setup.arrow.diameter);
+  group.straight_part = straight_part(group, slopes, arrived);
+  group.pattern = detail::pattern_of(group);
+  add_notes(group, first_failure);
+  return group;
+}
+
+}  // namespace nockwise

@@ -1,0 +1,40 @@
+// One shot's errors, drawn or chosen. Private.
+#pragma once
+
+#include "nockwise/group.hpp"
+
+#include <cstdint>
+#include <string>
+#include <vector>
+
+namespace nockwise::detail {
+
+/// \throws InputError naming the nearest
+[[nodiscard]] const ScatterSource& source_named(const std::string& name);
+
+/// A source with its width.
+struct ActiveSource {
+  const ScatterSource* source = nullptr;
+  double deviation = 0.0;
+};
+/// Those that scatter, in the order of the table.
+[[nodiscard]] std::vector<ActiveSource> active_sources(const Scatter& scatter);
+
+/// What one shot differs by.
+struct ShotErrors {
+  std::vector<double> normal;  // per active source, in standard deviations
+  double bend_angle = 0.0;     // of the arrow [rad]
+  std::uint64_t gust_seed = 1;
+};
+
+/// Errors of a shot: of its own and of its arrow's, by seed, name and index.
+[[nodiscard]] ShotErrors drawn_errors(const std::vector<ActiveSource>& sources, std::uint64_t seed, std::size_t shot,
+                                      std::size_t arrow);
+
+/// Setup, aim and flight of such a shot.
+/// \throws InputError with the parameter's path when it leaves its range
+[[nodiscard]] Setup with_errors(const Setup& setup, const std::vector<ActiveSource>& sources, const ShotErrors& errors);
+[[nodiscard]] TargetFlightOptions flight_with_errors(const std::vector<ActiveSource>& sources,
+                                                     const ShotErrors& errors);
+
+}  // namespace nockwise::detail
