@@ -11,7 +11,7 @@ import traceback
 from collections.abc import Sequence
 from typing import Any
 
-from nockwise import _bench_commands, _commands, _core
+from nockwise import _bench_commands, _commands, _core, _target_commands
 from nockwise._errors import Error, InputError, SolverError
 
 EXIT_CODES = """\
@@ -125,6 +125,7 @@ def parser() -> argparse.ArgumentParser:
     fit.add_argument("--out", metavar="FILE", help="write the fitted bow as a setup file; it must not be there yet")
     fit.add_argument("--report", metavar="FILE", help="write a page in Markdown")
     fit.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    _target_commands.add_to(command)
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")
     table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")

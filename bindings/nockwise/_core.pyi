@@ -239,8 +239,14 @@ def swapped(setup: Setup) -> Setup:
     """Upper and lower halves exchanged, heights negated: the bow upside down. Gravity keeps its direction, and a rest,
     which can only support from below, is not turned into one that holds from above."""
 
+@overload
 def validate(setup: Setup) -> None:
     """Checks every range, and what must hold between parameters; raises InputError with the path that is wrong."""
+
+@overload
+def validate(conditions: FlightConditions) -> None: ...
+@overload
+def validate(scatter: Scatter) -> None: ...
 
 def read_setup(file: str | PathLike[str]) -> Setup:
     """Reads and validates a setup file.
@@ -447,6 +453,179 @@ def paper_tear(model: Model, launch: Launch, *, distance: float | None = None, s
 def describe_tear(tear: PaperTear, *, reading_error: float = 0.003175) -> str:
     """"clean", "tail-high 0.50 in", "tail-low 0.25 in, tail-left 0.13 in": a tear in words. Parts below `reading_error`
     [m] are left out."""
+
+@final
+class FlightNumber:
+    """A number of FlightConditions."""
+
+    @property
+    def name(self) -> str: ...
+    @property
+    def unit(self) -> str: ...
+    @property
+    def minimum(self) -> float: ...
+    @property
+    def maximum(self) -> float: ...
+    @property
+    def doc(self) -> str: ...
+    @property
+    def source(self) -> str: ...
+
+def flight_numbers() -> tuple[FlightNumber, ...]:
+    """Every number, in the order of FlightConditions; what is unset reads as what stands for it."""
+
+def air_at(temperature: float, altitude: float) -> Air:
+    """Dry air by the ideal gas law, pressure of the standard atmosphere at that altitude, viscosity by Sutherland's
+    formula (ISO 2533:1975).
+    Argument temperature [K]
+    Argument altitude [m]
+
+    Raises InputError outside 200 to 340 K or −1,000 to 11,000 m"""
+
+def fly_to(
+    model: Model,
+    launch: Launch,
+    distance: float,
+    *,
+    sight: Sight | None = None,
+    conditions: FlightConditions | None = None,
+    aim: Aim | None = None,
+    fault: ArrowFault | None = None,
+    step: float = 0.012,
+) -> Arrival:
+    """Where the arrow arrives.
+
+    Argument distance  of the face from the origin, along the line of sight [m], up to 200
+
+    Raises InputError for a number out of range, a launch that did not end with arrow_clear, or a target that the point
+    has passed as the arrow leaves the bow
+
+    Raises SolverError when the arrow does not get there, or the wind turns it further than the forces hold"""
+
+def flight_to(
+    model: Model,
+    launch: Launch,
+    distance: float,
+    *,
+    sight: Sight | None = None,
+    conditions: FlightConditions | None = None,
+    aim: Aim | None = None,
+    fault: ArrowFault | None = None,
+    step: float = 0.012,
+) -> RowArray:
+    """The way there, one row per step; the last one is at the face.
+
+    Raises as fly_to()"""
+
+def sight_in(
+    model: Model,
+    launch: Launch,
+    distance: float,
+    *,
+    conditions: FlightConditions | None = None,
+    aim: Aim | None = None,
+    fault: ArrowFault | None = None,
+) -> Sight:
+    """The setting that puts this launch in the middle at `distance` [m].
+
+    Raises SolverError when no setting up to 0.6 rad does; otherwise as fly_to()"""
+
+def sight_marks(
+    model: Model, launch: Launch, distances: npt.ArrayLike, *, conditions: FlightConditions | None = None
+) -> tuple[SightMark, ...]:
+    """Marks for these distances [m].
+
+    Raises as sight_in()"""
+
+def scatter_sources() -> tuple[ScatterSource, ...]:
+    """Every source, those of the shot first."""
+
+def scatter_of(archer: str) -> Scatter:
+    """The usual scatter of such an archer with his arrows."""
+
+def ring_score(distance: float, face: float, arrow_diameter: float) -> int:
+    """Score of an impact so far from the centre on a face of ten rings, the arrow's radius counted in."""
+
+def forgiveness(
+    setup: Setup,
+    scatter: Scatter | str = "club",
+    *,
+    distance: float | None = None,
+    seed: int = 1,
+    conditions: FlightConditions | None = None,
+    threads: int | None = None,
+) -> Forgiveness:
+    """What each source of the scatter does alone.
+
+    Raises InputError for an option, a width or a condition out of range; SolverError when the setup cannot be shot or
+    sighted in; Interrupted when stopped"""
+
+def group(
+    setup: Setup,
+    scatter: Scatter | str = "club",
+    *,
+    distance: float | None = None,
+    shots: int = 240,
+    arrows: int = 6,
+    seed: int = 1,
+    conditions: FlightConditions | None = None,
+    face: float | None = None,
+    threads: int | None = None,
+) -> Group:
+    """Shoot a group.
+
+    Raises as forgiveness(); InputError too when the scatter puts a parameter out of its range, with in how many of how
+    many shots; SolverError when more than half of the shots cannot be shot"""
+
+def forgiving(
+    setup: Setup,
+    scatter: Scatter | str,
+    free: Sequence[str],
+    *,
+    within: float = 0.0064,
+    most_steps: float = 4.0,
+    distance: float | None = None,
+    shots: int = 600,
+    arrows: int = 6,
+    seed: int = 1,
+    conditions: FlightConditions | None = None,
+    face: float | None = None,
+    threads: int | None = None,
+) -> ForgivingTune:
+    """The setting of these adjustments that makes the group smallest while the hole stays within a limit.
+
+    Whole trade steps, by a pattern search from the setup and from the plain clean tune; a tune with a caution that the
+    setup does not have (a vane that strikes, a light arrow, …) is not taken.
+
+    Argument free  names of adjustments, at most 8
+
+    Raises as group(); InputError for an adjustment that the bow does not have, or none
+
+    Raises SolverError when no tune that was looked at tears within the limit"""
+
+def arrow_choices(
+    spines: Sequence[float] = (), *, point_masses: Sequence[float] = (), lengths: Sequence[float] = ()
+) -> tuple[ArrowChoice, ...]:
+    """The usual choices: every combination of these. An empty list leaves that number as it is."""
+
+def compare_arrows(
+    setup: Setup,
+    scatter: Scatter | str,
+    choices: Sequence[ArrowChoice],
+    *,
+    near_distance: float = 18.288,
+    far_distance: float = 36.576,
+    bows: int = 40,
+    shots: int = 240,
+    arrows: int = 6,
+    seed: int = 1,
+    conditions: FlightConditions | None = None,
+    threads: int | None = None,
+) -> ArrowTable:
+    """Shoot every choice from this bow, as it stands: no choice is tuned.
+
+    Raises InputError for no choice or more than 200, an option out of range, or a number that no arrow can have;
+    SolverError when none can be shot; Interrupted when stopped"""
 
 @final
 class EquationsOfMotion:
@@ -3927,6 +4106,840 @@ class Prediction:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> Prediction: ...
     def __deepcopy__(self, memo: object) -> Prediction: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class FlightConditions:
+    """The place of a long shot, and what an arrow is beyond what a launch needs. `flight_numbers()` tells the range,
+meaning and source of every number to programs.
+    """
+
+    def __init__(
+        self,
+        *,
+        temperature: float | None = None,
+        altitude: float | None = None,
+        wind_along: float = 0.0,
+        wind_right: float = 0.0,
+        wind_up: float = 0.0,
+        gust: float = 0.0,
+        gust_length: float = 30.0,
+        gust_seed: int = 1,
+        slope: float = 0.0,
+        eye_height: float = 0.115,
+        sight_radius: float = 0.9,
+        drag_laminar: float = 1.5,
+        drag_turbulent: float = 2.6,
+        transition_reynolds: float = 20000.0,
+        transition_width: float = 0.1,
+        cross_flow_drag: float = 1.2,
+        vane_cant: float = 0.02,
+        head_area: float = 0.0,
+        head_slope: float = 2.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> FlightConditions: ...
+    @property
+    def temperature(self) -> float | None:
+        """of the air [K]; none: 288.15, or the setup's density if altitude is unset"""
+    @property
+    def altitude(self) -> float | None:
+        """above the sea [m]; none: 0, or the setup's density if temperature is unset"""
+    @property
+    def wind_along(self) -> float:
+        """wind along [m/s] positive: blows toward the target"""
+    @property
+    def wind_right(self) -> float:
+        """wind right [m/s] positive: blows to the archer's right"""
+    @property
+    def wind_up(self) -> float:
+        """wind up [m/s] positive: up, square to the line of sight"""
+    @property
+    def gust(self) -> float:
+        """standard deviation of the wind along and across [m/s]; half of it up"""
+    @property
+    def gust_length(self) -> float:
+        """way over which a gust forgets itself [m]"""
+    @property
+    def gust_seed(self) -> int:
+        """the same seed gives the same gusts"""
+    @property
+    def slope(self) -> float:
+        """of the line of sight [rad]; positive: uphill"""
+    @property
+    def eye_height(self) -> float:
+        """of the eye above the arrow at full draw [m]"""
+    @property
+    def sight_radius(self) -> float:
+        """from the eye to the sight's pin [m]"""
+    @property
+    def drag_laminar(self) -> float:
+        """drag coefficient of the arrow below the transition, on the shaft's section"""
+    @property
+    def drag_turbulent(self) -> float:
+        """the same above it"""
+    @property
+    def transition_reynolds(self) -> float:
+        """Reynolds number on the shaft's diameter in the middle of the transition"""
+    @property
+    def transition_width(self) -> float:
+        """of the transition, in the logarithm of the Reynolds number"""
+    @property
+    def cross_flow_drag(self) -> float:
+        """drag coefficient of the shaft in flow across it, on length times diameter"""
+    @property
+    def vane_cant(self) -> float:
+        """of the vanes to the shaft [rad]; positive: spins clockwise seen from behind"""
+    @property
+    def head_area(self) -> float:
+        """planform of a bladed head's blades that acts in any one plane [m²]"""
+    @property
+    def head_slope(self) -> float:
+        """normal-force coefficient of the blades per radian, on that area"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> FlightConditions: ...
+    def __deepcopy__(self, memo: object) -> FlightConditions: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Air:
+    """Air of a place."""
+
+    @property
+    def density(self) -> float:
+        """density [kg/m³]"""
+    @property
+    def viscosity(self) -> float:
+        """dynamic [Pa·s]"""
+    @property
+    def pressure(self) -> float:
+        """pressure [Pa]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Air: ...
+    def __deepcopy__(self, memo: object) -> Air: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Sight:
+    """How the sight is set: the bow's shooting axis against the line of sight, bow upright."""
+
+    def __init__(
+        self,
+        *,
+        elevation: float = 0.0,
+        windage: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Sight: ...
+    @property
+    def elevation(self) -> float:
+        """elevation [rad] positive: the bow points above the line of sight"""
+    @property
+    def windage(self) -> float:
+        """windage [rad] positive: to the archer's right of it"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Sight: ...
+    def __deepcopy__(self, memo: object) -> Sight: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Aim:
+    """How a shot is aimed."""
+
+    def __init__(
+        self,
+        *,
+        up: float = 0.0,
+        right: float = 0.0,
+        cant: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Aim: ...
+    @property
+    def up(self) -> float:
+        """where the line of sight points from the target's centre [rad]"""
+    @property
+    def right(self) -> float:
+        """right [rad] positive: to the archer's right"""
+    @property
+    def cant(self) -> float:
+        """of the bow about the line of sight [rad]; positive: its top goes to the archer's right"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Aim: ...
+    def __deepcopy__(self, memo: object) -> Aim: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowFault:
+    """What is wrong with one arrow in flight."""
+
+    def __init__(
+        self,
+        *,
+        bend: float = 0.0,
+        bend_angle: float = 0.0,
+        vane_cant: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ArrowFault: ...
+    @property
+    def bend(self) -> float:
+        """sag of the shaft's arc, end to end [m]"""
+    @property
+    def bend_angle(self) -> float:
+        """where its middle bulges as it leaves the bow, from up to the archer's right [rad]"""
+    @property
+    def vane_cant(self) -> float:
+        """added to the conditions' [rad]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowFault: ...
+    def __deepcopy__(self, memo: object) -> ArrowFault: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TargetPoint:
+    """The arrow on its way, in the frame of the shot."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def x(self) -> float:
+        """mass centre [m]"""
+    @property
+    def y(self) -> float:
+        """mass centre [m]"""
+    @property
+    def z(self) -> float:
+        """mass centre [m]"""
+    @property
+    def velocity_x(self) -> float:
+        """velocity x [m/s]"""
+    @property
+    def velocity_y(self) -> float:
+        """velocity y [m/s]"""
+    @property
+    def velocity_z(self) -> float:
+        """velocity z [m/s]"""
+    @property
+    def nose_x(self) -> float:
+        """direction of the shaft, unit vector"""
+    @property
+    def nose_y(self) -> float:
+        """direction of the shaft, unit vector"""
+    @property
+    def nose_z(self) -> float:
+        """direction of the shaft, unit vector"""
+    @property
+    def rate_x(self) -> float:
+        """how the shaft turns, without spin [rad/s]"""
+    @property
+    def rate_y(self) -> float:
+        """how the shaft turns, without spin [rad/s]"""
+    @property
+    def rate_z(self) -> float:
+        """how the shaft turns, without spin [rad/s]"""
+    @property
+    def spin(self) -> float:
+        """spin [rad/s]"""
+    @property
+    def roll(self) -> float:
+        """since the arrow was clear [rad]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TargetPoint: ...
+    def __deepcopy__(self, memo: object) -> TargetPoint: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Arrival:
+    """The arrow's point on the target's face."""
+
+    @property
+    def time(self) -> float:
+        """since release [s]"""
+    @property
+    def up(self) -> float:
+        """above the centre [m]"""
+    @property
+    def right(self) -> float:
+        """to the archer's right of it [m]"""
+    @property
+    def speed(self) -> float:
+        """speed [m/s]"""
+    @property
+    def energy(self) -> float:
+        """of the advance [J]"""
+    @property
+    def pitch(self) -> float:
+        """of the shaft, nose above the line of sight [rad]"""
+    @property
+    def yaw(self) -> float:
+        """nose to the right of it [rad]"""
+    @property
+    def spin(self) -> float:
+        """spin [rad/s]"""
+    @property
+    def incidence(self) -> float:
+        """largest angle between shaft and air on the way [rad]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Arrival: ...
+    def __deepcopy__(self, memo: object) -> Arrival: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SightMark:
+    """One line of a sight tape."""
+
+    @property
+    def distance(self) -> float:
+        """distance [m]"""
+    @property
+    def sight(self) -> Sight:
+        """sight"""
+    @property
+    def below_first(self) -> float:
+        """how far the pin is lower than for the first distance, sight_radius from the eye [m]"""
+    @property
+    def arrival(self) -> Arrival:
+        """with that setting"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SightMark: ...
+    def __deepcopy__(self, memo: object) -> SightMark: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ScatterSource:
+    """One thing that differs from shot to shot or from arrow to arrow."""
+
+    @property
+    def name(self) -> str:
+        """name "grip_torque" """
+    @property
+    def title(self) -> str:
+        """for people: "torque of the hand" """
+    @property
+    def per_arrow(self) -> bool:
+        """it belongs to an arrow and comes again with it; else to the shot"""
+    @property
+    def path(self) -> str:
+        """parameter that it moves; empty: it moves the aim or the arrow in flight"""
+    @property
+    def relative(self) -> bool:
+        """its deviation is of the parameter's logarithm"""
+    @property
+    def quantity(self) -> Quantity:
+        """of the deviation"""
+    @property
+    def unit(self) -> str:
+        """in which people give it"""
+    @property
+    def most(self) -> float:
+        """largest standard deviation allowed [SI]"""
+    @property
+    def beginner(self) -> float:
+        """usual standard deviation [SI]"""
+    @property
+    def club(self) -> float:
+        """club [SI]"""
+    @property
+    def expert(self) -> float:
+        """expert [SI]"""
+    @property
+    def machine(self) -> float:
+        """machine [SI]"""
+    @property
+    def source(self) -> str:
+        """of these figures"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ScatterSource: ...
+    def __deepcopy__(self, memo: object) -> ScatterSource: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ScatterWidth:
+    """How far one source scatters."""
+
+    def __init__(
+        self,
+        *,
+        source: str = ...,
+        deviation: float = 0.0,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ScatterWidth: ...
+    @property
+    def source(self) -> str:
+        """name of a ScatterSource"""
+    @property
+    def deviation(self) -> float:
+        """standard deviation [SI]; a fraction where the source is relative"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ScatterWidth: ...
+    def __deepcopy__(self, memo: object) -> ScatterWidth: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Scatter:
+    """What differs from shot to shot and from arrow to arrow."""
+
+    def __init__(
+        self,
+        *,
+        name: str = ...,
+        widths: npt.ArrayLike | Sequence[ScatterWidth] = ...,
+    ) -> None: ...
+    def replace(self, **changes: object) -> Scatter: ...
+    @property
+    def name(self) -> str:
+        """for reports"""
+    @property
+    def widths(self) -> tuple[ScatterWidth, ...]:
+        """sources that are not named do not scatter"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Scatter: ...
+    def __deepcopy__(self, memo: object) -> Scatter: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SourceEffect:
+    """What one source alone does to the impact, by full launches one standard deviation either way. A bent shaft strikes
+elsewhere by which way it bulges: its change per unit is of a shaft that bulges up. Gusts, where there are any, are
+a source too, by flights of one launch in drawn air; they have no change per unit.
+    """
+
+    @property
+    def name(self) -> str:
+        """name"""
+    @property
+    def title(self) -> str:
+        """title"""
+    @property
+    def per_arrow(self) -> bool:
+        """per arrow"""
+    @property
+    def deviation(self) -> float:
+        """of the source [SI]"""
+    @property
+    def up_per_unit(self) -> float:
+        """change of the impact per unit of the source [m per SI unit]"""
+    @property
+    def right_per_unit(self) -> float:
+        """right per unit [m per SI unit]"""
+    @property
+    def deviation_up(self) -> float:
+        """standard deviation of the impact from this source, by straight lines [m]"""
+    @property
+    def deviation_right(self) -> float:
+        """deviation right [m]"""
+    @property
+    def share(self) -> float:
+        """of the variance of all sources, both ways together, by straight lines [fraction]"""
+    @property
+    def straight(self) -> bool:
+        """it does as much either way, to a fifth"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SourceEffect: ...
+    def __deepcopy__(self, memo: object) -> SourceEffect: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Forgiveness:
+    """How a tune answers to the errors of archer and arrows."""
+
+    @property
+    def name(self) -> str:
+        """of the setup"""
+    @property
+    def distance(self) -> float:
+        """of the target [m]"""
+    @property
+    def sight(self) -> Sight:
+        """setting for the shot without error"""
+    @property
+    def tear_up(self) -> float:
+        """of that shot through paper [m]"""
+    @property
+    def tear_right(self) -> float:
+        """tear right [m]"""
+    @property
+    def deviation_up(self) -> float:
+        """of the impact, all sources together, by straight lines [m]"""
+    @property
+    def deviation_right(self) -> float:
+        """deviation right [m]"""
+    @property
+    def sources(self) -> tuple[SourceEffect, ...]:
+        """those that scatter, largest share first"""
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """for people"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Forgiveness: ...
+    def __deepcopy__(self, memo: object) -> Forgiveness: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class Group:
+    """Many shots at one target. Impacts are from the target's centre, for which the shot without error is sighted in."""
+
+    @property
+    def name(self) -> str:
+        """of the setup"""
+    @property
+    def scatter(self) -> str:
+        """its name"""
+    @property
+    def distance(self) -> float:
+        """distance [m]"""
+    @property
+    def up(self) -> FloatArray:
+        """impacts, in the order of the shots [m]; shape (n,)"""
+    @property
+    def right(self) -> FloatArray:
+        """right [m]; shape (n,)"""
+    @property
+    def arrow(self) -> tuple[int, ...]:
+        """which arrow was shot, from 0"""
+    @property
+    def shots(self) -> int:
+        """shots drawn"""
+    @property
+    def failed(self) -> int:
+        """of these: could not be shot, or did not arrive; left out above"""
+    @property
+    def touches(self) -> int:
+        """of these: a vane would strike the launcher or a cable"""
+    @property
+    def mean_up(self) -> float:
+        """middle of the group [m]"""
+    @property
+    def mean_right(self) -> float:
+        """mean right [m]"""
+    @property
+    def deviation_up(self) -> float:
+        """standard deviation [m]"""
+    @property
+    def deviation_right(self) -> float:
+        """deviation right [m]"""
+    @property
+    def major(self) -> float:
+        """standard deviation along the group's longest direction [m]"""
+    @property
+    def minor(self) -> float:
+        """square to it [m]"""
+    @property
+    def angle(self) -> float:
+        """of the longest direction, from level toward up on the right [rad], −π/2 to π/2"""
+    @property
+    def mean_radius(self) -> float:
+        """mean distance from the middle [m]"""
+    @property
+    def width_of_six_up(self) -> float:
+        """mean height of six shots in a row [m]; 2.534 standard deviations if normal"""
+    @property
+    def width_of_six_right(self) -> float:
+        """mean width of six shots in a row [m]"""
+    @property
+    def spread_of_six(self) -> float:
+        """mean largest distance between two of six shots in a row [m]"""
+    @property
+    def relative_error(self) -> float:
+        """of the deviations, from so many shots: one standard deviation [fraction]"""
+    @property
+    def straight_part(self) -> float:
+        """of the impacts' variance that straight lines in the sources explain [fraction]"""
+    @property
+    def score(self) -> float | None:
+        """mean of an arrow on the face, 10 to 0, a line touched counts"""
+    @property
+    def score_error(self) -> float | None:
+        """its standard error"""
+    @property
+    def pattern(self) -> str:
+        """in words of the trade: "wide, mostly from torque of the hand" """
+    @property
+    def forgiveness(self) -> Forgiveness:
+        """what each source does alone"""
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """for people"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> Group: ...
+    def __deepcopy__(self, memo: object) -> Group: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TriedTune:
+    """One tune that was looked at."""
+
+    @property
+    def steps(self) -> FloatArray:
+        """of each free adjustment; shape (n,)"""
+    @property
+    def tear(self) -> float:
+        """size of the hole [m]"""
+    @property
+    def deviation(self) -> float:
+        """of the impacts, both ways together, by straight lines [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TriedTune: ...
+    def __deepcopy__(self, memo: object) -> TriedTune: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ForgivingTune:
+    """The tune with the smallest group among those that tear clean."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def adjustments(self) -> tuple[str, ...]:
+        """names of what was free"""
+    @property
+    def steps(self) -> FloatArray:
+        """of each, from the setup as given; shape (n,)"""
+    @property
+    def instructions(self) -> tuple[str, ...]:
+        """what to do"""
+    @property
+    def clean_steps(self) -> FloatArray:
+        """of the plain clean tune: smallest hole, without regard to the group; shape (n,)"""
+    @property
+    def clean(self) -> Group:
+        """the group of that"""
+    @property
+    def group(self) -> Group:
+        """of the forgiving tune, the same shots"""
+    @property
+    def gain(self) -> float:
+        """by how much the group is smaller than the plain clean tune's [fraction of its size]"""
+    @property
+    def gain_error(self) -> float:
+        """standard error of that, from so many shots"""
+    @property
+    def frontier(self) -> tuple[TriedTune, ...]:
+        """no other tune has both a smaller hole and a smaller group; smallest hole first"""
+    @property
+    def tried(self) -> int:
+        """tunes looked at"""
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """before anything is done"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ForgivingTune: ...
+    def __deepcopy__(self, memo: object) -> ForgivingTune: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowChoice:
+    """An arrow that can be bought; what is not given stays as the setup has it."""
+
+    def __init__(
+        self,
+        *,
+        spine: float | None = None,
+        point_mass: float | None = None,
+        length: float | None = None,
+    ) -> None: ...
+    def replace(self, **changes: object) -> ArrowChoice: ...
+    @property
+    def spine(self) -> float | None:
+        """static spine [m]"""
+    @property
+    def point_mass(self) -> float | None:
+        """point mass [kg]"""
+    @property
+    def length(self) -> float | None:
+        """groove of the nock to the front end of the shaft [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowChoice: ...
+    def __deepcopy__(self, memo: object) -> ArrowChoice: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowRow:
+    """What one choice does."""
+
+    @property
+    def choice(self) -> ArrowChoice:
+        """choice"""
+    @property
+    def title(self) -> str:
+        """for people: "0.400 in, 100 gr, 28.5 in" """
+    @property
+    def failure(self) -> str:
+        """why it cannot be shot; everything below is zero then"""
+    @property
+    def mass(self) -> float:
+        """of the whole arrow [kg]"""
+    @property
+    def mass_per_peak(self) -> float:
+        """over the bow's peak force; 5 gr per lbf are 7.28e-5 [kg/N]"""
+    @property
+    def light(self) -> bool:
+        """so light that the shot is close to a dry fire: not to be shot"""
+    @property
+    def speed(self) -> float:
+        """as it leaves the string [m/s]"""
+    @property
+    def tear_up(self) -> float:
+        """tear up [m]"""
+    @property
+    def tear_right(self) -> float:
+        """tear right [m]"""
+    @property
+    def tear_up_low(self) -> float:
+        """5 % of the bows that this one may be tear lower [m]; the tear itself if not drawn"""
+    @property
+    def tear_up_high(self) -> float:
+        """5 % of them tear higher [m]"""
+    @property
+    def tear_right_low(self) -> float:
+        """the same sideways [m]"""
+    @property
+    def tear_right_high(self) -> float:
+        """tear right high [m]"""
+    @property
+    def vane_clearance(self) -> float | None:
+        """launcher to vanes as they pass, negative: they can strike [m]"""
+    @property
+    def touches(self) -> float:
+        """share of the shots in which a vane would touch [fraction]"""
+    @property
+    def near_size(self) -> float:
+        """of the group at the nearer distance: both standard deviations' root mean square [m]"""
+    @property
+    def far_size(self) -> float:
+        """the same at the farther one [m]"""
+    @property
+    def far_width(self) -> float:
+        """mean width of six there [m]"""
+    @property
+    def far_height(self) -> float:
+        """mean height of six there [m]"""
+    @property
+    def near_elevation(self) -> float:
+        """of the sight [rad]"""
+    @property
+    def far_elevation(self) -> float:
+        """far elevation [rad]"""
+    @property
+    def larger(self) -> float:
+        """than the smallest group of all choices, at the farther distance, same shots [fraction]"""
+    @property
+    def larger_error(self) -> float:
+        """its standard error [fraction]"""
+    @property
+    def as_good(self) -> bool:
+        """not distinguishable from the best: within two standard errors, or 2 %"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowRow: ...
+    def __deepcopy__(self, memo: object) -> ArrowRow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class ArrowTable:
+    """All choices."""
+
+    @property
+    def name(self) -> str:
+        """of the setup"""
+    @property
+    def scatter(self) -> str:
+        """its name"""
+    @property
+    def near_distance(self) -> float:
+        """near distance [m]"""
+    @property
+    def far_distance(self) -> float:
+        """far distance [m]"""
+    @property
+    def bows(self) -> int:
+        """drawn for the tears"""
+    @property
+    def rows(self) -> tuple[ArrowRow, ...]:
+        """in the order of the choices"""
+    @property
+    def advice(self) -> str:
+        """in one or two sentences"""
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """notes"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ArrowTable: ...
+    def __deepcopy__(self, memo: object) -> ArrowTable: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

@@ -5,6 +5,15 @@ from __future__ import annotations
 from enum import StrEnum, auto
 
 
+class Archer(StrEnum):
+    """Who shoots: for the usual scatter."""
+
+    beginner = auto()
+    club = auto()
+    expert = auto()
+    machine = auto()
+
+
 class DrawHold(StrEnum):
     """Where the bow is held while it is drawn."""
 

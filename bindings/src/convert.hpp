@@ -100,7 +100,7 @@ constexpr bool is_its_own_row() {
 
 template <class T>
 concept Row = std::is_same_v<T, DrawPoint> || std::is_same_v<T, FlightPoint> || std::is_same_v<T, DrawForceReading> ||
-    std::is_same_v<T, TrackPoint>;
+    std::is_same_v<T, TrackPoint> || std::is_same_v<T, TargetPoint>;
 
 template <Row T>
 py::array rows(const std::vector<T>& values, py::handle owner) {

@@ -66,6 +66,8 @@ PYBIND11_MODULE(_core, module) {
   bind_ensemble(module);
   bind_ignorance(module);
   bind_calibration(module);
+  bind_target(module);
+  bind_group(module);
   bind_batch(module);
   module.def("header_comments", &header_comments, "Unit and comment of everything in the public headers.");
 }

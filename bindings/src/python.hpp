@@ -49,6 +49,8 @@ void bind_calibration(py::module_& module);
 void bind_bow_builder(py::module_& module);
 void bind_ensemble(py::module_& module);
 void bind_ignorance(py::module_& module);
+void bind_target(py::module_& module);
+void bind_group(py::module_& module);
 void bind_batch(py::module_& module);
 
 }  // namespace nockwise::python

@@ -103,6 +103,25 @@ BOUND = [
     "NarrowingMeasurement",
     "PredictedOutput",
     "Prediction",
+    "FlightConditions",
+    "Air",
+    "Sight",
+    "Aim",
+    "ArrowFault",
+    "TargetPoint",
+    "Arrival",
+    "SightMark",
+    "ScatterSource",
+    "ScatterWidth",
+    "Scatter",
+    "SourceEffect",
+    "Forgiveness",
+    "Group",
+    "TriedTune",
+    "ForgivingTune",
+    "ArrowChoice",
+    "ArrowRow",
+    "ArrowTable",
 ]
 # Of these, the ones that a person makes: they have a constructor with keyword arguments.
 MADE = {
@@ -133,6 +152,13 @@ MADE = {
     "SpeedMeasurement",
     "Measurements",
     "CalibrationCase",
+    "FlightConditions",
+    "Sight",
+    "Aim",
+    "ArrowFault",
+    "ScatterWidth",
+    "Scatter",
+    "ArrowChoice",
 }
 ENUMERATIONS = [
     "CautionKind",
@@ -155,15 +181,17 @@ ENUMERATIONS = [
     "RestKind",
     "Side",
     "KnownBy",
+    "Archer",
 ]
 # Vectors of these are structured arrays.
-ROWS = {"DrawPoint", "FlightPoint", "DrawForceReading"}
+ROWS = {"DrawPoint", "FlightPoint", "DrawForceReading", "TargetPoint"}
 
 PYTHON_TYPES = {
     "double": "float",
     "int": "int",
     "bool": "bool",
     "std::size_t": "int",
+    "std::uint64_t": "int",
     "std::string": "str",
     "std::vector<double>": "FloatArray",
     "std::vector<std::string>": "tuple[str, ...]",

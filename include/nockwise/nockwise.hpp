@@ -4,6 +4,7 @@
 /// Everything, for programs that want one include.
 
 #include "nockwise/adjustment.hpp"
+#include "nockwise/arrow_table.hpp"
 #include "nockwise/bow_builder.hpp"
 #include "nockwise/calibration.hpp"
 #include "nockwise/caution.hpp"

@@ -26,7 +26,7 @@ std::vector<ScatterSource> make_table() {
   const char* straight =
       "sold as within 0.001 to 0.006 in of straight, taken as two standard deviations of a sag; from memory";
   return {
-      {"grip_torque", "torque of the hand", false, "hold.grip_torque", false, Quantity::torque, "N·m", 5.0, 0.3, 0.1,
+      {"grip_torque", "torque of the hand", false, "hold.grip_torque", false, Quantity::torque, "N·m", 5.0, 0.3, 0.08,
        0.04, 0.01, torque},
       {"grip_height", "height of the hand's pressure", false, "grip.pressure_point_y", false, Quantity::length, "mm",
        0.03, 0.004, 0.002, 0.0008, 0.0001, remembered},

@@ -57,12 +57,16 @@ EXPLAINED = {
     ),
     **dict.fromkeys(
         [
+            "ArrowTableOptions",
             "DrawOptions",
             "EnsembleOptions",
             "ExplanationOptions",
+            "ForgivingOptions",
+            "GroupOptions",
             "IgnoranceOptions",
             "LaunchOptions",
             "PredictionOptions",
+            "TargetFlightOptions",
             "TearMatrixOptions",
         ],
         AS_ARGUMENTS,

@@ -16,6 +16,7 @@ except ImportError:
 
 from nockwise.plot._bow import bow, cams
 from nockwise.plot._draw import cam_sync, draw_curve
+from nockwise.plot._group import arrow_table, flight, forgiveness, group
 from nockwise.plot._paper import paper, tear_map
 from nockwise.plot._prediction import prediction
 from nockwise.plot._sheet import draw_against_sheet, ensemble_tears
@@ -23,6 +24,7 @@ from nockwise.plot._shot import arrow_shapes, clearance, launch_strip, nock_path
 
 __all__ = [
     "arrow_shapes",
+    "arrow_table",
     "bow",
     "cam_sync",
     "cams",
@@ -30,6 +32,9 @@ __all__ = [
     "draw_against_sheet",
     "draw_curve",
     "ensemble_tears",
+    "flight",
+    "forgiveness",
+    "group",
     "launch_strip",
     "nock_path",
     "paper",

@@ -43,12 +43,13 @@ DENSITY, VISCOSITY, GRAVITY = 1.225, 1.458e-6 * 288.15**1.5 / (288.15 + 110.4), 
 EYE = 0.115
 DRAG_LAMINAR, DRAG_TURBULENT, TRANSITION, WIDTH, CROSS = 1.5, 2.6, 2.0e4, 0.1, 1.2
 
-CASES: list[dict[str, float]] = [
-    {"distance": 18.288, "speed": 80.0, "pitch": 0.0, "yaw": 0.0, "wind": 0.0, "cant": 0.0, "bend": 0.0, "slope": 0.0},
-    {"distance": 45.72, "speed": 85.0, "pitch": 0.01, "yaw": 0.02, "wind": 0.0, "cant": 0.02, "bend": 0.0, "slope": 0},
-    {"distance": 70.0, "speed": 57.0, "pitch": -0.02, "yaw": 0.01, "wind": 5.0, "cant": 0.05, "bend": 0.0, "slope": 0},
-    {"distance": 45.72, "speed": 85.0, "pitch": 0.0, "yaw": 0.0, "wind": -3.0, "cant": 0.03, "bend": 3e-4, "slope": 0.4},
-    {"distance": 91.44, "speed": 90.0, "pitch": 0.0, "yaw": -0.03, "wind": 8.0, "cant": 0.05, "bend": 1e-4, "slope": 0},
+NAMES = ("distance", "speed", "pitch", "yaw", "wind", "cant", "bend", "slope")
+CASES = [
+    (18.288, 80.0, 0.0, 0.0, 0.0, 0.0, 0.0, 0.0),
+    (45.72, 85.0, 0.01, 0.02, 0.0, 0.02, 0.0, 0.0),
+    (70.0, 57.0, -0.02, 0.01, 5.0, 0.05, 0.0, 0.0),
+    (45.72, 85.0, 0.0, 0.0, -3.0, 0.03, 3e-4, 0.4),
+    (91.44, 90.0, 0.0, -0.03, 8.0, 0.05, 1e-4, 0.0),
 ]
 
 
@@ -115,7 +116,8 @@ def fly(case: dict[str, float]) -> dict[str, float]:
     up /= np.linalg.norm(up)
     frame = np.column_stack([nose, up, np.cross(nose, up)])
     w = 0.5 * np.sqrt(1.0 + np.trace(frame))
-    q = np.array([w, *(np.array([frame[2, 1] - frame[1, 2], frame[0, 2] - frame[2, 0], frame[1, 0] - frame[0, 1]]) / (4.0 * w))])
+    axis = np.array([frame[2, 1] - frame[1, 2], frame[0, 2] - frame[2, 0], frame[1, 0] - frame[0, 1]])
+    q = np.array([w, *(axis / (4.0 * w))])
     eye = arrow["rest_height"] + EYE
     start = np.array([0.03 + arrow["balance"], -eye, 0.0])
 
@@ -148,7 +150,8 @@ def main() -> None:
     parser = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     parser.add_argument("--write", action="store_true", help="write reference.json")
     options = parser.parse_args()
-    flights = [{"case": case, "arrival": fly(case)} for case in CASES]
+    cases = [dict(zip(NAMES, case, strict=True)) for case in CASES]
+    flights = [{"case": case, "arrival": fly(case)} for case in cases]
     document = {"scipy": scipy.__version__, "arrow": ARROW, "flights": flights}
     text = json.dumps(document, indent=1) + "\n"
     if options.write:

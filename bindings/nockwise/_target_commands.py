@@ -1,0 +1,155 @@
+"""What the commands of the command line do that shoot at a target."""
+
+from __future__ import annotations
+
+import argparse
+from typing import Any
+
+import numpy as np
+
+from nockwise import _commands, _core
+from nockwise._errors import input_error
+from nockwise._sweep_plan import parse_quantity
+
+MOST_MARKS = 200
+
+
+def _conditions(options: argparse.Namespace) -> _core.FlightConditions:
+    changes: dict[str, float] = {}
+    for name, quantity in (("wind_right", "speed"), ("wind_along", "speed"), ("gust", "speed"), ("slope", "angle")):
+        text = getattr(options, name)
+        if text is not None:
+            changes[name] = parse_quantity(f"--{name.replace('_', '-')}", quantity, text)
+    return _core.FlightConditions(**changes)
+
+
+def _distance(options: argparse.Namespace) -> float | None:
+    return None if options.distance is None else parse_quantity("--distance", "length", options.distance)
+
+
+def _scatter(options: argparse.Namespace) -> _core.Scatter:
+    usual = _core.scatter_of(options.archer)
+    widths = {each.source: each.deviation for each in usual.widths}
+    sources = {each.name: each for each in _core.scatter_sources()}
+    for change in options.scatter:
+        name, equals, text = (part.strip() for part in change.partition("="))
+        if not equals:
+            raise input_error("--scatter", change, "must read SOURCE=WIDTH")
+        quantity = sources[name].quantity if name in sources else "dimensionless"
+        widths[name] = parse_quantity(f"--scatter {name}", quantity, text) if name in sources else 0.0
+    changed = [_core.ScatterWidth(source=name, deviation=width) for name, width in widths.items()]
+    scatter = _core.Scatter(name=usual.name + (", changed" if options.scatter else ""), widths=changed)
+    _core.validate(scatter)
+    return scatter
+
+
+def _inches(value: float) -> str:
+    return f"{_core.display(value, 'length', 'in', 2)} ({1e3 * value:.0f} mm)"
+
+
+def _effects(found: _core.Forgiveness) -> list[str]:
+    lines = ["what makes it, one standard deviation each (up and down, left and right):"]
+    for each in found.sources:
+        if each.share >= 0.002:
+            moved = f"{1e3 * each.deviation_up:6.1f} {1e3 * each.deviation_right:6.1f} mm"
+            lines.append(
+                f"  {100 * each.share:3.0f} %  {moved}  {each.title}" + ("" if each.straight else ", not straight")
+            )
+    return lines
+
+
+def group(options: argparse.Namespace) -> int:
+    """Shoot a group."""
+    if options.plot:
+        _commands._check_plot(options.plot)
+    face = None if options.face is None else parse_quantity("--face", "length", options.face)
+    setup, assumed = _commands._setup(options)
+    found = _core.group(
+        setup,
+        _scatter(options),
+        distance=_distance(options),
+        shots=options.shots,
+        arrows=options.arrows,
+        seed=options.seed,
+        conditions=_conditions(options),
+        face=face,
+        threads=options.threads,
+    )
+    arrived = found.shots - found.failed
+    lines = [
+        f"{setup['name']}, {found.scatter}, {found.distance:.1f} m: {arrived} shots",
+        f"  {found.pattern}",
+        f"  height of six          {_inches(found.width_of_six_up)}",
+        f"  width of six           {_inches(found.width_of_six_right)}",
+        f"  spread of six          {_inches(found.spread_of_six)}",
+        f"  mean radius            {_inches(found.mean_radius)}",
+        f"  one standard deviation {_inches(found.deviation_up)} up and down, {_inches(found.deviation_right)} across",
+        f"  from so many shots, sizes are known to {100 * found.relative_error:.0f} %",
+    ]
+    if found.score is not None:
+        lines.append(f"  an arrow scores {found.score:.2f} ± {found.score_error:.2f}")
+    lines += _effects(found.forgiveness)
+    lines += [*(f"note: {text}" for text in found.notes), *_commands._counted(assumed)]
+    if options.plot:
+        _commands._save(options.plot, lambda plot: plot.group(found, face=face))
+    _commands._print(options, {"group": found, "assumed": assumed}, lines)
+    return 0
+
+
+def sight(options: argparse.Namespace) -> int:
+    """Marks of the sight."""
+    first, last, every = (
+        parse_quantity(f"--{name}", "length", getattr(options, name)) for name in ("nearest", "farthest", "every")
+    )
+    if not (every > 0.0 and last >= first and (last - first) / every < MOST_MARKS):
+        raise input_error("--every", options.every, f"must make 1 to {MOST_MARKS} marks from --nearest to --farthest")
+    setup, assumed = _commands._setup(options)
+    model = _core.Model(setup)
+    distances = first + every * np.arange(round((last - first) / every + 1e-9) + 1)
+    marks = _core.sight_marks(
+        model, _core.launch(model), distances[distances <= last + 1e-9], conditions=_conditions(options)
+    )
+    lines = [f"{setup['name']}: marks of the sight", "  distance        pin below the first    flight    speed"]
+    for each in marks:
+        yards = _core.display(each.distance, "length", "yd", 0)
+        shown: dict[str, Any] = {
+            "pin": f"{1e3 * each.below_first:.1f} mm",
+            "time": f"{each.arrival.time:.2f} s",
+            "speed": _core.display(each.arrival.speed, "speed", "ft/s", 0),
+        }
+        lines.append(f"  {yards:>6} {each.distance:6.1f} m {shown['pin']:>16} {shown['time']:>12} {shown['speed']:>10}")
+    lines += _commands._counted(assumed)
+    _commands._print(options, {"marks": marks, "assumed": assumed}, lines)
+    return 0
+
+
+def add_to(command: Any) -> None:
+    """Add these commands and their options to the parser; `command` is its way to make one."""
+
+    def place(made: argparse.ArgumentParser) -> argparse.ArgumentParser:
+        made.add_argument("--wind-right", metavar="SPEED", help='wind to the archer\'s right, as in "3 m/s"')
+        made.add_argument("--wind-along", metavar="SPEED", help="wind toward the target")
+        made.add_argument("--gust", metavar="SPEED", help="standard deviation of the gusts")
+        made.add_argument("--slope", metavar="ANGLE", help='of the line of sight, uphill positive, as in "10 deg"')
+        return made
+
+    shot = place(command("group", group, "Shoot a group at a target: its size and shape, and what makes it so."))
+    shot.add_argument("--distance", metavar="LENGTH", help='of the target, as in "50 yd" (default: the setup\'s)')
+    shot.add_argument("--archer", default="club", metavar="WHO", help="beginner, club, expert or machine (club)")
+    shot.add_argument(
+        "--scatter",
+        action="append",
+        default=[],
+        metavar="SOURCE=WIDTH",
+        help='one standard deviation of a source, as in "grip_torque=0.2 N·m"; may be repeated',
+    )
+    shot.add_argument("--shots", type=int, default=240, metavar="N", help="shots (240)")
+    shot.add_argument("--arrows", type=int, default=6, metavar="N", help="arrows in the quiver, shot in turn (6)")
+    shot.add_argument("--seed", type=int, default=1, metavar="N", help="of the shots (1)")
+    shot.add_argument("--face", metavar="LENGTH", help='diameter of a face of ten rings to score on, as in "80 cm"')
+    shot.add_argument("--plot", metavar="FILE", help="draw the target into an image file")
+    shot.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    marks = place(command("sight", sight, "Marks of the sight for a row of distances."))
+    marks.add_argument("--nearest", default="20 yd", metavar="LENGTH", help="first distance (20 yd)")
+    marks.add_argument("--farthest", default="100 yd", metavar="LENGTH", help="last distance (100 yd)")
+    marks.add_argument("--every", default="10 yd", metavar="LENGTH", help="from one to the next (10 yd)")
