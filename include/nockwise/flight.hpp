@@ -13,7 +13,7 @@
 namespace NOCKWISE_EXPORT nockwise {
 
 namespace detail {
-class BendingModes;
+class RingingModes;
 struct AirForces;
 }  // namespace detail
 
@@ -67,7 +67,7 @@ class FreeFlight {
   [[nodiscard]] Rigid rigid_at(double time) const;
 
   std::shared_ptr<const detail::AirForces> forces_;
-  std::shared_ptr<const detail::BendingModes> modes_;
+  std::shared_ptr<const detail::RingingModes> modes_;
   double start_ = 0.0;
   double balance_ = 0.0;
   double length_ = 0.0;

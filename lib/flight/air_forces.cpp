@@ -1,6 +1,6 @@
 #include "flight/air_forces.hpp"
 
-#include "flight/bending_modes.hpp"
+#include "flight/ringing_modes.hpp"
 #include "statics/model_access.hpp"
 
 #include <numbers>

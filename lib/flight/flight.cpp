@@ -1,7 +1,7 @@
 #include "nockwise/flight.hpp"
 
 #include "flight/air_forces.hpp"
-#include "flight/bending_modes.hpp"
+#include "flight/ringing_modes.hpp"
 #include "nockwise/units.hpp"
 
 #include <boost/numeric/odeint/stepper/runge_kutta4.hpp>
@@ -39,7 +39,7 @@ FreeFlight::FreeFlight(const Model& model, const Launch& launch, double farthest
                          display(free.nock_x + length_, Quantity::length, "m", 4));
   }
   forces_ = std::make_shared<const detail::AirForces>(detail::air_forces(model, setup.surroundings.air_density));
-  modes_ = std::make_shared<const detail::BendingModes>(model, free);
+  modes_ = std::make_shared<const detail::RingingModes>(model, free);
   const std::array<double, 2> centre = detail::mass_centre(model, free);
   Rigid state{free.nock_x + balance_, free.speed, centre[0],       free.velocity_y, free.pitch,
               free.pitch_rate,        centre[1],  free.velocity_z, free.yaw,        free.yaw_rate};

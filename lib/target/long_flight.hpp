@@ -2,7 +2,7 @@
 #pragma once
 
 #include "flight/air_forces.hpp"
-#include "flight/bending_modes.hpp"
+#include "flight/ringing_modes.hpp"
 #include "nockwise/target.hpp"
 
 #include <Eigen/Core>
@@ -49,7 +49,7 @@ class LongFlight {
   [[nodiscard]] double step_length(double speed) const;
 
   AirForces forces_;
-  BendingModes modes_;
+  RingingModes modes_;
   Gusts gusts_;
   FlightConditions conditions_;
   TargetFlightOptions options_;

@@ -93,7 +93,7 @@ TEST(TargetFlight, AWindDriftsByTheLagOfTheArrow) {
   const double of_arrow = drift(arrow, as_arrow, time);
   // It is let go along the line, not into the wind: what the vanes' force carries it along, its swing gives back.
   const double multiple = of_arrow / (5.0 * (time - x / 80.0));
-  check_range("the same of an arrow let go along the line, as a multiple of Didion's", didion, 0.95, 1.05, multiple);
+  check_range("drift of an arrow let go along the line, as a multiple of Didion's", didion, 0.95, 1.05, multiple);
 }
 
 TEST(TargetFlight, SlowsAsPublished) {
@@ -120,9 +120,9 @@ TEST(TargetFlight, SlowsAsPublished) {
     level.free.speed = speed;
     return std::log(speed / fly_to(weightless, level, 20.0).speed) / (decay(weightless, 1.0) * (20.0 - 0.7539));
   };
-  check_range("drag coefficient of the same at Re 2.8e4, from its loss",
+  check_range("drag coefficient of an arrow of 20 g and 5.5 mm at Re 2.8e4, from its loss",
               {"turbulent 2.6, Miyazaki, KAKENHI 18K03943 (2020)", "S"}, 2.5, 2.65, coefficient(75.0));
-  check_range("drag coefficient of the same at Re 1.5e4, from its loss",
+  check_range("drag coefficient of an arrow of 20 g and 5.5 mm at Re 1.5e4, from its loss",
               {"laminar 1.3 to 1.6, Miyazaki, KAKENHI 18K03943 (2020); Ortiz et al. 2020", "S"}, 1.3, 1.6,
               coefficient(40.0));
 }
@@ -173,8 +173,8 @@ TEST(TargetFlight, PitchesInWavesOfLinearTheory) {
   }
   check_relative("wavelength of the Larkspur's arrow's yaw", theory, 2.0 * std::numbers::pi / turn, wave, 1e-3, "m");
   const Source simple{"λ = 2π √(2I/(ρ A d CMα)), without damping and path", "C"};
-  check_relative("the same by the moment alone", simple, 2.0 * std::numbers::pi / std::sqrt(-ii * first), wave, 0.05,
-                 "m");
+  check_relative("wavelength of that yaw by the moment alone", simple, 2.0 * std::numbers::pi / std::sqrt(-ii * first),
+                 wave, 0.05, "m");
 }
 
 TEST(TargetFlight, RunsBackToWhereItStarted) {

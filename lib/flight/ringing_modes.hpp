@@ -11,9 +11,9 @@
 namespace nockwise::detail {
 
 /// Modes that the launch moved in, ringing on as damped oscillators (Eq. 51), without aerodynamic forces.
-class BendingModes {
+class RingingModes {
  public:
-  BendingModes(const Model& model, const ArrowState& free);
+  RingingModes(const Model& model, const ArrowState& free);
   /// Of the section `from_nock` [m] from the rigid-body line, y and z of the launch's frame, `time` after the arrow
   /// was clear [m].
   [[nodiscard]] std::array<double, 2> offset(double time, double from_nock) const;

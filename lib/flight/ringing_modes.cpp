@@ -1,4 +1,4 @@
-#include "flight/bending_modes.hpp"
+#include "flight/ringing_modes.hpp"
 
 #include "kernel/arrow_beam.hpp"
 #include "statics/model_access.hpp"
@@ -14,7 +14,7 @@ double project_on_mode(const ModelData& data, const std::vector<double>& nodal, 
   return data.modes.shapes.col(mode).cwiseProduct(mass).dot(Eigen::Map<const Eigen::VectorXd>(nodal.data(), nodes));
 }
 
-BendingModes::BendingModes(const Model& model, const ArrowState& free)
+RingingModes::RingingModes(const Model& model, const ArrowState& free)
     : nodes_(model.setup().arrow.nodes), spacing_(data_of(model).nodal.spacing) {
   const ModelData& data = data_of(model);
   // The launch moved in its lowest modes alone.
@@ -32,7 +32,7 @@ BendingModes::BendingModes(const Model& model, const ArrowState& free)
   }
 }
 
-std::array<double, 2> BendingModes::offset(double time, double from_nock) const {
+std::array<double, 2> RingingModes::offset(double time, double from_nock) const {
   const double t = time;
   std::array<double, 2> offset{};
   const auto foot = kernel::stencil(from_nock, spacing_, nodes_);
