@@ -15,7 +15,7 @@ MOST_MARKS = 200
 
 
 def _conditions(options: argparse.Namespace) -> _core.FlightConditions:
-    changes: dict[str, float] = {}
+    changes: dict[str, Any] = {}
     for name, quantity in (("wind_right", "speed"), ("wind_along", "speed"), ("gust", "speed"), ("slope", "angle")):
         text = getattr(options, name)
         if text is not None:

@@ -98,6 +98,19 @@ def test_dataset_and_plots(shot_group: nockwise.Group, tmp_path: pathlib.Path) -
             assert file.stat().st_size > 2000
 
 
+def test_films(model: nockwise.Model, shot: nockwise.Launch, tmp_path: pathlib.Path) -> None:
+    points = nockwise.flight_to(model, shot, 36.576)
+    traced = nockwise.launch(model, trace=True)
+    for name, film in (("flight", plot.flight_film(points, frames=4)), ("launch", plot.launch_film(traced, frames=4))):
+        file = tmp_path / f"{name}.gif"
+        film.save(file, dpi=50, writer="pillow")
+        assert file.read_bytes()[:3] == b"GIF"
+    with pytest.raises(nockwise.InputError, match="trace=True"):
+        plot.launch_film(nockwise.launch(model))
+    with pytest.raises(nockwise.InputError, match="frames"):
+        plot.flight_film(points, frames=1)
+
+
 def test_which_arrow_to_buy(setup: nockwise.Setup, tmp_path: pathlib.Path) -> None:
     choices = nockwise.arrow_choices([0.00762, 0.01016], point_masses=[0.00648])
     table = nockwise.compare_arrows(setup, "club", choices, bows=10, shots=60)
@@ -105,7 +118,8 @@ def test_which_arrow_to_buy(setup: nockwise.Setup, tmp_path: pathlib.Path) -> No
     assert table.rows[0].tear_up_low < table.rows[0].tear_up_high
     assert any(each.as_good for each in table.rows)
     file = tmp_path / "arrows.png"
-    plot.arrow_table(table)[0].figure.savefig(file, dpi=60, bbox_inches="tight")
+    figure: Any = plot.arrow_table(table)[0].figure
+    figure.savefig(file, dpi=60, bbox_inches="tight")
     assert file.stat().st_size > 2000
 
 

@@ -16,6 +16,7 @@ except ImportError:
 
 from nockwise.plot._bow import bow, cams
 from nockwise.plot._draw import cam_sync, draw_curve
+from nockwise.plot._film import flight_film, launch_film
 from nockwise.plot._group import arrow_table, flight, forgiveness, group
 from nockwise.plot._paper import paper, tear_map
 from nockwise.plot._prediction import prediction
@@ -33,8 +34,10 @@ __all__ = [
     "draw_curve",
     "ensemble_tears",
     "flight",
+    "flight_film",
     "forgiveness",
     "group",
+    "launch_film",
     "launch_strip",
     "nock_path",
     "paper",
