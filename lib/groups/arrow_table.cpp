@@ -6,10 +6,10 @@
 #include "nockwise/error.hpp"
 #include "nockwise/ignorance.hpp"
 #include "nockwise/launch.hpp"
+#include "numerics/quantile.hpp"
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 namespace nockwise {
 
@@ -36,14 +36,6 @@ std::string title_of(const Setup& chosen) {
   return display(chosen.get("arrow.spine"), Quantity::length, "in", 3) + ", " +
          display(chosen.arrow.point_mass, Quantity::mass, "gr", 0) + ", " +
          display(chosen.arrow.length, Quantity::length, "in", 2);
-}
-
-double quantile(std::vector<double> values, double share) {
-  std::sort(values.begin(), values.end());
-  const double place = share * static_cast<double>(values.size() - 1);
-  const auto below = static_cast<std::size_t>(place);
-  const std::size_t above = std::min(below + 1, values.size() - 1);
-  return values[below] + (place - static_cast<double>(below)) * (values[above] - values[below]);
 }
 
 /// Mass, speed, cautions.
@@ -96,12 +88,14 @@ void fill_intervals(const Setup& setup, const std::vector<Setup>& chosen, const 
         ++failed;
       }
     }
+    std::sort(up.begin(), up.end());
+    std::sort(right.begin(), right.end());
     if (!up.empty()) {
       ArrowRow& row = table.rows[row_of[k]];
-      row.tear_up_low = quantile(up, 0.05);
-      row.tear_up_high = quantile(up, 0.95);
-      row.tear_right_low = quantile(right, 0.05);
-      row.tear_right_high = quantile(right, 0.95);
+      row.tear_up_low = detail::quantile(up, 0.05);
+      row.tear_up_high = detail::quantile(up, 0.95);
+      row.tear_right_low = detail::quantile(right, 0.05);
+      row.tear_right_high = detail::quantile(right, 0.95);
     }
   }
   if (failed > 0) {

@@ -6,6 +6,7 @@
 #include "ignorance/matrices.hpp"
 #include "nockwise/error.hpp"
 #include "numerics/dense_solvers.hpp"
+#include "numerics/quantile.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -95,13 +96,6 @@ constexpr std::array extra_readings{
     ExtraReading{Output::tear_right, ReadingKind::tear_right, "shoot through paper: the hole sideways"},
 };
 
-double quantile(const std::vector<double>& sorted, double share) {
-  const double place = share * static_cast<double>(sorted.size() - 1);
-  const auto below = static_cast<std::size_t>(place);
-  const std::size_t above = std::min(below + 1, sorted.size() - 1);
-  return sorted[below] + (place - static_cast<double>(below)) * (sorted[above] - sorted[below]);
-}
-
 /// One prediction on its way: rows are the outputs asked for, then the extra readings.
 class Predictor {
  public:
@@ -181,9 +175,9 @@ class Predictor {
                                           " drawn bows fewer than two can be shot: " + drawn.front().failure);
     }
     std::sort(values.begin(), values.end());
-    one.low = quantile(values, 0.05);
-    one.median = quantile(values, 0.5);
-    one.high = quantile(values, 0.95);
+    one.low = detail::quantile(values, 0.05);
+    one.median = detail::quantile(values, 0.5);
+    one.high = detail::quantile(values, 0.95);
     const auto count = static_cast<double>(values.size());
     const double mean = std::accumulate(values.begin(), values.end(), 0.0) / count;
     double square = 0.0;
