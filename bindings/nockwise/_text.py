@@ -21,6 +21,9 @@ def describe(value: Any) -> str:
         case _core.Launch():
             words = _numbers(value, ("exit_speed", "efficiency", "exit_time"))
             return f"<Launch: {value.ended_by}, {words}>"
+        case _core.Group():
+            parts = ("width_of_six_up", "width_of_six_right", "mean_radius")
+            return f"<Group of {value.shots} shots: {value.pattern}; {_numbers(value, parts)}>"
         case _core.PaperTear():
             return f"<PaperTear: {_core.describe_tear(value)}>"
         case _core.Caution():

@@ -58,7 +58,7 @@ def test_a_group_is_a_value(shot_group: nockwise.Group) -> None:
     assert sum(each.share for each in shot_group.forgiveness.sources) == pytest.approx(1.0)
     assert shot_group.score is not None
     assert 0.0 < shot_group.score < 10.0
-    assert "deviation" in repr(shot_group)
+    assert repr(shot_group).startswith(f"<Group of 60 shots: {shot_group.pattern}; width_of_six_up ")
 
 
 def test_scatter_by_name_or_by_value(setup: nockwise.Setup) -> None:
