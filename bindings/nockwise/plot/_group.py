@@ -13,7 +13,8 @@ from nockwise._core import ArrowTable, Forgiveness, Group
 from nockwise._describe import UnitSystem
 from nockwise.plot._style import EMBER, JADE, LIGHT, NAVY, PAPER, STONE, STRAW, axes_or_new, finish, small
 
-TONES = (JADE, EMBER, STRAW, STONE)
+TONES = (JADE, EMBER, STRAW, NAVY)
+GOLD = "#f4e7c6"  # light enough for what is drawn over it
 
 
 def group(
@@ -50,14 +51,19 @@ def group(
             )
         )
     ax.plot(right, up, marker="o", linestyle="none", color=NAVY, alpha=0.35, markersize=3.2, markeredgewidth=0)
-    tones = iter(TONES)
+    half = 1.1 * max(float(np.max(np.abs(right))), float(np.max(np.abs(up))), 2.2 * shot.major * scale)
+    tones = iter(TONES * most)
+    aside = 0
     for each in shot.forgiveness.sources[:most]:
         reach = each.deviation * scale * np.array([each.right_per_unit, each.up_per_unit])
         if each.share < 0.01 or not np.any(reach):
             continue
         label = f"{each.title} ({100 * each.share:.0f} %)"
-        _arrow(ax, middle, reach, next(tones), label)
-    half = 1.1 * max(float(np.max(np.abs(right))), float(np.max(np.abs(up))), 2.2 * shot.major * scale)
+        # Side by side, so that those that lie along each other can be told apart.
+        square = np.array([-reach[1], reach[0]]) / float(np.hypot(*reach))
+        start = np.array(middle) + square * 0.035 * half * (aside - 1.5)
+        _arrow(ax, (float(start[0]), float(start[1])), reach, next(tones), label)
+        aside += 1
     ax.set_xlim(-half, half)
     ax.set_ylim(-half, half)
     ax.set_aspect("equal")
@@ -134,7 +140,7 @@ def flight(points: npt.NDArray[Any], *, ax: Axes | None = None, units: UnitSyste
 def _rings(ax: Axes, face: float, units: UnitSystem) -> None:
     scale = float(small(1.0, units)[0])
     for ring in range(10, 0, -1):
-        tone = STRAW if ring <= 2 else (PAPER if ring % 2 else LIGHT)
+        tone = GOLD if ring <= 2 else (PAPER if ring % 2 else LIGHT)
         ax.add_patch(Circle((0.0, 0.0), 0.05 * ring * face * scale, facecolor=tone, edgecolor=STONE, linewidth=0.6))
 
 
@@ -146,5 +152,6 @@ def _arrow(ax: Axes, middle: tuple[float, float], reach: npt.NDArray[np.float64]
             xy=tip,
             xytext=middle,
             arrowprops={"arrowstyle": "-|>", "color": tone, "linewidth": 2.2, "shrinkA": 0, "shrinkB": 0},
+            zorder=5,
         )
     ax.plot([], [], color=tone, linewidth=2.2, label=label)
