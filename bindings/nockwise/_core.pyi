@@ -4694,7 +4694,7 @@ class Group:
         """mean largest distance between two of six shots in a row [m]"""
     @property
     def relative_error(self) -> float:
-        """of the deviations, from so many shots: one standard deviation [fraction]"""
+        """of the deviations, from so many shots with these arrows: one standard deviation [fraction]"""
     @property
     def straight_part(self) -> float:
         """of the impacts' variance that straight lines in the sources explain [fraction]"""

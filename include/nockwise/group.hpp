@@ -13,9 +13,9 @@
 /// same shots, and no result depends on the number of threads. What is not known of the *bow* is the same for all its
 /// shots and is no scatter: see nockwise/ignorance.hpp; the two are never mixed.
 ///
-/// What the model has no number for, and no group shows: the face's side load on the string, a release that plucks
-/// sideways, a hand that presses beside the grip's middle, a spine that differs around the shaft (and so the turn of
-/// the nock), and how an archer corrects what he sees.
+/// What the model has no number for, and no group shows: a hand that presses beside the grip's middle, a spine that
+/// differs around the shaft (and so the turn of the nock), and how an archer corrects what he sees. The face's side
+/// load on the string and a release that plucks are known by the velocity alone with which they let the nock go.
 #pragma once
 
 #include "nockwise/adjustment.hpp"
@@ -144,7 +144,8 @@ struct Group {
   double width_of_six_up = 0.0;  ///< mean height of six shots in a row [m]; 2.534 standard deviations if normal
   double width_of_six_right = 0.0;  ///< mean width of six shots in a row [m]
   double spread_of_six = 0.0;       ///< mean largest distance between two of six shots in a row [m]
-  double relative_error = 0.0;      ///< of the deviations, from so many shots: one standard deviation [fraction]
+  double relative_error = 0.0;      ///< of the deviations, from so many shots with these arrows: one standard deviation
+                                    ///< [fraction]
   double straight_part = 0.0;       ///< of the impacts' variance that straight lines in the sources explain [fraction]
   std::optional<double> score{};    ///< mean of an arrow on the face, 10 to 0, a line touched counts
   std::optional<double> score_error{};  ///< its standard error
