@@ -68,8 +68,8 @@ TEST(TradeGroups, AWeakShaftGroupsLevelAndWide) {
 }
 
 TEST(TradeGroups, AStiffShaftIsNotTheLargerGroup) {
-  // The trade has it all over and large. The model has no release that plucks the string aside, which a stiff shaft
-  // answers to, and lets every arrow clear the bow: what is left of a stiff shaft is a smaller answer to everything.
+  // The trade has it all over and large. Here it answers less to the hand's torque and to a release that is not clean
+  // alike, and no arrow that touches the bow is turned by it.
   GroupOptions options;
   options.distance = 50.0 * yard;
   options.shots = 600;
