@@ -178,7 +178,7 @@ struct ExplanationOptions {
   bool plan = true;              ///< work it out
   bool arrow_steps = true;       ///< the plan may end with another arrow, when nothing else will do
   /// How far the bow may differ from its setup besides what is suspected: factor on the widths of ignorance_of(), 0
-  /// to 4.
+  /// to 4. At 0 the file is taken for the bow.
   double ignorance = 0.0;
   const std::atomic<bool>* stop = nullptr;       ///< set it to true to break off: Interrupted is thrown
   std::atomic<std::size_t>* launched = nullptr;  ///< counts the launches that are done, for a progress bar
@@ -195,6 +195,8 @@ enum class Verdict {
   clean,          ///< every hole lies within its reading error, and most probably the tear does: leave the bow alone
   useless,        ///< nothing to go by, or nothing that tuning explains
   contradictory,  ///< no bow shoots all of these holes, or has all of these checks, whatever makes its tear
+  not_this_bow,   ///< observations agree with each other, and not with the setup, nor with any one or two deviations of
+                  ///< it: its entries are to be checked before anything is planned on a press
 };
 
 /// One suspected parameter in the joint fit.
@@ -269,6 +271,7 @@ struct PlannedHole {
 struct Plan {
   bool remedy = false;      ///< takes away a tear that nothing explains: what the steps undo is not its cause
   bool possible = false;    ///< ends within the reading error, within limits, if the likeliest explanation holds
+  bool rounds = false;      ///< promises no clean hole, and takes much of the tear away: the first of several rounds
   double confidence = 0.0;  ///< probability that the true tear then is within the reading error [fraction]
   double distance = 0.0;    ///< of the paper [m]
   double reading_error = usual_reading_error;
@@ -284,6 +287,58 @@ struct Plan {
   std::string refusal;  ///< why there is no plan, or why it does not reach its end; empty else
 };
 
+/// What there is to do next.
+enum class NextKind {
+  stop,           ///< it is clean: leave it alone
+  check,          ///< something to measure, or a shot that tells explanations apart; more holes where it may be clean
+  adjustment,     ///< one turn of a wrench, then a hole
+  hand,           ///< another hand or a relaxed one, then a hole
+  look_at_setup,  ///< the setup is not this bow, or the observations contradict each other: look again, touch nothing
+  nothing,        ///< no step that may be taken helps, and no check is left; `instruction` says why
+};
+
+/// A hole that is foretold, as it will be read: 90 % intervals hold what is not known of the bow, which explanation it
+/// is, and the reader's error.
+struct ForetoldHole {
+  double distance = 0.0;    ///< of the paper [m]
+  double up = 0.0;          ///< mean [m]
+  double up_low = 0.0;      ///< [m]
+  double up_high = 0.0;     ///< [m]
+  double right = 0.0;       ///< mean [m]
+  double right_low = 0.0;   ///< [m]
+  double right_high = 0.0;  ///< [m]
+  double clean = 0.0;       ///< probability that it is read within the reading error [fraction]
+};
+
+/// What may be seen after the next thing is done, and what it would mean.
+struct NextOutcome {
+  std::string seen;
+  std::string means;
+  double probability = 0.0;  ///< [fraction]; those of all outcomes need not make 1
+};
+
+/// The one next thing to do.
+///
+/// **Rule.** A clean hole ends it; one that is clean by half is shot again. Where the setup is not this bow, or
+/// observations contradict each other, nothing is turned. A hand that is likelier to twist the bow than not is tried
+/// before a wrench. Stops that nobody has looked at are looked at before a cable is turned. Otherwise the first step of
+/// the plan stands against the first check, by minutes: a step that is wrong costs its effort twice, for it is taken
+/// back, and three minutes for a hole; it is wrong in the share of the plausible bows whose hole it does not bring
+/// nearer to clean, or, by half, whose cause it leaves as it is. A check of I bits leaves the share 2⁻ᴵ of that loss
+/// and costs its own effort. The check is next where it and what it leaves cost less than the loss.
+struct NextStep {
+  NextKind kind = NextKind::nothing;
+  std::string instruction;
+  std::string reason;
+  double effort = 0.0;                   ///< [min]
+  std::vector<WorkStep> work;            ///< for the case, when it is done: of an adjustment
+  std::vector<CheckObservation> checks;  ///< to be filled in and added to the case: of a check
+  std::vector<TearObservation> tears;    ///< the same; of an adjustment or a hand the hole after it
+  std::optional<ForetoldHole> foretold;  ///< of the first of `tears`
+  std::vector<NextOutcome> outcomes;     ///< likeliest meanings first; what nobody expects last
+  std::vector<Caution> cautions;
+};
+
 /// Answer of explain().
 struct Explanation {
   Case observed;
@@ -297,6 +352,7 @@ struct Explanation {
   std::vector<CausePair> pairs;        ///< the likeliest pairs, most probable first; empty if two faults are improbable
   std::vector<NextCheck> next_checks;  ///< most worthwhile first; what the plan needs before all others
   Plan plan;
+  NextStep next;  ///< of the two above, the one thing to do now; only where both are worked out
   std::vector<Caution> cautions;
   std::vector<std::string> assumptions;
   std::size_t launches = 0;  ///< that it took
@@ -310,7 +366,13 @@ struct Explanation {
 /// @throws Interrupted when stopped
 [[nodiscard]] Explanation explain(const Case& observed, const ExplanationOptions& options = {});
 
+/// The one next thing to do, from all that a case holds: `explain(observed, options).next`, with checks and plan.
+/// @throws as explain()
+[[nodiscard]] NextStep next_step(const Case& observed, ExplanationOptions options = {});
+
 /// "explained", "clean", …
 [[nodiscard]] const char* name_of(Verdict verdict);
+/// "stop", "check", …
+[[nodiscard]] const char* name_of(NextKind kind);
 
 }  // namespace nockwise

@@ -11,7 +11,8 @@ struct PlausibleBow {
   double weight = 1.0;  // its probability; bows that are left out make the sum less than one and count as failure
   TearSpread spread;    // of its tear
   std::array<double, 2> tear{};         // that it shows at the first hole, up and right [m]
-  std::array<double, 2> unexplained{};  // part of the hole that stays whatever is adjusted: nothing explains it [m]
+  std::array<double, 2> unexplained{};  // part of the hole that stays whatever is adjusted: nothing explains it, or a
+                                        // drawn bow's launch misses it [m]
   std::vector<std::string> off{};       // names of what deviates in it; empty for the joint fit
   std::optional<double> distance{};     // of the paper [m]; none: the plan's
   std::optional<std::array<double, 2>>

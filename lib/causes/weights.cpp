@@ -147,10 +147,9 @@ namespace {
 /// The bows that an explanation stands for, where the bow is not known: draws, each with the hole that the readings
 /// leave it. What their spread then still has to hold is what it held beyond the explanation's own.
 void add_drawn(const CaseModel& model, const Fits& fits, const CaseIgnorance& ignorance, const Eigen::VectorXd& state,
-               const Eigen::VectorXd& predicted, const TearSpread& own, const PlausibleBow& bow,
+               const Eigen::VectorXd& predicted, const TearSpread& own, const PlausibleBow& bow, int pairs,
                std::vector<PlausibleBow>& all) {
   constexpr double worth_drawing = 0.04;
-  constexpr int pairs = 1;
   if (bow.weight < worth_drawing) {
     all.push_back(bow);
     return;
@@ -168,10 +167,11 @@ void add_drawn(const CaseModel& model, const Fits& fits, const CaseIgnorance& ig
 }
 
 /// Launches the drawn bows: what their holes are believed to be beyond what they shoot stays, whatever is adjusted.
-void shoot_drawn_bows(double least_deviation, const Execution& execution, std::vector<PlausibleBow>& bows) {
+void shoot_drawn_bows(double distance, double least_deviation, const Execution& execution,
+                      std::vector<PlausibleBow>& bows) {
   std::vector<ShotRequest> requests;
   for (const PlausibleBow& each : bows) {
-    requests.push_back({.setup = each.bow, .statics = false});
+    requests.push_back({.setup = each.bow, .distance = distance, .statics = false});
   }
   const std::vector<Shot> shots = shoot_many(requests, execution);
   double lost = 0.0;
@@ -183,9 +183,9 @@ void shoot_drawn_bows(double least_deviation, const Execution& execution, std::v
       lost += bows[i].weight;
     } else {
       PlausibleBow& each = bows[i];
-      each.tear = {shots[i].value[Output::tear_up], shots[i].value[Output::tear_right]};
-      each.spread.bias_up = (*each.believed)[0] - each.tear[0];
-      each.spread.bias_right = (*each.believed)[1] - each.tear[1];
+      each.tear = *each.believed;
+      each.unexplained = {each.tear[0] - shots[i].value[Output::tear_up],
+                          each.tear[1] - shots[i].value[Output::tear_right]};
       each.spread.deviation_up = std::max(least_deviation, each.spread.deviation_up);
       each.spread.deviation_right = std::max(least_deviation, each.spread.deviation_right);
       kept.push_back(std::move(each));
@@ -200,7 +200,7 @@ void shoot_drawn_bows(double least_deviation, const Execution& execution, std::v
 }  // namespace
 
 std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit,
-                                      const CaseIgnorance& ignorance, const Execution& execution) {
+                                      const CaseIgnorance& ignorance, const Execution& execution, int pairs) {
   const double limit = kept_limit(fits, usual_limit);
   constexpr std::size_t most = 12;
   constexpr double least_weight = 0.03;  // of the most probable
@@ -261,9 +261,9 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
   std::vector<PlausibleBow> drawn;
   for (std::size_t i = 0; i < bows.size(); ++i) {
     const Candidate& of = candidates[i];
-    add_drawn(model, fits, ignorance, of.state, of.predicted, of.spread, bows[i], drawn);
+    add_drawn(model, fits, ignorance, of.state, of.predicted, of.spread, bows[i], pairs, drawn);
   }
-  shoot_drawn_bows(least_spread * reading_error, execution, drawn);
+  shoot_drawn_bows(model.readings().front().place, least_spread * reading_error, execution, drawn);
   return drawn;
 }
 

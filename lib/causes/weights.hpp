@@ -32,9 +32,11 @@ struct Fits {
 
 /// The bows that would show what was seen, with their weights: single causes and launched pairs whose chi-square is
 /// within `usual_limit` or little above that of the joint fit; if there are none, the joint fit.
-/// With ignorance each explanation becomes several bows, drawn from what the readings leave of it.
+/// With ignorance each explanation becomes several bows, its most probable one and `pairs` on either side of it, drawn
+/// from what the readings leave of it.
 [[nodiscard]] std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit,
-                                                    const CaseIgnorance& ignorance, const Execution& execution);
+                                                    const CaseIgnorance& ignorance, const Execution& execution,
+                                                    int pairs = 1);
 
 /// Probability that the first hole's true tear is within its reading error.
 [[nodiscard]] double clean_probability(const CaseModel& model, const Case& observed, const Fits& fits);

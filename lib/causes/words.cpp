@@ -111,6 +111,13 @@ void summarise(Explanation& e) {
                   look_first(e.observed) +
                   ". The plan takes the tear away; it is a remedy, and what it moves is not the cause.";
       break;
+    case Verdict::not_this_bow:
+      e.summary = "Seen: " + seen +
+                  ". The setup is not this bow: neither one nor two faults of it shoot what was seen" +
+                  (e.observed.work.empty() ? "" : " before and after the work") +
+                  ", and the holes agree with each other. Check its entries, and another arrow, before anything is "
+                  "turned.";
+      break;
     case Verdict::explained:
       e.summary = "Seen: " + seen + ". " +
                   (e.causes.front().explains

@@ -3,7 +3,9 @@
 #include "causes/checks.hpp"
 #include "causes/weights.hpp"
 #include "causes/words.hpp"
+#include "explain/next_step.hpp"
 #include "explain/planning.hpp"
+#include "explain/verdict.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/units.hpp"
 
@@ -21,7 +23,6 @@ using detail::SingleFit;
 
 constexpr double enough_confidence = 0.95;
 constexpr double odds_to_tell_apart = 10.0;
-constexpr double one_in_a_thousand = 3.09;  // normal quantile
 
 detail::Execution execution_of(const ExplanationOptions& options) {
   return {options.threads, options.stop, options.launched};
@@ -176,30 +177,17 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
   }
 }
 
-/// Whether one or two deviations of an ordinary size explain it: that many things are off together, each a little, is
-/// what can be fitted to any hole and is no explanation. If they do not, the fits become those that allow unusual sizes
-/// and rare suspects, should these explain it.
-Verdict judge(const Case& observed, const detail::Execution& execution, CaseModel& model, Fits& fits,
-              detail::CaseIgnorance& ignorance) {
-  const auto readings = static_cast<double>(model.readings().size());
-  const double limit = detail::chi_square_limit(readings, one_in_a_thousand);
-  const double usual = detail::chi_square_limit(readings, detail::one_in_twenty);
-  if (fits.joint.objective <= limit && detail::explained_by_few(fits, usual)) {
-    return Verdict::explained;
+/// The one next thing to do, with bows that are drawn finely enough for intervals.
+void add_next(const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
+              const detail::CaseIgnorance& ignorance, Explanation& e) {
+  if (!options.plan || !options.next_checks) {
+    return;
   }
-  CaseModel wide(observed, CaseModel::Suspects::all, execution);
-  wide.count_launches(model);
-  detail::CaseIgnorance besides;
-  Fits far = detail::fit_case(wide, ignorance.ignorance, execution, besides);
-  const double contradiction = detail::contradiction(wide, far.joint);
-  if (far.joint.chi_square <= limit && detail::explained_by_few(far, usual)) {
-    model = wide;
-    fits = std::move(far);
-    ignorance = std::move(besides);
-    return Verdict::unusual;
-  }
-  model.count_launches(wide);
-  return contradiction <= limit ? Verdict::unexplained : Verdict::contradictory;
+  constexpr int pairs = 6;
+  const std::vector<detail::PlausibleBow> bows =
+      detail::plausible_bows(e.observed, options, model, fits, ignorance, detail::is_remedy(e.verdict), pairs);
+  e.next = detail::choose_next(e, bows, execution_of(options));
+  e.launches += 2 * bows.size();
 }
 
 }  // namespace
@@ -218,6 +206,8 @@ const char* name_of(Verdict verdict) {
       return "useless";
     case Verdict::contradictory:
       return "contradictory";
+    case Verdict::not_this_bow:
+      return "not_this_bow";
   }
   return "";
 }
@@ -235,6 +225,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   e.summary = detail::why_useless(e.observed);
   if (!e.summary.empty()) {
     e.plan.refusal = e.summary;
+    e.next.instruction = e.summary;
     return e;
   }
   if (model.size() == 0) {
@@ -248,8 +239,12 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::CaseIgnorance ignorance;
   Fits fits = detail::fit_case(model, besides, execution, ignorance);
   const double clean = detail::clean_probability(model, e.observed, fits);
-  e.verdict =
-      all_clean(e.observed) && clean > 0.5 ? Verdict::clean : judge(e.observed, execution, model, fits, ignorance);
+  e.verdict = all_clean(e.observed) && clean > 0.5 ? Verdict::clean
+                                                   : detail::judge(e.observed, execution, model, fits, ignorance);
+  const detail::Forecast foretold = detail::forecast(e.observed, model, fits.joint, ignorance);
+  if (foretold.missed && (e.verdict == Verdict::explained || e.verdict == Verdict::unusual)) {
+    e.verdict = Verdict::not_this_bow;
+  }
   e.deviations = list_deviations(model, fits.joint);
   e.predicted = predicted_tears(e.observed, fits.joint.predicted);
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
@@ -259,8 +254,10 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::summarise(e);
   if (e.verdict == Verdict::clean) {
     leave_alone_plan(e, clean, options);
+    add_next(options, model, fits, ignorance, e);
     return e;
   }
+  detail::find_doubts(e.observed, model, fits, ignorance, foretold, e);
   detail::find_misfits(model, fits.joint, e);
   detail::describe_causes(e);
   if (options.next_checks) {
@@ -271,6 +268,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   } else if (options.plan) {
     detail::make_plan(e.observed, options, model, fits, ignorance, e);
   }
+  add_next(options, model, fits, ignorance, e);
   return e;
 }
 

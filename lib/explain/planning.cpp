@@ -2,7 +2,7 @@
 
 #include "explain/planning.hpp"
 
-#include "causes/checks.hpp"
+#include "explain/plan_first.hpp"
 #include "nockwise/units.hpp"
 #include "plan/plan.hpp"
 
@@ -12,11 +12,6 @@
 namespace nockwise::detail {
 
 namespace {
-
-/// A plan that is unsure only of the tear it starts from needs more holes of the bow as found.
-void more_holes_first(std::vector<NextCheck>& checks) {
-  std::stable_partition(checks.begin(), checks.end(), [](const NextCheck& check) { return check.name == more_holes; });
-}
 
 /// Why what is most probably off cannot be put right by the plan; empty if it can.
 std::string obstacle_of(const Cause& cause) {
@@ -116,13 +111,8 @@ std::vector<std::string> found_right(const Case& observed) {
 
 constexpr const char* hand_name = "grip.torque";
 
-/// Whether somebody else's holes, or a relaxed hand's, tell the hand from the bow.
-bool hand_was_tried(const Case& observed) {
-  return std::any_of(observed.tears.begin(), observed.tears.end(),
-                     [](const TearObservation& tear) { return !tear.archer.empty() || changes_hand(tear); });
-}
-
 constexpr double likely = 0.5;
+constexpr double enough_confidence = 0.95;
 
 /// The bows in a relaxed hand, with the step that relaxes it; nothing where the hand is not among the causes.
 std::optional<PlanProblem> with_relaxed_hand(const Case& observed, const std::vector<Cause>& causes,
@@ -173,40 +163,13 @@ PlanSolution solve(const Case& observed, PlanProblem& problem, Explanation& e) {
   return solution;
 }
 
-/// The likeliest cause, where the plan does not touch it, and why.
-std::string untouched_cause(const PlanProblem& problem, const PlanSolution& solution,
-                            const std::vector<Cause>& causes) {
-  for (const Cause& each : causes) {
-    const Adjustment& a = each.adjustment;
-    const bool touched = std::any_of(solution.adjustments.begin(), solution.adjustments.end(),
-                                     [&](const Adjustment& moved) { return moved.name == a.name; });
-    if (!a.plannable || !each.explains || touched || solution.steps.empty() || suspicion(problem, a.name) < likely) {
-      continue;
-    }
-    const bool far = -each.steps < a.least_steps || -each.steps > a.most_steps;
-    const bool press = a.needs_press && std::none_of(solution.adjustments.begin(), solution.adjustments.end(),
-                                                     [](const Adjustment& moved) { return moved.needs_press; });
-    return "Another way than the likeliest cause (" + each.words + "), which these steps leave as it is: " +
-           (far ? "it may not be moved so far (" + a.limit + ")."
-            : press
-                ? std::string("it needs a bow press, and they do as much without one. With a press at hand, put the "
-                              "cause right instead.")
-                : std::string("they suit more of the explanations that are left. If a check shows that it is the "
-                              "cause, put that right instead."));
-  }
-  return "";
-}
-
-/// Only to put the cause right would do, and is less sure.
-std::string less_sure_repair(const PlanSolution& solution) {
-  std::string steps;
-  for (std::size_t i = 0; i < solution.repair.size(); ++i) {
-    steps += (i == 0 ? "" : ", ") + describe_steps(solution.repair[i], solution.repair_steps[i]);
-  }
-  return "These steps are safer than only to put the cause right (" + steps +
-         "), which should end clean as well, but with " +
-         display(solution.repair_confidence, Quantity::percent, "%", 0) + " instead of " +
-         display(solution.confidence, Quantity::percent, "%", 0) + ".";
+/// Whether the steps are worth a round, though they promise no clean hole.
+bool takes_much_away(const PlanSolution& solution) {
+  constexpr double much = 0.7;  // of the tear is what may be left
+  const auto worst = [](const Shot& shot) {
+    return std::max(std::fabs(shot.value[Output::tear_up]), std::fabs(shot.value[Output::tear_right]));
+  };
+  return !solution.steps.empty() && worst(solution.end) <= much * worst(solution.start);
 }
 
 /// Rows of the holes that the bow as found was shot at, one for every distance; the first hole's first.
@@ -228,20 +191,21 @@ std::vector<std::size_t> shot_from(const Case& observed) {
 }
 
 /// Each bow at every distance that it was shot from.
-void add_distances(const Case& observed, const CaseModel& model, const Eigen::VectorXd& predicted,
-                   PlanProblem& problem) {
+void add_distances(const Case& observed, PlanProblem& problem) {
   const std::vector<std::size_t> tears = shot_from(observed);
+  const double usual = observed.setup.surroundings.paper_distance;
   std::vector<PlausibleBow> all;
   for (const PlausibleBow& bow : problem.bows) {
     for (const std::size_t tear : tears) {
       PlausibleBow there = bow;
       there.weight /= static_cast<double>(tears.size());
       if (tear != tears.front()) {
-        there.distance = observed.tears[tear].distance.value_or(observed.setup.surroundings.paper_distance);
-      }
-      for (std::size_t k = 0; problem.remedy && k < 2; ++k) {
-        const auto row = static_cast<Eigen::Index>(2 * tear + k);
-        there.unexplained[k] = model.readings()[2 * tear + k].value - predicted[row];
+        there.distance = observed.tears[tear].distance.value_or(usual);
+        if (problem.remedy) {
+          const Shot shot = shoot(there.bow, {.distance = there.distance, .stop = problem.execution.stop});
+          there.unexplained = {observed.tears[tear].up - shot.value[Output::tear_up],
+                               observed.tears[tear].right - shot.value[Output::tear_right]};
+        }
       }
       all.push_back(std::move(there));
     }
@@ -252,18 +216,20 @@ void add_distances(const Case& observed, const CaseModel& model, const Eigen::Ve
 
 /// The setup as it is supposed to be, or as checks say that it is: what was seen beyond that stays, whatever is
 /// adjusted.
-std::vector<PlausibleBow> unexplained_bow(const CaseModel& model, const Eigen::VectorXd& steps) {
+std::vector<PlausibleBow> unexplained_bow(const CaseModel& model, const Eigen::VectorXd& steps,
+                                          const Eigen::VectorXd& predicted) {
   PlausibleBow bow;
   bow.bow = model.worked(model.bow(steps));
   bow.tear = {model.readings()[0].value, model.readings()[1].value};
+  bow.unexplained = {bow.tear[0] - predicted[0], bow.tear[1] - predicted[1]};
   bow.spread.deviation_up = bow.spread.deviation_right = model.readings().front().standard_deviation;
   return {bow};
 }
 
 /// What the work has put right is off no longer.
-void forget_repaired(const CaseModel& model, PlanProblem& problem) {
+void forget_repaired(const CaseModel& model, std::vector<PlausibleBow>& bows) {
   constexpr double hardly = 0.5;  // [steps]
-  for (PlausibleBow& each : problem.bows) {
+  for (PlausibleBow& each : bows) {
     std::erase_if(each.off, [&](const std::string& name) {
       const auto a = std::find_if(model.unknowns().begin(), model.unknowns().end(),
                                   [&](const Adjustment& unknown) { return unknown.name == name; });
@@ -271,147 +237,62 @@ void forget_repaired(const CaseModel& model, PlanProblem& problem) {
         return false;
       }
       const ParameterStep& part = a->parameters.front();
-      return std::fabs(each.bow.get(part.path) - problem.supposed.get(part.path)) < hardly * std::fabs(part.per_step);
+      return std::fabs(each.bow.get(part.path) - model.setup().get(part.path)) < hardly * std::fabs(part.per_step);
     });
-  }
-}
-
-/// Where a hole was shot after a trial change, and the plan starts before it.
-std::string before_trial(const Case& observed) {
-  for (std::size_t i = 0; i < observed.tears.size(); ++i) {
-    const auto& changes = observed.tears[i].changes;
-    const bool trial = std::any_of(changes.begin(), changes.end(), [](const ParameterChange& change) {
-      return !(change == bare_shaft()) && change.path != hand_torque && !change.path.starts_with("arrow.");
-    });
-    if (trial) {
-      return "The steps start from the bow as it was before shot " + std::to_string(i + 1) + " (" +
-             observed.tears[i].label +
-             "): take what was changed for it back first. If it is to stay, write it into the setup and ask anew.";
-    }
-  }
-  return "";
-}
-
-/// What has to be told of the cams' timing before a step.
-std::string timing_first(const PlanProblem& problem, const PlanSolution& solution) {
-  constexpr double apart = 0.0254 / 32.0;
-  const double gap = std::fabs(solution.start.value[Output::stop_gap]);
-  if (!problem.gap_known) {
-    return "Draw the bow on a draw board first, or let somebody watch the stops. If they do not touch together, set "
-           "that right and shoot again before going on: report the gap, and this plan will be worked out anew.";
-  }
-  if (gap > apart && !solution.sets_timing) {
-    return "One stop is " + display(gap, Quantity::length, "in", 2) + " open, and that comes before all else" +
-           (problem.press ? ", but no cable brings it nearer within its limits."
-                          : ": it takes a bow press, and someone who knows it. Have it set, shoot again and ask anew; "
-                            "these steps are what can be done without one.");
-  }
-  return "";
-}
-
-/// Whether the steps move a cable or a stop although nobody has looked how far the stops are apart; the check of it is
-/// then the next.
-bool wants_stops_looked_at(const PlanProblem& problem, const PlanSolution& solution, std::vector<NextCheck>& checks) {
-  const bool moved = std::any_of(solution.adjustments.begin(), solution.adjustments.end(),
-                                 [](const Adjustment& a) { return a.group == AdjustmentGroup::sync; });
-  if (problem.gap_known || !moved) {
-    return false;
-  }
-  std::stable_partition(checks.begin(), checks.end(), [](const NextCheck& check) { return check.name == stops_check; });
-  return !checks.empty() && checks.front().name == stops_check;
-}
-
-/// What to do before the first step.
-void add_first(const Case& observed, const PlanProblem& problem, const PlanSolution& solution, Explanation& e) {
-  constexpr double enough_confidence = 0.95;
-  std::vector<std::string>& first = e.plan.first;
-  if (problem.hand) {
-    first.emplace_back(
-        hand_was_tried(observed)
-            ? "Other holes show that it is the hand, not the bow: no wrench before a relaxed hand shoots this tear too."
-            : "No turn of a wrench takes all of this away, and a hand that twists the bow would make it: shoot again "
-              "with a relaxed, open hand, or let another archer shoot, and report that hole before any wrench.");
-  } else if (e.verdict == Verdict::unusual || e.verdict == Verdict::unexplained) {
-    first.emplace_back(
-        std::string(
-            "Before a wrench, look for what is not suspected here: another arrow (a nock that is loose or bent, "
-            "a cracked shaft), ") +
-        (hand_was_tried(observed) ? "" : "another archer with a relaxed hand, ") +
-        "a vane that strikes, and the setup's entries against the bow.");
-  }
-  if (const std::string trial = before_trial(observed); !trial.empty()) {
-    first.push_back(trial);
-  }
-  if (observed.setup.cams.upper.stop.kind != StopKind::none && observed.setup.cams.lower.stop.kind != StopKind::none) {
-    if (const std::string timing = timing_first(problem, solution); !timing.empty()) {
-      first.push_back(timing);
-    }
-  }
-  if (wants_stops_looked_at(problem, solution, e.next_checks)) {
-    e.plan.check_first = true;  // told with the timing
-  } else if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
-    e.plan.check_first = true;
-    const bool unsure_holes = solution.attainable < enough_confidence;
-    if (unsure_holes) {
-      more_holes_first(e.next_checks);
-    }
-    first.push_back((unsure_holes ? "The holes are read too coarsely for a sure plan. Do this first, and report it: "
-                                  : "Not every likely explanation is answered by these steps. Do this first, and "
-                                    "report it: ") +
-                    e.next_checks.front().instruction);
-  }
-  if (!solution.repair.empty()) {
-    first.push_back(less_sure_repair(solution));
-  } else if (const std::string other_way = untouched_cause(problem, solution, e.causes); !other_way.empty()) {
-    first.push_back(other_way);
-  }
-  const auto torque = std::find_if(e.causes.begin(), e.causes.end(),
-                                   [](const Cause& c) { return c.adjustment.group == AdjustmentGroup::technique; });
-  if (!problem.hand && !hand_was_tried(observed) && torque != e.causes.end() && torque->probability > 0.2) {
-    first.emplace_back(
-        "Shoot again with a relaxed, open hand: the hand may make this tear, and then no adjustment "
-        "of the bow will keep it away.");
   }
 }
 
 }  // namespace
+
+std::vector<PlausibleBow> plausible_bows(const Case& observed, const ExplanationOptions& options,
+                                         const CaseModel& model, const Fits& fits, const CaseIgnorance& ignorance,
+                                         bool remedy, int pairs) {
+  std::vector<PlausibleBow> bows;
+  if (remedy) {
+    const bool supposed = observed.checks.empty();
+    const Eigen::VectorXd steps = supposed ? Eigen::VectorXd::Zero(model.size()) : fits.joint.steps;
+    Eigen::VectorXd predicted = fits.joint.predicted;
+    if (supposed) {
+      CaseModel shot = model;
+      predicted = shot.predict({steps}).front().value_or(predicted);
+    }
+    bows = unexplained_bow(model, steps, predicted);
+  } else {
+    bows = likely_bows(model, fits, chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty),
+                       ignorance, {options.threads, options.stop, options.launched}, pairs);
+  }
+  forget_repaired(model, bows);
+  return bows;
+}
 
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
                const CaseIgnorance& ignorance, Explanation& e) {
   const TearObservation& tear = observed.tears.front();
   PlanProblem problem;
   problem.supposed = observed.setup;
-  problem.remedy = e.verdict == Verdict::unexplained;
-  Eigen::VectorXd predicted = fits.joint.predicted;
-  if (problem.remedy) {
-    const bool supposed = observed.checks.empty();
-    const Eigen::VectorXd steps = supposed ? Eigen::VectorXd::Zero(model.size()) : fits.joint.steps;
-    if (supposed) {
-      CaseModel shot = model;
-      predicted = shot.predict({steps}).front().value_or(predicted);
-    }
-    problem.bows = unexplained_bow(model, steps);
-  } else {
-    problem.bows =
-        likely_bows(model, fits, chi_square_limit(static_cast<double>(model.readings().size()), one_in_twenty),
-                    ignorance, {options.threads, options.stop, options.launched});
-  }
-  forget_repaired(model, problem);
+  problem.remedy = is_remedy(e.verdict);
+  problem.unknown = !ignorance.empty();
+  problem.bows = plausible_bows(observed, options, model, fits, ignorance, problem.remedy, 1);
   problem.distance = tear.distance.value_or(observed.setup.surroundings.paper_distance);
   problem.reading_error = tear.reading_error;
   problem.gap_known = std::any_of(observed.checks.begin(), observed.checks.end(),
                                   [](const CheckObservation& check) { return check.what == "stop_gap"; });
   problem.right = found_right(observed);
   problem.arrow_steps = options.arrow_steps && observed.workshop.spare_spine;
-  problem.press = observed.workshop.bow_press;
+  problem.press = observed.workshop.bow_press && e.verdict != Verdict::not_this_bow;
   problem.shelf_clearance = observed.shelf_clearance;
   problem.execution = {options.threads, options.stop, options.launched};
-  add_distances(observed, model, predicted, problem);
+  add_distances(observed, problem);
   PlanSolution solution = solve(observed, problem, e);
-  if (!solution.reached) {
+  const bool rounds = problem.unknown && solution.confidence < enough_confidence && takes_much_away(solution);
+  if (!solution.reached && !rounds) {
     name_obstacles(problem, e, solution);
   }
   e.plan = write_plan(problem, solution);
+  e.plan.rounds = rounds;
+  if (rounds) {  // nothing is refused that may be tried
+    e.plan.refusal.clear();
+  }
   add_first(observed, problem, solution, e);
   for (const Caution& each : solution.start.cautions) {  // of the bow as it stands
     e.cautions.push_back(each);

@@ -24,6 +24,7 @@ struct PlanProblem {
   double reading_error = 0.0;      // [m]
   bool gap_known = false;          // measured on a draw board, so that the cables may be adjusted for sync
   bool remedy = false;             // the bows have a part of the tear that nothing explains
+  bool unknown = false;            // the bows are drawn from what is not known: a plan may be the first of several
   std::vector<std::string> right;  // adjustments that were checked and found as they should be
   std::optional<HandStep> hand;
   bool arrow_steps = true;                  // may end with another arrow

@@ -162,9 +162,16 @@ void measure_responses(const PlanProblem& problem, const std::vector<Adjustment>
       requests.push_back(request_for(problem, candidates, each.bow, steps));
     }
   }
-  const std::vector<Shot> answers = shoot_many(requests, problem.execution);
+  std::vector<Shot> answers = shoot_many(requests, problem.execution);
   launches += requests.size();
-  auto answer = answers.begin();
+  std::size_t next = 0;
+  for (const CandidateRange& range : ranges) {
+    for (const auto& each : range.shots()) {  // as those before are
+      answers[next] = with_unexplained(std::move(answers[next]), problem.bows[each.bow]);
+      ++next;
+    }
+  }
+  auto answer = answers.cbegin();
   for (std::size_t k = 0; k < missing.size(); ++k) {
     responses[missing[k]] = ranges[k].response(before, answer);
     answer += static_cast<std::ptrdiff_t>(ranges[k].shots().size());

@@ -37,10 +37,11 @@ class Search : private PlanCosts {
     const bool done = problem_.hand && reached();  // by the relaxed hand alone: no wrench
     if (!done && confidence() < worth_trying * solution_.attainable) {
       search(false);
-      if (confidence() < good_enough * solution_.attainable) {
+      const bool round = problem_.unknown && takes_much_away();  // the next hole tells what is left for last resorts
+      if (confidence() < good_enough * solution_.attainable && !round) {
         search(true);
       }
-      if (!reached()) {  // then whatever takes most of the tear away
+      if (!reached() && !round) {  // then whatever takes most of the tear away
         constexpr double hardly_any = 0.2;
         effort_share_ = hardly_any;
         best_cost_ = cost(end_, best_);
@@ -231,6 +232,11 @@ class Search : private PlanCosts {
   [[nodiscard]] bool reached() const {
     return std::all_of(end_.begin(), end_.begin() + static_cast<std::ptrdiff_t>(problem_.distances),
                        [&](const Shot& shot) { return within(shot, 1.0); });
+  }
+  /// Of the tear of the most probable bow.
+  [[nodiscard]] bool takes_much_away() const {
+    constexpr double much = 0.5;
+    return worst_part(end_.front()) <= much * worst_part(before_.front());
   }
   [[nodiscard]] double confidence() const {
     double sum = 0.0;
