@@ -179,7 +179,7 @@ struct ExplanationOptions {
   bool arrow_steps = true;       ///< the plan may end with another arrow, when nothing else will do
   /// How far the bow may differ from its setup besides what is suspected: factor on the widths of ignorance_of(), 0
   /// to 4. At 0 the file is taken for the bow.
-  double ignorance = 0.0;
+  double ignorance = 1.0;
   const std::atomic<bool>* stop = nullptr;       ///< set it to true to break off: Interrupted is thrown
   std::atomic<std::size_t>* launched = nullptr;  ///< counts the launches that are done, for a progress bar
 };

@@ -50,7 +50,31 @@ CaseIgnorance answer_to(const Ignorance& ignorance, const CaseModel& model, cons
   return answer;
 }
 
+Eigen::VectorXd as_told(const CaseModel& model, const CaseIgnorance& ignorance, const Eigen::VectorXd& predicted) {
+  if (ignorance.empty()) {
+    return predicted;
+  }
+  const Eigen::MatrixXd whitener = model.whitened(Eigen::MatrixXd::Identity(predicted.size(), predicted.size()));
+  return predicted + ignorance.covariance * (whitener.transpose() * model.residual(predicted));
+}
+
 namespace {
+
+/// Row of the hole that somebody else, or a relaxed hand, has shot of the bow as the first hole shows it.
+std::optional<Eigen::Index> row_in_relaxed_hand(const CaseModel& model) {
+  const std::vector<Reading>& readings = model.readings();
+  const Variant& own = model.variants()[readings.front().variant];
+  std::vector<ParameterChange> relaxed = own.changes;
+  relaxed.push_back({hand_torque, 0.0, false});
+  for (std::size_t r = 0; r < readings.size(); ++r) {
+    const Variant& variant = model.variants()[readings[r].variant];
+    if (readings[r].kind == ObservedKind::tear_up &&
+        (variant.changes == relaxed || (variant.changes == own.changes && variant.archer != own.archer))) {
+      return static_cast<Eigen::Index>(r);
+    }
+  }
+  return {};
+}
 
 /// The normal posterior of deviations and ignorance together, linear around an explanation.
 class JointPosterior {
@@ -81,6 +105,10 @@ class JointPosterior {
     prior_mean_.tail(directions) = as_vector(ignorance.ignorance.mean);
     precision.bottomRightCorner(directions, directions) = inverse_of(covariance_of(ignorance.ignorance));
     hole_ = g.topRows(2);
+    relaxed_ = row_in_relaxed_hand(model);
+    if (relaxed_) {
+      relaxed_hole_ = g.middleRows(*relaxed_, 2);
+    }
     for (Eigen::Index r = 0; r < rows; ++r) {
       const Reading& reading = model.readings()[static_cast<std::size_t>(r)];
       g.row(r) /= reading.standard_deviation;
@@ -107,6 +135,10 @@ class JointPosterior {
     drawn.bow = model.worked(moved(ignorance_.ignorance, model.bow(drawn.state), place));
     const Eigen::VectorXd hole = predicted.head(2) + hole_ * unknowns;
     drawn.tear = {hole[0], hole[1]};
+    if (relaxed_) {
+      const Eigen::VectorXd other = predicted.segment(*relaxed_, 2) + relaxed_hole_ * unknowns;
+      drawn.relaxed = {other[0], other[1]};
+    }
     return drawn;
   }
 
@@ -114,7 +146,8 @@ class JointPosterior {
   const CaseIgnorance& ignorance_;
   Eigen::VectorXd state_, prior_mean_, mean_;
   std::vector<Eigen::Index> moving_;
-  Eigen::MatrixXd hole_, factor_;
+  std::optional<Eigen::Index> relaxed_;  // row of another hand's hole
+  Eigen::MatrixXd hole_, relaxed_hole_, factor_;
 };
 
 }  // namespace

@@ -31,12 +31,17 @@ struct CaseIgnorance {
 [[nodiscard]] CaseIgnorance answer_to(const Ignorance& ignorance, const CaseModel& model, const Eigen::VectorXd& state,
                                       const Execution& execution);
 
+/// Readings of the bow that an explanation predicts, with what those that were made tell of what is not known.
+[[nodiscard]] Eigen::VectorXd as_told(const CaseModel& model, const CaseIgnorance& ignorance,
+                                      const Eigen::VectorXd& predicted);
+
 /// One draw of a bow that would show the readings.
 struct DrawnBow {
-  Eigen::VectorXd state;         // deviations [steps]
-  Setup bow;                     // with what is not known
-  std::array<double, 2> tear{};  // at the first hole, up and right, as the readings leave it [m]
-  double share = 1.0;            // of the explanation's weight
+  Eigen::VectorXd state;                           // deviations [steps]
+  Setup bow;                                       // with what is not known
+  std::array<double, 2> tear{};                    // at the first hole, up and right, as the readings leave it [m]
+  std::optional<std::array<double, 2>> relaxed{};  // the same of the hole that another hand, or a relaxed one, shot [m]
+  double share = 1.0;                              // of the explanation's weight
 };
 
 /// Draws around an explanation: its most probable bow, then pairs on either side of it. `slopes` are those of the

@@ -1,7 +1,7 @@
 // What to look at next, by expected information. Private.
 #pragma once
 
-#include "causes/fit.hpp"
+#include "causes/weights.hpp"
 
 namespace nockwise::detail {
 
@@ -10,9 +10,6 @@ inline constexpr const char* more_holes = "more_holes";
 
 /// Name of the check that looks how far the stops are apart.
 inline constexpr const char* stops_check = "draw_board";
-
-/// The parameter that a relaxed hand sets to zero.
-inline constexpr const char* hand_torque = "hold.grip_torque";
 
 /// Whether a hole was shot with another hand than usual.
 [[nodiscard]] bool changes_hand(const TearObservation& tear);
@@ -35,12 +32,12 @@ struct CheckPlan {
 /// The check as it is reported, not yet ranked.
 [[nodiscard]] NextCheck reported(const CheckPlan& check);
 
-/// Ranks them by expected information per effort. `slopes` are those of `model`, which has the added rows; `covariance`
-/// and `singles` belong to the fits without them; `scatter` is that of all rows by what is not known of the bow, or
-/// empty.
+/// Ranks them by expected information per effort: on which cause it is, and how large. `slopes` are those of `model`,
+/// which has the added rows, around `centre`; `fits` are without them; `scatter` is that of all rows by what is not
+/// known of the bow, or empty.
 [[nodiscard]] std::vector<NextCheck> rank_checks(const std::vector<CheckPlan>& checks, const CaseModel& model,
-                                                 const Eigen::MatrixXd& slopes, const Eigen::MatrixXd& covariance,
-                                                 const Eigen::MatrixXd& scatter, const std::vector<SingleFit>& singles,
-                                                 const std::vector<double>& probability, bool single_explains);
+                                                 const Eigen::MatrixXd& slopes, const Eigen::VectorXd& centre,
+                                                 const Eigen::MatrixXd& scatter, const Fits& fits,
+                                                 bool single_explains);
 
 }  // namespace nockwise::detail

@@ -37,6 +37,12 @@ struct Variant {
   bool draw_curve = false;               // draw forces are read
 };
 
+/// The parameter that a relaxed hand sets to zero.
+inline constexpr const char* hand_torque = "hold.grip_torque";
+
+/// The adjustment that a hand which twists the bow is.
+inline constexpr const char* hand_name = "grip.torque";
+
 /// A shooting machine as the archer of a hole: a hand that twists nothing.
 inline constexpr std::string_view shooting_machine = "machine";
 
@@ -73,6 +79,7 @@ class CaseModel {
     return state.cwiseMax(least_).cwiseMin(most_);
   }
   [[nodiscard]] const std::vector<Reading>& readings() const { return readings_; }
+  [[nodiscard]] const std::vector<Variant>& variants() const { return variants_; }
   [[nodiscard]] std::size_t launches() const { return launches_; }
   /// Takes over how many launches a copy of this has made.
   void count_launches(const CaseModel& copy) { launches_ = copy.launches_; }

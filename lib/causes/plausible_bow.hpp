@@ -17,6 +17,12 @@ struct PlausibleBow {
   std::optional<double> distance{};     // of the paper [m]; none: the plan's
   std::optional<std::array<double, 2>>
       believed{};  // of a bow drawn from what is not known: the hole that it is taken to shoot [m]
+  std::optional<std::array<double, 2>>
+      believed_relaxed{};                       // the same where another hand, or a relaxed one, has shot it [m]
+  std::array<double, 2> unexplained_relaxed{};  // as `unexplained`, in a relaxed hand [m]
 };
+
+/// The bow in a hand that twists it no more than the setup says.
+[[nodiscard]] PlausibleBow in_relaxed_hand(PlausibleBow bow, const Setup& supposed);
 
 }  // namespace nockwise::detail

@@ -162,34 +162,48 @@ void add_drawn(const CaseModel& model, const Fits& fits, const CaseIgnorance& ig
     each.spread = {0.0, 0.0, beyond(bow.spread.deviation_up, own.deviation_up),
                    beyond(bow.spread.deviation_right, own.deviation_right)};
     each.believed = drawn.tear;
+    each.believed_relaxed = drawn.relaxed;
     all.push_back(std::move(each));
   }
 }
 
+/// What its hole is believed to be beyond what it shoots.
+std::array<double, 2> beyond_launch(const std::array<double, 2>& believed, const Shot& shot) {
+  return {believed[0] - shot.value[Output::tear_up], believed[1] - shot.value[Output::tear_right]};
+}
+
 /// Launches the drawn bows: what their holes are believed to be beyond what they shoot stays, whatever is adjusted.
-void shoot_drawn_bows(double distance, double least_deviation, const Execution& execution,
+void shoot_drawn_bows(const CaseModel& model, double least_deviation, const Execution& execution,
                       std::vector<PlausibleBow>& bows) {
+  const double distance = model.readings().front().place;
   std::vector<ShotRequest> requests;
   for (const PlausibleBow& each : bows) {
     requests.push_back({.setup = each.bow, .distance = distance, .statics = false});
+    if (each.believed_relaxed) {
+      requests.push_back({.setup = in_relaxed_hand(each, model.setup()).bow, .distance = distance, .statics = false});
+    }
   }
   const std::vector<Shot> shots = shoot_many(requests, execution);
+  auto shot = shots.begin();
   double lost = 0.0;
   std::vector<PlausibleBow> kept;
-  for (std::size_t i = 0; i < bows.size(); ++i) {
-    if (!bows[i].believed) {
-      kept.push_back(std::move(bows[i]));
-    } else if (!shots[i].flew) {
-      lost += bows[i].weight;
-    } else {
-      PlausibleBow& each = bows[i];
+  for (PlausibleBow& each : bows) {
+    const Shot& own = *shot++;
+    const Shot* const relaxed = each.believed_relaxed ? &*shot++ : nullptr;
+    if (each.believed && !own.flew) {
+      lost += each.weight;
+      continue;
+    }
+    if (each.believed) {
       each.tear = *each.believed;
-      each.unexplained = {each.tear[0] - shots[i].value[Output::tear_up],
-                          each.tear[1] - shots[i].value[Output::tear_right]};
+      each.unexplained = beyond_launch(*each.believed, own);
       each.spread.deviation_up = std::max(least_deviation, each.spread.deviation_up);
       each.spread.deviation_right = std::max(least_deviation, each.spread.deviation_right);
-      kept.push_back(std::move(each));
     }
+    if (relaxed != nullptr && relaxed->flew) {
+      each.unexplained_relaxed = beyond_launch(*each.believed_relaxed, *relaxed);
+    }
+    kept.push_back(std::move(each));
   }
   for (PlausibleBow& each : kept) {
     each.weight /= 1.0 - lost;
@@ -199,11 +213,19 @@ void shoot_drawn_bows(double distance, double least_deviation, const Execution& 
 
 }  // namespace
 
+PlausibleBow in_relaxed_hand(PlausibleBow bow, const Setup& supposed) {
+  bow.bow.hold.grip_torque = supposed.hold.grip_torque;
+  if (bow.believed) {
+    bow.unexplained = bow.unexplained_relaxed;
+  }
+  return bow;
+}
+
 std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, double usual_limit,
                                       const CaseIgnorance& ignorance, const Execution& execution, int pairs) {
   const double limit = kept_limit(fits, usual_limit);
-  constexpr std::size_t most = 12;
-  constexpr double least_weight = 0.03;  // of the most probable
+  const std::size_t most = ignorance.empty() ? 12 : 8;  // of which each is several bows
+  constexpr double least_weight = 0.03;                 // of the most probable
   struct Candidate {
     Eigen::VectorXd state;
     double score = 0.0;
@@ -263,7 +285,7 @@ std::vector<PlausibleBow> likely_bows(const CaseModel& model, const Fits& fits, 
     const Candidate& of = candidates[i];
     add_drawn(model, fits, ignorance, of.state, of.predicted, of.spread, bows[i], pairs, drawn);
   }
-  shoot_drawn_bows(model.readings().front().place, least_spread * reading_error, execution, drawn);
+  shoot_drawn_bows(model, least_spread * reading_error, execution, drawn);
   return drawn;
 }
 

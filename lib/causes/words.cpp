@@ -89,10 +89,34 @@ void describe_causes(Explanation& e) {
   }
 }
 
-void summarise(Explanation& e) {
+std::string range_words(double low, double high, const char* positive, const char* negative) {
+  const auto one = [&](double value) { return std::string(value < 0.0 ? negative : positive) + " " + inches(value); };
+  return one(low) + " to " + one(high);
+}
+
+namespace {
+
+/// What explains the hole, by how sure it is.
+std::string likeliest_words(const Explanation& e, bool may_be_right) {
+  const auto pair = std::find_if(e.pairs.begin(), e.pairs.end(), [](const CausePair& each) { return each.explains; });
+  const Cause& first = e.causes.front();
+  const std::string share = display(first.probability, Quantity::percent, "%", 0);
+  if (may_be_right && first.probability < 0.5) {
+    return "Nothing need be off: by what is not known of this bow it may shoot so as it stands. Many faults would do "
+           "it "
+           "too; the likeliest (" +
+           share + " among single causes): " + first.words + ".";
+  }
+  return first.explains          ? "Most probably " + first.words + " (" + share + " among single causes)."
+         : pair != e.pairs.end() ? "No single cause explains it; two together do, most probably " + pair->words + "."
+                                 : "No single cause explains all of it; the nearest: " + first.words + ".";
+}
+
+}  // namespace
+
+void summarise(Explanation& e, bool may_be_right) {
   const TearObservation& tear = e.observed.tears.front();
   const std::string seen = tear_words(tear.up, tear.right);
-  const auto pair = std::find_if(e.pairs.begin(), e.pairs.end(), [](const CausePair& each) { return each.explains; });
   switch (e.verdict) {
     case Verdict::clean:
       e.summary = "Every hole is clean within its reading error. Leave the bow alone.";
@@ -119,13 +143,7 @@ void summarise(Explanation& e) {
                   "turned.";
       break;
     case Verdict::explained:
-      e.summary = "Seen: " + seen + ". " +
-                  (e.causes.front().explains
-                       ? "Most probably " + e.causes.front().words + " (" +
-                             display(e.causes.front().probability, Quantity::percent, "%", 0) + " among single causes)."
-                   : pair != e.pairs.end()
-                       ? "No single cause explains it; two together do, most probably " + pair->words + "."
-                       : "No single cause explains all of it; the nearest: " + e.causes.front().words + ".");
+      e.summary = "Seen: " + seen + ". " + likeliest_words(e, may_be_right);
       break;
     case Verdict::useless:
       break;

@@ -13,8 +13,10 @@ namespace nockwise::detail {
 void describe_causes(Explanation& e);
 /// Findings about readings that the joint fit misses by more than they may be missed.
 void find_misfits(const CaseModel& model, const JointFit& fit, Explanation& e);
-/// The summary, by the verdict.
-void summarise(Explanation& e);
+/// The summary, by the verdict. \param may_be_right a bow with nothing off may shoot this, by what is not known of it
+void summarise(Explanation& e, bool may_be_right);
+/// "tail-low 0.10 in to tail-high 0.40 in": an interval of one part of a hole.
+[[nodiscard]] std::string range_words(double low, double high, const char* positive, const char* negative);
 void add_assumptions(const Case& observed, Explanation& e);
 
 }  // namespace nockwise::detail

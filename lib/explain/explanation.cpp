@@ -50,8 +50,8 @@ double unexplained(const CaseModel& model, const Eigen::VectorXd& predicted) {
   return largest;
 }
 
-std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleFit>& singles,
-                               const std::vector<double>& probability) {
+std::vector<Cause> list_causes(const CaseModel& model, const detail::CaseIgnorance& ignorance,
+                               const std::vector<SingleFit>& singles, const std::vector<double>& probability) {
   const auto readings = static_cast<double>(model.readings().size());
   std::vector<Cause> causes;
   for (std::size_t i = 0; i < singles.size(); ++i) {
@@ -62,7 +62,7 @@ std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleF
     cause.low = fit.low;
     cause.high = fit.high;
     cause.implausibility = std::fabs(fit.steps) / model.usual_priors()[fit.which];
-    cause.unexplained = unexplained(model, fit.predicted);
+    cause.unexplained = unexplained(model, detail::as_told(model, ignorance, fit.predicted));
     cause.misfit = fit.chi_square / readings;
     cause.probability = probability[i];
     cause.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
@@ -76,7 +76,8 @@ std::vector<Cause> list_causes(const CaseModel& model, const std::vector<SingleF
 }
 
 /// The pairs that were launched.
-std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<detail::PairFit>& fits) {
+std::vector<CausePair> list_pairs(const CaseModel& model, const detail::CaseIgnorance& ignorance,
+                                  const std::vector<detail::PairFit>& fits) {
   const auto readings = static_cast<double>(model.readings().size());
   const auto first = std::find_if(fits.begin(), fits.end(), [](const detail::PairFit& fit) { return fit.launched(); });
   std::vector<CausePair> pairs;
@@ -92,7 +93,7 @@ std::vector<CausePair> list_pairs(const CaseModel& model, const std::vector<deta
       pair.low[k] = fit.low[k];
       pair.high[k] = fit.high[k];
     }
-    pair.unexplained = unexplained(model, fit.predicted);
+    pair.unexplained = unexplained(model, detail::as_told(model, ignorance, fit.predicted));
     pair.probability = std::exp(-0.5 * (fit.score - first->score));
     pair.explains = fit.chi_square <= detail::chi_square_limit(readings, detail::one_in_twenty);
     pair.like_first = pair.probability * odds_to_tell_apart >= 1.0;
@@ -159,8 +160,7 @@ void rank_next_checks(const Case& observed, const CaseModel& model, const Fits& 
   Eigen::VectorXd centre;
   const Eigen::MatrixXd slopes = extended.jacobian(fits.joint.steps, 0.25, centre);
   e.launches += extended.launches() - model.launches();
-  e.next_checks = detail::rank_checks(checks, extended, slopes, fits.joint.covariance, scatter, fits.singles,
-                                      fits.probability, single_explains);
+  e.next_checks = detail::rank_checks(checks, extended, slopes, centre, scatter, fits, single_explains);
 }
 
 /// The answer to clean holes: leave the bow alone; where they are not surely clean, shoot more of them.
@@ -246,12 +246,12 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
     e.verdict = Verdict::not_this_bow;
   }
   e.deviations = list_deviations(model, fits.joint);
-  e.predicted = predicted_tears(e.observed, fits.joint.predicted);
+  e.predicted = predicted_tears(e.observed, detail::as_told(model, ignorance, fits.joint.predicted));
   e.misfit = fits.joint.chi_square / static_cast<double>(model.readings().size());
-  e.causes = list_causes(model, fits.singles, fits.probability);
-  e.pairs = list_pairs(model, fits.pairs);
+  e.causes = list_causes(model, ignorance, fits.singles, fits.probability);
+  e.pairs = list_pairs(model, ignorance, fits.pairs);
   e.launches = model.launches();
-  detail::summarise(e);
+  detail::summarise(e, e.verdict == Verdict::explained && detail::may_be_right(model, ignorance));
   if (e.verdict == Verdict::clean) {
     leave_alone_plan(e, clean, options);
     add_next(options, model, fits, ignorance, e);

@@ -1,9 +1,8 @@
 #include "explain/next_step.hpp"
 
 #include "causes/checks.hpp"
-#include "explain/outcomes.hpp"
+#include "explain/outcome_words.hpp"
 #include "explain/plan_first.hpp"
-#include "nockwise/paper.hpp"
 #include "nockwise/units.hpp"
 
 #include <algorithm>
@@ -19,18 +18,11 @@ constexpr double shot_effort = 3.0;  // [min] of a hole
 
 std::string percent(double fraction) { return display(fraction, Quantity::percent, "%", 0); }
 
-std::string hole_words(double up, double right) {
-  PaperTear tear;
-  tear.up = up;
-  tear.right = right;
-  return describe_tear(tear, 0.0005);
-}
-
 /// What is to be chosen from, and what the outcomes are told with.
 class Chooser {
  public:
   Chooser(const Explanation& e, const std::vector<PlausibleBow>& bows, const Execution& execution)
-      : e_(e), bows_(bows), execution_(execution), first_(e.observed.tears.front()) {
+      : e_(e), bows_(bows), execution_(execution), first_(e.observed.tears.front()), tell_(e) {
     for (const PlausibleBow& each : bows_) {
       weight_ += each.weight;
     }
@@ -47,10 +39,10 @@ class Chooser {
       return worthwhile_check() ? check(e_.next_checks.front(), "No step would help surely; this tells most.")
                                 : nothing();
     }
-    const PlanStep& step = e_.plan.steps.front();
-    if (step.adjustment.group == AdjustmentGroup::technique) {
-      return hand(step);
+    if (e_.plan.steps.front().adjustment.group == AdjustmentGroup::technique) {
+      return hand(e_.plan.steps.front());
     }
+    const PlanStep& step = best_step();
     if (const NextCheck* relaxed = hand_check()) {
       return check(*relaxed,
                    "A hand that twists the bow is likelier than anything that a wrench moves, and it costs "
@@ -69,8 +61,6 @@ class Chooser {
     next.kind = NextKind::stop;
     next.instruction = "Leave the bow alone.";
     next.reason = "The hole is clean with a probability of " + percent(e_.plan.confidence) + ".";
-    next.outcomes.push_back(
-        {"a tear, another day", "something has moved since: report that hole", 1.0 - e_.plan.confidence});
     return next;
   }
 
@@ -108,8 +98,8 @@ class Chooser {
   [[nodiscard]] const NextCheck* hand_check() const {
     double suspected = 0.0;
     for (const PlausibleBow& each : bows_) {
-      const bool alone = each.off.size() == 1 && each.off.front() == "grip.torque";
-      suspected += alone ? each.weight : 0.0;
+      const bool twisted = std::find(each.off.begin(), each.off.end(), hand_name) != each.off.end();
+      suspected += twisted ? each.weight : 0.0;
     }
     const auto found = std::find_if(e_.next_checks.begin(), e_.next_checks.end(),
                                     [](const NextCheck& each) { return each.name == "no_grip_torque"; });
@@ -119,6 +109,31 @@ class Chooser {
   [[nodiscard]] bool moves_stops() const {
     return std::any_of(e_.plan.steps.begin(), e_.plan.steps.end(),
                        [](const PlanStep& step) { return step.adjustment.group == AdjustmentGroup::sync; });
+  }
+
+  /// The step that alone makes a clean hole likeliest; where all are as unlikely, the one that leaves least. What sets
+  /// the timing comes before all others.
+  [[nodiscard]] const PlanStep& best_step() const {
+    const std::vector<PlanStep>& steps = e_.plan.steps;
+    if (steps.size() == 1 || steps.front().adjustment.group == AdjustmentGroup::sync) {
+      return steps.front();
+    }
+    const PlanStep* best = &steps.front();
+    double most = -1e300;
+    for (const PlanStep& each : steps) {
+      const Outlook after = outlook(after_step(each));
+      if (after.groups().empty()) {
+        continue;
+      }
+      const double limit = first_.reading_error;
+      const double merit = after.within(std::array{0.0, 0.0}, std::array{limit, limit}) -
+                           std::hypot(after.mean(0), after.mean(1)) / limit;
+      if (merit > most + 1e-9) {
+        most = merit;
+        best = &each;
+      }
+    }
+    return *best;
   }
 
   /// Share of the plausible bows for which the step is wrong, as NextStep says.
@@ -182,7 +197,7 @@ class Chooser {
     hole.label = "after step " + std::to_string(hole.after);
     next.tears.push_back(hole);
     next.cautions = step.cautions;
-    tell_hole(outlook(after_step(step)), "the step has done nothing here, which this bow would not do", next);
+    tell_.hole(outlook(after_step(step)), "the step has done nothing here, which this bow would not do", next);
     return next;
   }
 
@@ -200,7 +215,7 @@ class Chooser {
     hole.changes.push_back({hand_torque, 0.0, false});
     next.tears.push_back(hole);
     next.cautions = step.cautions;
-    tell_tear_check(hole, "it is not the hand: look at the bow", next);
+    tell_.hole(outlook_of(hole), "it is not the hand: look at the bow", next);
     return next;
   }
 
@@ -219,16 +234,23 @@ class Chooser {
     next.checks = what.checks;
     next.tears = what.tears;
     if (!what.tears.empty()) {
-      tell_tear_check(what.tears.front(), "", next);
+      tell_.hole(outlook_of(what.tears.front()), "", next);
     } else if (!what.checks.empty()) {
-      tell_measurement(what, next);
+      tell_.measurement(outlook_of(what), what, next);
     }
     return next;
   }
 
-  void tell_tear_check(const TearObservation& hole, const std::string& unchanged, NextStep& next) {
+  /// Of a hole of the bow as it stands, with its changes.
+  [[nodiscard]] Outlook outlook_of(const TearObservation& hole) const {
+    std::vector<PlausibleBow> bows = bows_;
+    for (PlausibleBow& each : bows) {
+      if (changes_hand(hole)) {
+        each = in_relaxed_hand(each, e_.observed.setup);
+      }
+    }
     const double error = hole.reading_error / per_reading_error;
-    const Trial trial{[hole](const Setup& bow) {
+    const Trial trial{[&hole](const Setup& bow) {
                         Setup shot = bow;
                         for (const ParameterChange& each : hole.changes) {
                           shot.set(each.path, each.value + (each.relative ? shot.get(each.path) : 0.0));
@@ -238,146 +260,24 @@ class Chooser {
                       hole.distance.value_or(e_.observed.setup.surroundings.paper_distance),
                       {},
                       {error, error}};
-    tell_hole(outlook(trial), unchanged, next);
+    return {bows, trial, execution_};
   }
-
-  /// Expectation and outcomes of a hole. \param unchanged what it means if the hole stays as it is and should not
-  void tell_hole(const Outlook& outlook, const std::string& unchanged, NextStep& next) {
-    if (outlook.groups().empty()) {
-      return;
-    }
-    const double limit = first_.reading_error;
-    const std::array<double, 2> reach{limit, limit};
-    ForetoldHole hole;
-    hole.distance = e_.plan.distance;
-    hole.up = outlook.mean(0);
-    hole.up_low = outlook.quantile(0, 0.05);
-    hole.up_high = outlook.quantile(0, 0.95);
-    hole.right = outlook.mean(1);
-    hole.right_low = outlook.quantile(1, 0.05);
-    hole.right_high = outlook.quantile(1, 0.95);
-    hole.clean = outlook.within(std::array{0.0, 0.0}, reach);
-    next.foretold = hole;
-    const bool work = next.kind == NextKind::adjustment;
-    if (work) {
-      next.outcomes.push_back({"a clean hole, within " + display(limit, Quantity::length, "in", 3),
-                               "three in a row, and the work is done", hole.clean});
-    }
-    tell_groups(
-        outlook, {limit, limit}, [](const std::vector<double>& mean) { return hole_words(mean[0], mean[1]); }, next);
-    const std::array<double, 2> start{first_.up, first_.right};
-    const double moved = std::hypot(hole.up - start[0], hole.right - start[1]);
-    if (!unchanged.empty() && moved > limit) {
-      constexpr double seldom = 0.05;
-      const double as_it_was = outlook.within(start, reach);
-      const std::vector<double> then = outlook.after(start);
-      const std::size_t first = static_cast<std::size_t>(std::max_element(then.begin(), then.end()) - then.begin());
-      next.outcomes.push_back(
-          {"the hole as it is now, " + hole_words(start[0], start[1]),
-           as_it_was < seldom
-               ? unchanged + (work ? ": see that it was done, then check the setup's entries" : "")
-               : cause_words(outlook.groups()[first].off) + " is then the likeliest (" + percent(then[first]) + ")",
-           as_it_was});
-    }
-    next.outcomes.push_back({"anything beyond " + hole_words(outlook.quantile(0, 0.01), outlook.quantile(1, 0.01)) +
-                                 " and " + hole_words(outlook.quantile(0, 0.99), outlook.quantile(1, 0.99)),
-                             "the setup is not this bow: check peak weight, brace height, the arrow's mass and its "
-                             "speed before anything else is turned",
-                             0.02});
-  }
-
-  /// Where an explanation stands apart from the others, what would be seen, and how likely it then is.
-  void tell_groups(const Outlook& outlook, const std::vector<double>& apart,
-                   const std::function<std::string(const std::vector<double>&)>& words, NextStep& next) const {
-    constexpr std::size_t most = 3;
-    constexpr double worth_telling = 1.2;  // times as likely as before
-    std::vector<const Outlook::Group*> told;
-    for (const Outlook::Group& group : outlook.groups()) {
-      const auto near = [&](const Outlook::Group* other) {
-        for (std::size_t r = 0; r < apart.size(); ++r) {
-          if (std::fabs(group.mean[r] - other->mean[r]) > apart[r]) {
-            return false;
-          }
-        }
-        return true;
-      };
-      if (told.size() == most || std::any_of(told.begin(), told.end(), near)) {
-        continue;
-      }
-      const std::vector<double> then = outlook.after(group.mean);
-      const std::size_t own = static_cast<std::size_t>(&group - outlook.groups().data());
-      const std::size_t first = static_cast<std::size_t>(std::max_element(then.begin(), then.end()) - then.begin());
-      if (first != own || then[own] < worth_telling * group.weight) {
-        continue;
-      }
-      told.push_back(&group);
-      next.outcomes.push_back({"about " + words(group.mean),
-                               cause_words(group.off) + " is then the likeliest (" + percent(then[own]) + ", now " +
-                                   percent(group.weight) + ")",
-                               group.weight});
-    }
-    if (told.empty() && !outlook.groups().empty()) {
-      const std::vector<double> middle = outlook.groups().front().mean;
-      next.outcomes.push_back({"about " + words(middle),
-                               "as " + cause_words(outlook.groups().front().off) +
-                                   " would have it, the likeliest now; it settles little between explanations",
-                               outlook.groups().front().weight});
-    }
-  }
-
-  void tell_measurement(const NextCheck& what, NextStep& next) {
+  /// Of what is measured on the bow as it stands.
+  [[nodiscard]] Outlook outlook_of(const NextCheck& what) const {
     Trial trial{[](const Setup& bow) { return bow; }, {}, {}, {}};
-    std::vector<double> apart;
     for (const CheckObservation& each : what.checks) {
       trial.whats.push_back(each.what);
       trial.errors.push_back(each.error / per_reading_error);
-      apart.push_back(each.error);
     }
-    const auto words = [&](const std::vector<double>& mean) {
-      std::string text;
-      for (std::size_t r = 0; r < mean.size(); ++r) {
-        const Quantity quantity = check_quantity(what.checks[r].what);
-        const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
-        const OutputDescription* output = find_output(what.checks[r].what);
-        text += (r == 0 ? "" : ", ") + (output != nullptr ? output->title : what.checks[r].what) + " " +
-                display(mean[r], quantity, unit, 2);
-      }
-      return text;
-    };
-    const Outlook seen = outlook(trial);
-    tell_groups(seen, apart, words, next);
-    std::vector<double> low;
-    std::vector<double> high;
-    for (std::size_t r = 0; r < apart.size() && !seen.groups().empty(); ++r) {
-      low.push_back(seen.quantile(r, 0.01));
-      high.push_back(seen.quantile(r, 0.99));
-    }
-    if (!low.empty()) {
-      next.outcomes.push_back({"anything outside " + words(low) + " to " + words(high),
-                               "nothing that is suspected: look at it again, and then at the setup's entries", 0.02});
-    }
+    return outlook(trial);
   }
-
   [[nodiscard]] Outlook outlook(const Trial& trial) const { return {bows_, trial, execution_}; }
-
-  /// What is off in a group of bows, in words.
-  [[nodiscard]] std::string cause_words(const std::vector<std::string>& off) const {
-    std::string text;
-    for (const std::string& name : off) {
-      const auto cause = std::find_if(e_.causes.begin(), e_.causes.end(),
-                                      [&](const Cause& each) { return each.adjustment.name == name; });
-      if (cause == e_.causes.end()) {
-        continue;
-      }
-      text += (text.empty() ? "" : " with ") + (off.size() == 1 ? cause->words : cause->adjustment.title);
-    }
-    return text.empty() ? "a little of everything" : text;
-  }
 
   const Explanation& e_;
   const std::vector<PlausibleBow>& bows_;
   const Execution& execution_;
   const TearObservation& first_;
+  OutcomeTeller tell_;
   double weight_ = 0.0;
 };
 

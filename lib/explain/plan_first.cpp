@@ -113,6 +113,10 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
     first.emplace_back(
         hand_was_tried(observed)
             ? "Other holes show that it is the hand, not the bow: no wrench before a relaxed hand shoots this tear too."
+        : problem.unknown
+            ? "A hand that twists the bow is likelier than not, and costs an arrow to know: shoot again with a "
+              "relaxed, "
+              "open hand, or let another archer shoot, and report that hole before any wrench."
             : "No turn of a wrench takes all of this away, and a hand that twists the bow would make it: shoot again "
               "with a relaxed, open hand, or let another archer shoot, and report that hole before any wrench.");
   } else if (e.verdict == Verdict::unusual || e.verdict == Verdict::unexplained) {
@@ -129,8 +133,7 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
         "these steps only take the tear away.");
   } else if (e.plan.rounds) {
     first.emplace_back(
-        "This is the first of several rounds, since too little is known of the bow to promise a clean hole: do the "
-        "first "
+        "This is the first of several rounds, since too little is known of the bow to promise a clean hole: make one "
         "step, shoot, add step and hole to the case ([[work]], and [[tears]] with after), and ask again.");
   }
   if (const std::string trial = before_trial(observed); !trial.empty()) {
@@ -143,7 +146,7 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
   }
   if (wants_stops_looked_at(problem, solution, e.next_checks)) {
     e.plan.check_first = true;  // told with the timing
-  } else if (e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
+  } else if (e.verdict != Verdict::not_this_bow && e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
     e.plan.check_first = true;
     const bool unsure_holes = solution.attainable < enough_confidence;
     if (unsure_holes) {

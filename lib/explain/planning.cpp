@@ -109,8 +109,6 @@ std::vector<std::string> found_right(const Case& observed) {
   return names;
 }
 
-constexpr const char* hand_name = "grip.torque";
-
 constexpr double likely = 0.5;
 constexpr double enough_confidence = 0.95;
 
@@ -124,13 +122,13 @@ std::optional<PlanProblem> with_relaxed_hand(const Case& observed, const std::ve
   }
   const double relaxed = observed.setup.hold.grip_torque;
   const double per_step = cause->adjustment.parameters.front().per_step;
-  const Setup tense = problem.bows.front().bow;
-  const double torque = tense.hold.grip_torque - relaxed;
+  const PlausibleBow tense = problem.bows.front();
+  const double torque = tense.bow.hold.grip_torque - relaxed;
   const double amount = torque == 0.0 ? cause->steps : torque / per_step;
   const double least = std::max(1.0, std::round(std::fabs(amount)));
   problem.hand = HandStep{cause->adjustment, amount > 0.0 ? -least : least, tense};
   for (PlausibleBow& each : problem.bows) {
-    each.bow.hold.grip_torque = relaxed;
+    each = in_relaxed_hand(std::move(each), observed.setup);
     if (std::erase(each.off, hand_name) > 0 && each.off.empty()) {
       each.spread.bias_up = each.spread.bias_right = 0.0;  // it was the hand's alone
     }
@@ -142,11 +140,12 @@ double worst_part(const PlanSolution& solution) {
   return std::max(std::fabs(solution.end.value[Output::tear_up]), std::fabs(solution.end.value[Output::tear_right]));
 }
 
-/// The plan's steps. A hand that other holes have shown is relaxed before anything else, and one that nothing has shown
-/// where the bow alone cannot be brought to an end.
+/// The plan's steps. A hand that other holes have shown is relaxed before anything else, or one that is likely where
+/// the bow is not known, for the next hole then tells; one that nothing has shown where the bow alone cannot be brought
+/// to an end.
 PlanSolution solve(const Case& observed, PlanProblem& problem, Explanation& e) {
   const std::optional<PlanProblem> relaxed = with_relaxed_hand(observed, e.causes, problem);
-  if (relaxed && hand_was_tried(observed)) {
+  if (relaxed && (problem.unknown || hand_was_tried(observed))) {
     problem = *relaxed;
   }
   PlanSolution solution = solve_plan(problem);
@@ -166,10 +165,10 @@ PlanSolution solve(const Case& observed, PlanProblem& problem, Explanation& e) {
 /// Whether the steps are worth a round, though they promise no clean hole.
 bool takes_much_away(const PlanSolution& solution) {
   constexpr double much = 0.7;  // of the tear is what may be left
-  const auto worst = [](const Shot& shot) {
-    return std::max(std::fabs(shot.value[Output::tear_up]), std::fabs(shot.value[Output::tear_right]));
+  const auto size = [](const Shot& shot) {
+    return std::hypot(shot.value[Output::tear_up], shot.value[Output::tear_right]);
   };
-  return !solution.steps.empty() && worst(solution.end) <= much * worst(solution.start);
+  return !solution.steps.empty() && size(solution.end) <= much * size(solution.start);
 }
 
 /// Rows of the holes that the bow as found was shot at, one for every distance; the first hole's first.
@@ -284,7 +283,8 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
   problem.execution = {options.threads, options.stop, options.launched};
   add_distances(observed, problem);
   PlanSolution solution = solve(observed, problem, e);
-  const bool rounds = problem.unknown && solution.confidence < enough_confidence && takes_much_away(solution);
+  const bool helps = problem.hand || takes_much_away(solution);
+  const bool rounds = problem.unknown && solution.confidence < enough_confidence && helps;
   if (!solution.reached && !rounds) {
     name_obstacles(problem, e, solution);
   }

@@ -24,8 +24,11 @@ struct Forecast {
 [[nodiscard]] Forecast forecast(const Case& observed, const CaseModel& model, const JointFit& fit,
                                 const CaseIgnorance& ignorance);
 
-/// Findings about what was foretold, amounts at the end of what was looked at, and a bow that may shoot this with
-/// nothing off; and, where the setup is not this bow, what to check, in the order of work.
+/// Whether the bow may shoot what was seen with nothing off that is suspected, by what is not known of it.
+[[nodiscard]] bool may_be_right(const CaseModel& model, const CaseIgnorance& ignorance);
+
+/// Findings about what was foretold and about amounts at the end of what was looked at; and, where the setup is not
+/// this bow, what to check.
 void find_doubts(const Case& observed, const CaseModel& model, const Fits& fits, const CaseIgnorance& ignorance,
                  const Forecast& foretold, Explanation& e);
 

@@ -88,7 +88,7 @@ class PlanCosts {
 
   /// Cost of leaving what is off as it is: a plan repairs its cause, unless another way is clearly better.
   [[nodiscard]] double neglect_cost(const Steps& steps) const {
-    constexpr double cost_of_neglect = 0.6;
+    const double cost_of_neglect = problem_.unknown ? 0.2 : 0.6;  // where nothing is sure, nothing need be its cause
     double neglected = 0.0;
     const auto taken = taken_of(steps);
     const bool any = !taken.empty();
@@ -109,10 +109,24 @@ class PlanCosts {
   /// Cost of a tear: of failure, and of how far it is outside, which gives the search its direction.
   [[nodiscard]] double tear_cost(const PlausibleBow& bow, double up, double right) const {
     constexpr double cost_of_failure = 15.0;
-    const double out = std::max({0.0, std::fabs(up + bow.spread.bias_up) - problem_.reading_error,
-                                 std::fabs(right + bow.spread.bias_right) - problem_.reading_error}) /
-                       problem_.reading_error;
-    return cost_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(out * out);
+    const auto out = [&](double part) {
+      return std::max(0.0, std::fabs(part) - problem_.reading_error) / problem_.reading_error;
+    };
+    const double out_up = out(up + bow.spread.bias_up);
+    const double out_right = out(right + bow.spread.bias_right);
+    if (problem_.unknown) {
+      return cost_of_round(bow, up, right) + 2.0 * (std::log1p(out_up * out_up) + std::log1p(out_right * out_right));
+    }
+    const double most = std::max(out_up, out_right);
+    return cost_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(most * most);
+  }
+  /// Of failure, where another round follows: it costs that round, and less where one part of the hole is right.
+  [[nodiscard]] double cost_of_round(const PlausibleBow& bow, double up, double right) const {
+    constexpr double cost = 3.0;
+    const TearSpread& s = bow.spread;
+    const double right_up = probability_within(up + s.bias_up, problem_.reading_error, s.deviation_up);
+    const double right_aside = probability_within(right + s.bias_right, problem_.reading_error, s.deviation_right);
+    return cost * (1.0 - right_up * right_aside) + cost * (1.0 - 0.5 * (right_up + right_aside));
   }
   /// Cost of the stop gap and draw length that the most probable bow would have.
   [[nodiscard]] double side_effect_cost(double gap, double draw_change) const {

@@ -271,7 +271,9 @@ Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
     plan.first.push_back(each.words);
   }
   if (problem.hand) {
-    const Shot tense = shoot(problem.hand->tense, {.distance = problem.distance, .stop = problem.execution.stop});
+    const PlausibleBow& bow = problem.hand->tense;
+    const Shot tense =
+        with_unexplained(shoot(bow.bow, {.distance = problem.distance, .stop = problem.execution.stop}), bow);
     if (tense.flew) {
       plan.start = tense.value;
       plan.steps.push_back(hand_step(problem, *problem.hand, tense, solution.start));

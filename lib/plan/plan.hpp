@@ -13,7 +13,7 @@ namespace nockwise::detail {
 struct HandStep {
   Adjustment hand;
   double steps = 0.0;
-  Setup tense;  // the most probable bow in this hand; the problem's bows are those in a relaxed one
+  PlausibleBow tense;  // the most probable bow in this hand; the problem's bows are those in a relaxed one
 };
 
 /// What the plan has to repair, and within which limits.

@@ -34,14 +34,15 @@ class Search : private PlanCosts {
     constexpr double worth_trying = 0.97;  // of what can be attained
     constexpr double good_enough = 0.9;
     solution_.attainable = attainable();
-    const bool done = problem_.hand && reached();  // by the relaxed hand alone: no wrench
+    // By the relaxed hand alone, or nobody knows before it is tried: no wrench.
+    const bool done = problem_.hand && (reached() || problem_.unknown);
     if (!done && confidence() < worth_trying * solution_.attainable) {
       search(false);
       const bool round = problem_.unknown && takes_much_away();  // the next hole tells what is left for last resorts
       if (confidence() < good_enough * solution_.attainable && !round) {
         search(true);
       }
-      if (!reached() && !round) {  // then whatever takes most of the tear away
+      if (!reached() && (!problem_.unknown || moved(best_) == 0)) {  // then whatever takes most of the tear away
         constexpr double hardly_any = 0.2;
         effort_share_ = hardly_any;
         best_cost_ = cost(end_, best_);
@@ -235,8 +236,11 @@ class Search : private PlanCosts {
   }
   /// Of the tear of the most probable bow.
   [[nodiscard]] bool takes_much_away() const {
-    constexpr double much = 0.5;
-    return worst_part(end_.front()) <= much * worst_part(before_.front());
+    constexpr double much = 0.7;
+    const auto size = [](const Shot& shot) {
+      return std::hypot(shot.value[Output::tear_up], shot.value[Output::tear_right]);
+    };
+    return size(end_.front()) <= much * size(before_.front());
   }
   [[nodiscard]] double confidence() const {
     double sum = 0.0;

@@ -39,10 +39,16 @@ TEST(BenchAnswers, HighTearWithAllCheckedGetsARemedy) {
                      nock_as_set,
                      {"rest.height", observed.setup.rest.height, inch / 32.0},
                      {"rest.arm.cord_attachment", observed.setup.rest.arm.cord_attachment, inch / 8.0}};
+  const Explanation known = explain(observed, {.next_checks = false, .ignorance = 0.0});
+  EXPECT_TRUE(known.verdict == Verdict::unexplained || known.verdict == Verdict::unusual) << known.summary;
+  expect_an_answer(known);
+  EXPECT_EQ(known.plan.remedy, known.verdict == Verdict::unexplained);
+  EXPECT_NEAR(known.plan.start[Output::tear_up], 1.5 * inch, usual_reading_error);
+  // Where the bow is known as well as a workshop knows it, it may tear so with everything as it should be: no fault is
+  // claimed, and there is a way all the same.
   const Explanation e = explain(observed, {.next_checks = false});
-  EXPECT_TRUE(e.verdict == Verdict::unexplained || e.verdict == Verdict::unusual) << e.summary;
+  EXPECT_NE(e.summary.find("Nothing need be off"), std::string::npos) << e.summary;
   expect_an_answer(e);
-  EXPECT_EQ(e.plan.remedy, e.verdict == Verdict::unexplained);
   EXPECT_NEAR(e.plan.start[Output::tear_up], 1.5 * inch, usual_reading_error);
 }
 
@@ -67,7 +73,10 @@ TEST(BenchAnswers, TheSameTearFromTwoArchersIsTheBow) {
   const Explanation e = explain(observed, {.next_checks = false});
   expect_an_answer(e);
   EXPECT_LT(likelihood(e, "grip.torque"), alone);
-  EXPECT_LT(likelihood(e, "grip.torque"), 0.05);
+  // A little of a hand's torque is as likely as before, where what is not known of the bow makes most of the tear.
+  EXPECT_LT(likelihood(e, "grip.torque"), 0.1);
+  EXPECT_LT(likelihood(explain(observed, {.next_checks = false, .plan = false, .ignorance = 0.0}), "grip.torque"),
+            0.05);
   EXPECT_TRUE(takes_up_a_wrench(e.plan));
 }
 

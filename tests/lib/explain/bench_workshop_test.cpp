@@ -51,8 +51,15 @@ TEST(BenchAnswers, ANockThatWasMeasuredHighIsMovedDown) {
   EXPECT_TRUE(moves(e.plan, "nocking_point"));
   // On a blade a nock that is right stands at a kink: lower or higher, the tail goes up. Another way is surer, and
   // told.
-  EXPECT_TRUE(e.plan.steps.size() == 1 || says(e.plan.first, "safer than only to put the cause right"))
-      << ::testing::PrintToString(e.plan.first) << e.plan.steps.size();
+  const Explanation known = explain(observed, {.next_checks = false, .ignorance = 0.0});
+  EXPECT_TRUE(known.plan.steps.size() == 1 || says(known.plan.first, "safer than only to put the cause right"))
+      << ::testing::PrintToString(known.plan.first) << known.plan.steps.size();
+  // How far the tear goes down with the nock is not known so well: nothing is promised of the nock alone, and it is the
+  // next thing to do.
+  const NextStep next = next_step(observed);
+  EXPECT_EQ(next.kind, NextKind::adjustment) << next.instruction;
+  ASSERT_EQ(next.work.size(), 1U);
+  EXPECT_EQ(next.work.front().adjustment, "nocking_point");
 }
 
 TEST(BenchAnswers, ARestThatIsSeenToComeUpLateIsTimedAsItIsSeen) {
@@ -66,10 +73,13 @@ TEST(BenchAnswers, ARestThatIsSeenToComeUpLateIsTimedAsItIsSeen) {
   EXPECT_GT(std::fabs(seen - usual), 0.5 * inch);
   Case observed = hidden_in("larkspur", later);
   observed.checks = {{"rest_up_before_wall", seen, inch / 4.0}, stops_touch, arrow_is_square};
-  const Explanation e = explain(observed, {.next_checks = false, .plan = false});
+  // Of a rest that is known: where only its cord's place is written down, a millimetre of slack and two degrees of its
+  // arm bring it up as much later, and the cord is one suspect of several.
+  const ExplanationOptions known{.next_checks = false, .plan = false, .ignorance = 0.0};
+  const Explanation e = explain(observed, known);
   EXPECT_EQ(e.causes.front().adjustment.name, "cord.attachment") << e.summary;
   observed.checks.front().value = usual;  // and a rest that comes up where it should is not to blame
-  EXPECT_LT(likelihood(explain(observed, {.next_checks = false, .plan = false}), "cord.attachment"), 0.1);
+  EXPECT_LT(likelihood(explain(observed, known), "cord.attachment"), 0.1);
 }
 
 TEST(BenchAnswers, ThePlanIsCleanFromEveryDistance) {
