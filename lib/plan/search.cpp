@@ -196,13 +196,24 @@ class Search : private PlanCosts {
   [[nodiscard]] static std::ptrdiff_t moved(const Steps& steps) {
     return std::count_if(steps.begin(), steps.end(), [](int each) { return each != 0; });
   }
+  /// Whether each of these steps, alone, was found to be one that can be shot; where none was measured nothing is
+  /// known.
+  [[nodiscard]] bool launched(const Steps& steps) const {
+    for (std::size_t i = 0; i < steps.size(); ++i) {
+      const Response& each = responses_[i];
+      if (!each.change.empty() && (steps[i] < each.least || steps[i] > each.most)) {
+        return false;
+      }
+    }
+    return true;
+  }
   /// A plan puts its cause right, where that ends clean and is hardly less sure: rather than more steps, or steps that
   /// leave the cause as it is.
   void prefer_repair() {
     constexpr double hardly_less = 0.03;
     const Steps steps = repair();
     if (steps == best_ || moved(steps) == 0 || moved(best_) == 0 ||
-        (moved(steps) >= moved(best_) && neglect_cost(best_) == 0.0)) {
+        (moved(steps) >= moved(best_) && neglect_cost(best_) == 0.0) || !launched(steps)) {
       return;
     }
     std::vector<Shot> repaired = shots({steps});

@@ -7,9 +7,7 @@
 
 #include <algorithm>
 #include <cmath>
-#include <iomanip>
 #include <random>
-#include <sstream>
 
 namespace nockwise {
 
@@ -23,6 +21,10 @@ class HiddenBow {
   HiddenBow(const Setup& bow, std::uint64_t seed) : supposed_(bow), hidden_(bow), random_(seed) {}
 
   void hide(const BlindOptions& options, BlindCase& result) {
+    if (options.off_list) {
+      hide_off_list(result);
+      return;
+    }
     std::vector<Adjustment> suspects;
     for (const Adjustment& each : adjustments(supposed_)) {
       if (each.prior > 0.0) {
@@ -38,6 +40,36 @@ class HiddenBow {
       hidden_ = adjusted(hidden_, each, steps);
       result.faults.push_back({each.name, steps});
     }
+  }
+
+  /// A fault that no adjustment is, of a size that somebody could overlook.
+  void hide_off_list(BlindCase& result) {
+    struct Fault {
+      const char* name;
+      std::vector<std::pair<std::string, double>> parts;  // path, and change by one of it
+      bool relative;
+    };
+    const double sixteenth = 0.0254 / 16.0;
+    const auto angle = [&](const Cam& cam) { return cam.stop.radius > 0.0 ? sixteenth / cam.stop.radius : 0.0; };
+    const std::vector<Fault> faults = {
+        {"one limb weaker", {{"limbs.upper.torsion_stiffness", -0.04}, {"limbs.lower.torsion_stiffness", 0.0}}, true},
+        {"upper stop peg moved", {{"cams.upper.stop.angle", angle(supposed_.cams.upper)}}, false},
+        {"lower stop peg moved", {{"cams.lower.stop.angle", angle(supposed_.cams.lower)}}, false},
+        {"tight nock", {{"arrow.nock_hold", 2.0}}, true},
+        {"stretched cables", {{"cables.upper.length", 0.0015}, {"cables.lower.length", 0.0015}}, false},
+        {"odd arrow", {{"arrow.point_mass", -0.2}}, true},
+        {"heavier nock end", {{"arrow.nock_mass", 1.0}}, true},
+        {"softer string", {{"string.axial_rigidity", -0.3}}, true},
+    };
+    const Fault& chosen = faults[random_() % faults.size()];
+    const double size = std::clamp(1.0 + 0.5 * normal_(random_), 0.4, 2.0);
+    const double side = random_() % 2 == 0 ? 1.0 : -1.0;
+    const bool either = chosen.parts.front().first.find("stop.angle") != std::string::npos;
+    for (const auto& [path, change] : chosen.parts) {
+      const double now = hidden_.get(path);
+      hidden_.set(path, now + (either ? side : 1.0) * size * change * (chosen.relative ? now : 1.0));
+    }
+    result.faults.push_back({chosen.name, size});
   }
 
   /// Moves what no workshop measures, with what is measured held.
@@ -194,8 +226,102 @@ Shot after_work(const Explanation& e, HiddenBow& bow, BlindCase& result) {
     bow.work(step.adjustment, step.steps);
     result.plan += (result.plan.empty() ? "" : "; ") + step.instruction;
     ++result.moves;
+    result.presses += step.adjustment.needs_press ? 1 : 0;
   }
+  result.told = result.told || e.verdict == Verdict::not_this_bow;
   return shoot(bow.hidden());
+}
+
+/// Does the one next thing, and adds what is seen to the case; false where there is none.
+bool do_next(const Explanation& e, const Setup& supposed, Case& observed, HiddenBow& bow, BlindCase& result) {
+  const NextStep& next = e.next;
+  result.told = result.told || e.verdict == Verdict::not_this_bow;
+  if (next.kind == NextKind::stop || next.kind == NextKind::look_at_setup || next.kind == NextKind::nothing) {
+    return false;
+  }
+  for (const WorkStep& step : next.work) {
+    const std::vector<Adjustment> all = adjustments(supposed);
+    const Adjustment& what = find_adjustment(all, step.adjustment);
+    bow.work(what, step.steps);
+    observed.work.push_back(step);
+    ++result.moves;
+    result.presses += what.needs_press ? 1 : 0;
+  }
+  result.checks += next.work.empty() ? 1 : 0;
+  result.plan += (result.plan.empty() ? "" : "; ") + next.instruction;
+  for (CheckObservation check : next.checks) {
+    bow.read(check);
+    observed.checks.push_back(check);
+  }
+  bool first = true;
+  for (TearObservation tear : next.tears) {
+    if (!bow.read(tear)) {
+      return false;
+    }
+    if (first && next.foretold) {
+      const ForetoldHole& hole = *next.foretold;
+      result.foretold += 2;
+      result.foretold_held += tear.up >= hole.up_low && tear.up <= hole.up_high ? 1 : 0;
+      result.foretold_held += tear.right >= hole.right_low && tear.right <= hole.right_high ? 1 : 0;
+    }
+    first = false;
+    observed.tears.push_back(tear);
+  }
+  return true;
+}
+
+/// Plans, carried out as a whole, with a hole after each.
+Shot play_in_rounds(Case& observed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
+  Explanation e = with_checks(observed, bow, options, result);
+  evaluate(e, result);
+  Shot end = after_work(e, bow, result);
+  result.first_end = end.flew ? largest_part(end.value) : 1.0;
+  const Explanation first = e;
+  const Shot first_end = end;
+  for (result.rounds = 1; result.rounds < options.rounds; ++result.rounds) {
+    for (const PlanStep& step : e.plan.steps) {
+      observed.work.push_back({step.adjustment.name, step.steps});
+    }
+    TearObservation now;
+    now.label = "after the work";
+    now.after = observed.work.size();
+    if (!end.flew || !bow.read(now)) {
+      break;
+    }
+    observed.tears.push_back(now);
+    e = with_checks(observed, bow, options, result);
+    end = after_work(e, bow, result);
+  }
+  if (!first.plan.steps.empty() && first_end.flew) {
+    result.end_stated = 2;
+    for (const auto& [output, half_width] : {std::pair{Output::tear_up, first.plan.uncertainty_up},
+                                             std::pair{Output::tear_right, first.plan.uncertainty_right}}) {
+      result.end_covered += std::fabs(first_end.value[output] - first.plan.end[output]) <= half_width ? 1 : 0;
+    }
+  }
+  return end;
+}
+
+/// The one next thing, again and again.
+Shot play_one_by_one(Case& observed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
+  ExplanationOptions how;
+  how.threads = options.threads;
+  how.ignorance = options.assumed;
+  const Setup supposed = observed.setup;
+  while (result.rounds < options.follow) {
+    const Explanation e = explain(observed, how);
+    if (result.rounds == 0) {
+      evaluate(e, result);
+    }
+    result.verdict = name_of(e.verdict);
+    if (!do_next(e, supposed, observed, bow, result)) {
+      break;
+    }
+    ++result.rounds;
+  }
+  Shot end = shoot(bow.hidden());
+  result.first_end = end.flew ? largest_part(end.value) : 1.0;
+  return end;
 }
 
 void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {
@@ -219,57 +345,13 @@ void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, Bl
   }
   result.drawn = true;
   const Setup as_found = bow.hidden();
-  Explanation e = with_checks(observed, bow, options, result);
-  evaluate(e, result);
-  Shot end = after_work(e, bow, result);
-  result.first_end = end.flew ? largest_part(end.value) : 1.0;
-  const Explanation first = e;
-  const Shot first_end = end;
-  for (result.rounds = 1; result.rounds < options.rounds; ++result.rounds) {
-    for (const PlanStep& step : e.plan.steps) {
-      observed.work.push_back({step.adjustment.name, step.steps});
-    }
-    TearObservation now;
-    now.label = "after the work";
-    now.after = observed.work.size();
-    if (!end.flew || !bow.read(now)) {
-      break;
-    }
-    observed.tears.push_back(now);
-    e = with_checks(observed, bow, options, result);
-    end = after_work(e, bow, result);
-  }
+  const Shot end = options.follow > 0 ? play_one_by_one(observed, bow, options, result)
+                                      : play_in_rounds(observed, bow, options, result);
   result.end = end.flew ? largest_part(end.value) : 1.0;
-  if (!first.plan.steps.empty() && first_end.flew) {
-    result.end_stated = 2;
-    for (const auto& [output, half_width] : {std::pair{Output::tear_up, first.plan.uncertainty_up},
-                                             std::pair{Output::tear_right, first.plan.uncertainty_right}}) {
-      result.end_covered += std::fabs(first_end.value[output] - first.plan.end[output]) <= half_width ? 1 : 0;
-    }
-  }
+  result.worse = result.end > result.start + usual_reading_error;
   result.repaired = result.end <= usual_reading_error;
   result.repairable = result.repaired || repairable(supposed, as_found);
 }
-
-std::string share(std::size_t part, std::size_t whole) {
-  std::ostringstream text;
-  text << part << " of " << whole;
-  if (whole > 0) {
-    text << " (" << std::fixed << std::setprecision(1) << 100.0 * static_cast<double>(part) / static_cast<double>(whole)
-         << " %)";
-  }
-  return text.str();
-}
-
-/// How many of how many.
-struct Share {
-  std::size_t part = 0, whole = 0;
-  void add(int more, int of) {
-    part += static_cast<std::size_t>(more);
-    whole += static_cast<std::size_t>(of);
-  }
-  [[nodiscard]] std::string text() const { return share(part, whole); }
-};
 
 }  // namespace
 
@@ -279,7 +361,7 @@ BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& o
     BlindCase result;
     result.seed = seed;
     try {
-      HiddenBow hidden(bow, seed * 1000 + draw);
+      HiddenBow hidden(options.other.value_or(bow), seed * 1000 + draw);
       hidden.hide(options, result);
       hidden.depart(options);
       play(bow, hidden, options, result);
@@ -291,61 +373,6 @@ BlindCase blind_case(const Setup& bow, std::uint64_t seed, const BlindOptions& o
     }
   }
   return {};
-}
-
-std::string blind_table(const std::string& heading, const std::vector<BlindCase>& cases) {
-  std::size_t drawn = 0, repairable = 0, repaired = 0, promised = 0, kept = 0, single = 0, ranked = 0, covered = 0;
-  std::size_t alike = 0, checks = 0;
-  Share joint, faults, pairs, ends_held;
-  double confidence = 0.0;
-  std::vector<double> ends;
-  for (const BlindCase& each : cases) {
-    if (!each.drawn) {
-      continue;
-    }
-    ++drawn;
-    repairable += each.repairable ? 1 : 0;
-    repaired += each.repaired ? 1 : 0;
-    promised += each.planned ? 1 : 0;
-    kept += each.planned && each.repaired ? 1 : 0;
-    single += each.faults.size() == 1 ? 1 : 0;
-    ranked += each.ranked ? 1 : 0;
-    covered += each.covered ? 1 : 0;
-    alike += each.alike;
-    checks += static_cast<std::size_t>(each.checks);
-    joint.add(each.joint_covered, each.joint_stated);
-    faults.add(each.fault_covered, each.fault_stated);
-    pairs.add(each.pair_covered, each.pair_stated);
-    ends_held.add(each.end_covered, each.end_stated);
-    confidence += each.confidence;
-    ends.push_back(each.end / 0.0254);
-  }
-  std::sort(ends.begin(), ends.end());
-  std::ostringstream text;
-  text << std::fixed << std::setprecision(2) << "## " << heading << "\n\n| what | result |\n|---|---|\n";
-  text << "| cases | " << drawn << " |\n";
-  text << "| can be repaired within limits | " << share(repairable, drawn) << " |\n";
-  text << "| hidden bow within 1/8 in after the plan, of those | " << share(repaired, repairable) << " |\n";
-  text << "| plan promises it | " << share(promised, drawn) << " |\n";
-  text << "| and keeps the promise | " << share(kept, promised) << " |\n";
-  if (single > 0) {
-    text << "| true cause first or inseparable | " << share(ranked, single) << " |\n";
-    text << "| its 90 % interval holds it | " << share(covered, single) << " |\n";
-  }
-  text << "| intervals of the hidden pair that hold its parts, where it is listed | " << pairs.text() << " |\n";
-  text << "| intervals of the joint fit that hold the truth | " << joint.text() << " |\n";
-  text << "| those of them for what is hidden | " << faults.text() << " |\n";
-  text << "| intervals of the final tear that hold it | " << ends_held.text() << " |\n";
-  text << "| confidence in the plan, on average | "
-       << 100.0 * confidence / static_cast<double>(std::max<std::size_t>(1, drawn)) << " % |\n";
-  const auto count = static_cast<double>(std::max<std::size_t>(1, drawn));
-  text << "| causes declared inseparable, on average | " << static_cast<double>(alike) / count << " |\n";
-  text << "| checks asked for, on average | " << static_cast<double>(checks) / count << " |\n";
-  if (!ends.empty()) {
-    text << "| final tear: median, 95 % [in] | " << ends[ends.size() / 2] << ", " << ends[ends.size() * 95 / 100]
-         << " |\n";
-  }
-  return text.str();
 }
 
 }  // namespace nockwise

@@ -6,6 +6,7 @@
 #include "nockwise/explanation.hpp"
 
 #include <cstdint>
+#include <optional>
 #include <string>
 #include <vector>
 
@@ -40,8 +41,13 @@ struct BlindCase {
   double start = 0.0;       ///< largest part of the tear as found [m]
   double end = 0.0;         ///< and after the plan, of the hidden bow [m]
   double first_end = 0.0;   ///< after the first plan [m]
-  int rounds = 0;           ///< of work
+  int rounds = 0;           ///< of work, or things done one by one
   int moves = 0;            ///< steps of all plans
+  int presses = 0;          ///< those of them that need a press
+  int foretold = 0;         ///< parts of holes that the next step foretold
+  int foretold_held = 0;    ///< those of them that its 90 % interval holds, as read
+  bool told = false;        ///< that the setup is not this bow, in some round
+  bool worse = false;       ///< the hidden bow tears farther at the end than as found, by more than a reading error
   std::string verdict;
   std::string plan;  ///< its steps in words
 };
@@ -57,6 +63,10 @@ struct BlindOptions {
                            ///< freedom, and one number three widths off
   double assumed = 0.0;    ///< ExplanationOptions::ignorance
   int rounds = 1;          ///< of explanation, work and a hole after it
+  /// Instead of plans in rounds: so many times the one next thing, until it says stop; 0: plans.
+  int follow = 0;
+  bool off_list = false;         ///< the fault is none that is suspected
+  std::optional<Setup> other{};  ///< the hidden bow is this one, with its faults, and the file another's
 };
 
 /// One case, drawn by its seed.

@@ -57,6 +57,11 @@ std::vector<BlindCase> study(const std::string& bow_name, std::size_t count, Bli
   options.assumed = number("NOCKWISE_BLIND_ASSUMED", options.unknown);
   options.otherwise = number("NOCKWISE_BLIND_OTHERWISE", 0.0) > 0.0;
   options.rounds = static_cast<int>(number("NOCKWISE_BLIND_ROUNDS", 1.0));
+  options.follow = static_cast<int>(number("NOCKWISE_BLIND_NEXT", 0.0));
+  options.off_list = number("NOCKWISE_BLIND_OFF_LIST", 0.0) > 0.0;
+  if (const char* other = std::getenv("NOCKWISE_BLIND_OTHER"); other != nullptr) {
+    options.other = read_setup(nockwise::source_folder("examples/setups/" + std::string(other) + ".toml"));
+  }
   std::vector<BlindCase> cases(count);
   detail::for_each_index(count, {}, [&](std::size_t i) { cases[i] = blind_case(bow, first_seed() + i, options); });
   const std::string kind = options.every         ? "everything a little off"

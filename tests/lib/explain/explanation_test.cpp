@@ -100,7 +100,7 @@ TEST(Explanation, ChecksSettleIt) {
   // Of a bow that is known less well it is first all the same, and not so sure.
   const Explanation less = explain(observed, {.next_checks = false, .plan = false});
   EXPECT_EQ(less.causes.front().adjustment.name, "rest.height");
-  EXPECT_GT(less.causes.front().probability, 1.5 * less.causes[1].probability);
+  EXPECT_GT(less.causes.front().probability, 1.2 * less.causes[1].probability);
 }
 
 TEST(Explanation, TwoFaultsNeedTwoCauses) {
@@ -180,6 +180,12 @@ TEST(Explanation, SaysThatTheSpineIsWhyItCannotBeTuned) {
                 "The sight: more of it"});
   expect_words(refusal_of(case_of_twisted("spine", 0.6, -2.0, 3.0), false),
                {"The arrow's spine: it would end clean with another arrow (use "});
+}
+
+/// To put the cause right takes more steps than the drawn bows can be shot with.
+TEST(Explanation, ARepairThatCannotBeShotIsNotOffered) {
+  const Explanation e = explain(case_of_twisted("spine", 0.9, 4.0, 3.0), {.next_checks = false});
+  EXPECT_TRUE(e.plan.rounds || !e.plan.possible) << e.summary;
 }
 
 TEST(Explanation, SaysThatALimitIsWhyItCannotBeTuned) {
