@@ -21,8 +21,9 @@ struct Arguments {
   std::vector<std::string> hidden;
   bool json = false;
   bool no_arrow_steps = false;
+  bool next = false;
   std::optional<int> threads;
-  double ignorance = 0.0;
+  double ignorance = nockwise::ExplanationOptions{}.ignorance;
 };
 
 std::string tear_words(const nockwise::Shot& shot) {
@@ -68,11 +69,15 @@ int run(const Arguments& arguments) {
   for (const std::string& file : arguments.reports) {
     nockwise::write_report(e, file);
   }
+  if (arguments.next) {
+    std::cout << e.summary << "\n\n" << nockwise::next_step_markdown(e.next);
+    return e.next.kind == nockwise::NextKind::nothing || e.next.kind == nockwise::NextKind::look_at_setup ? 3 : 0;
+  }
   std::cout << (arguments.json ? nockwise::explanation_json(e) : nockwise::explanation_markdown(e));
   if (!arguments.hidden.empty() && !arguments.json) {
     try_plan(arguments, e);
   }
-  return e.plan.possible ? 0 : 3;
+  return e.plan.possible || e.plan.rounds ? 0 : 3;
 }
 
 }  // namespace
@@ -81,7 +86,7 @@ int main(int argc, char** argv) {
   Arguments arguments;
   CLI::App app{
       "Explain the holes of a case file, say what to look at next, and plan the work.\n"
-      "Ends with 0 if there is a plan (or nothing to do), 3 if there is none, 2 for an error."};
+      "Ends with 0 if there is a plan, or its first round (or nothing to do), 3 if there is none, 2 for an error."};
   app.add_option("case", arguments.case_file, "case file (TOML)")->required();
   app.add_option("--report", arguments.reports, "also write a report: .html, .md or .json; repeatable")
       ->type_name("FILE");
@@ -90,6 +95,7 @@ int main(int argc, char** argv) {
       ->type_name("PATH=VALUE");
   app.add_flag("--json", arguments.json, "print one JSON object, SI units, instead of Markdown");
   app.add_flag("--no-arrow-steps", arguments.no_arrow_steps, "plan without another arrow");
+  app.add_flag("--next", arguments.next, "print the one next thing to do, and what each outcome would mean");
   app.add_option(
          "--ignorance", arguments.ignorance,
          "how little is known of the bow besides: factor on the widths of its numbers; 0 takes the setup for the bow")

@@ -134,13 +134,14 @@ def parser() -> argparse.ArgumentParser:
     why = command("explain", _commands.explain, "Explain tears: causes, what to check next, a plan.", setup=False)
     why.add_argument("case", help="case file (TOML): the setup and the holes in the paper")
     why.add_argument("--report", metavar="FILE", help="write a page: .html, .md or .json")
+    why.add_argument("--next", action="store_true", help="the one next thing to do, and what each outcome would mean")
     why.add_argument(
         "--ignorance",
         type=float,
-        default=0.0,
+        default=1.0,
         metavar="LEVEL",
-        help="how little is known of the bow besides what is suspected: 1 for a workshop's usual file; "
-        "0, the default, takes the file for the bow",
+        help="how little is known of the bow besides what is suspected: 1, the default, for a workshop's usual file; "
+        "0 takes the file for the bow",
     )
     why.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     command("schema", _commands.schema, "JSON Schema of setup files, for editors.", setup=False)

@@ -256,7 +256,15 @@ def explain(options: argparse.Namespace) -> int:
     if options.report:
         _core.check_report_file(options.report)  # rather than after all the work
     found = _explained(case, options.threads, options.ignorance)
+    if options.next:
+        lines = [found.summary, "", *_core.next_step_markdown(found.next).replace("**", "").rstrip().splitlines()]
+        if options.report:
+            _core.write_report(found, options.report)
+        _print(options, {"verdict": found.verdict, "next": found.next}, lines)
+        return 1 if found.next.kind in ("nothing", "look_at_setup") else 0
     lines = [found.summary, *(f"  {text}" for text in found.findings)]
+    if found.next.instruction:
+        lines += ["next:", f"  {found.next.instruction}"]
     if found.plan.first:
         lines += ["first:", *(f"  {text}" for text in found.plan.first)]
     steps = found.plan.steps

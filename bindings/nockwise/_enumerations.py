@@ -208,6 +208,18 @@ class Verdict(StrEnum):
     clean = auto()
     useless = auto()
     contradictory = auto()
+    not_this_bow = auto()
+
+
+class NextKind(StrEnum):
+    """What there is to do next."""
+
+    stop = auto()
+    check = auto()
+    adjustment = auto()
+    hand = auto()
+    look_at_setup = auto()
+    nothing = auto()
 
 
 class Quantity(StrEnum):

@@ -57,6 +57,7 @@ void bind_calibration(py::module_& module) {
       doc("calibrate_within"));
   module.def("explanation_json", &explanation_json, py::arg("explanation"), doc("explanation_json"));
   module.def("explanation_markdown", &explanation_markdown, py::arg("explanation"), doc("explanation_markdown"));
+  module.def("next_step_markdown", &next_step_markdown, py::arg("next"), doc("next_step_markdown"));
   module.def("explanation_html", &explanation_html, py::arg("explanation"), doc("explanation_html"));
   module.def(
       "check_report_file", [path_of](const py::object& file) { check_report_file(path_of(file)); }, py::arg("file"),

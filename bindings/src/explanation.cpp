@@ -18,6 +18,9 @@ void bind_explanation(py::module_& module) {
   bind_struct<Cause>(module);
   bind_struct<CausePair>(module);
   bind_struct<NextCheck>(module);
+  bind_struct<ForetoldHole>(module);
+  bind_struct<NextOutcome>(module);
+  bind_struct<NextStep>(module);
   bind_struct<PlanStep>(module);
   bind_struct<PlannedHole>(module);
   bind_struct<Plan>(module);
@@ -57,8 +60,24 @@ void bind_explanation(py::module_& module) {
             tell);
       },
       py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("next_checks") = true,
-      py::arg("plan") = true, py::arg("arrow_steps") = true, py::arg("ignorance") = 0.0,
+      py::arg("plan") = true, py::arg("arrow_steps") = true, py::arg("ignorance") = ExplanationOptions{}.ignorance,
       py::arg("progress") = py::none(), doc("explain"));
+  module.def(
+      "next_step",
+      [](const Case& observed, const std::optional<int>& threads, bool arrow_steps, double ignorance) {
+        const Case own = observed;
+        ExplanationOptions options;
+        options.threads = threads;
+        options.arrow_steps = arrow_steps;
+        options.ignorance = ignorance;
+        return interruptible([&](const std::atomic<bool>& stop) {
+          ExplanationOptions stoppable = options;
+          stoppable.stop = &stop;
+          return next_step(own, stoppable);
+        });
+      },
+      py::arg("observed"), py::kw_only(), py::arg("threads") = py::none(), py::arg("arrow_steps") = true,
+      py::arg("ignorance") = ExplanationOptions{}.ignorance, doc("next_step"));
   module.def(
       "expected_launches", [](const Case& observed) { return expected_launches(observed); }, py::arg("observed"),
       "About how many launches explain() will take, within a factor of two as a rule; 0 where it will need none.");

@@ -78,6 +78,9 @@ BOUND = [
     "Cause",
     "CausePair",
     "NextCheck",
+    "ForetoldHole",
+    "NextOutcome",
+    "NextStep",
     "PlanStep",
     "PlannedHole",
     "Plan",
@@ -163,6 +166,7 @@ MADE = {
 ENUMERATIONS = [
     "CautionKind",
     "Verdict",
+    "NextKind",
     "AdjustmentGroup",
     "TradeUnit",
     "Output",

@@ -16,6 +16,10 @@ namespace NOCKWISE_EXPORT nockwise {
 /// For terminals, notes and issue trackers.
 [[nodiscard]] std::string explanation_markdown(const Explanation& explanation);
 
+/// The one next thing: what to do and why, the hole to expect, what each other outcome would mean, and the lines that
+/// the case file needs afterwards.
+[[nodiscard]] std::string next_step_markdown(const NextStep& next);
+
 /// One page without anything to load: pictures of the holes are inline SVG; for desktop, phone, dark mode and paper.
 [[nodiscard]] std::string explanation_html(const Explanation& explanation);
 

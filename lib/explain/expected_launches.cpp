@@ -12,6 +12,7 @@ std::size_t expected_launches(const Case& observed, const ExplanationOptions& op
   std::size_t launches = 350 * bows;  // fits: every suspected part alone, in pairs, and all at once
   launches += options.next_checks ? 300 : 0;
   launches += options.plan ? 700 : 0;
+  launches += options.plan && options.ignorance > 0.0 ? 1000 : 0;  // every explanation is several bows
   return launches;
 }
 

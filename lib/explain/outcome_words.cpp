@@ -134,7 +134,7 @@ void OutcomeTeller::groups(const Outlook& outlook, const std::vector<double>& ap
   const std::vector<LookAlikes> all = look_alikes(outlook, apart);
   for (std::size_t i = 0; i < std::min(most, all.size()); ++i) {
     const std::vector<double>& place = all[i].groups.front()->mean;
-    next.outcomes.push_back({"about " + words(place), then_words(outlook, place), all[i].weight});
+    next.outcomes.push_back({"about " + words(place), then_words(outlook, place), outlook.within(place, apart)});
   }
 }
 

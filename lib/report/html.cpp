@@ -188,6 +188,30 @@ std::string first(const Explanation& e) {
   return text.empty() ? "" : tag("h2", "What to do first") + text;
 }
 
+/// The one next thing, before all others.
+std::string next(const Explanation& e) {
+  const NextStep& n = e.next;
+  if (n.instruction.empty()) {
+    return "";
+  }
+  std::string text = tag("h2", "Next") + tag("p", tag("b", html_text(detail::capitalised(n.instruction)))) +
+                     tag("p", html_text(detail::capitalised(n.reason)), "small");
+  if (n.foretold) {
+    text += tag("p", "To expect: " + html_text(detail::foretold_text(*n.foretold)) + ".");
+  }
+  std::string rows;
+  for (const NextOutcome& each : n.outcomes) {
+    rows += tag("li", tag("b", html_text(each.seen)) +
+                          (each.probability > 0.0 ? " (" + percent_text(each.probability) + ")" : "") + ": " +
+                          html_text(each.means));
+  }
+  text += rows.empty() ? "" : tag("ul", rows, "small");
+  const std::string lines = detail::lines_to_paste(n);
+  return text + (lines.empty() ? ""
+                               : "<details><summary>Lines for the case file</summary>" + tag("pre", html_text(lines)) +
+                                     "</details>");
+}
+
 /// The checks after the first.
 std::string checks(const Explanation& e) {
   std::string rows;
@@ -276,7 +300,7 @@ std::string explanation_html(const Explanation& e) {
   }
   std::string body = tag("h1", "What the paper says") + tag("p", html_text(e.observed.setup.name), "small") +
                      tag("p", html_text(e.summary), "lead") + list(e.findings);
-  body += holes(e, width) + first(e) + plan(e, width) + causes(e);
+  body += holes(e, width) + next(e) + first(e) + plan(e, width) + causes(e);
   const std::string disagreement = detail::disagreement_text(e);
   body += (disagreement.empty() ? "" : tag("p", html_text(disagreement))) + checks(e);
   body += tag("h2", "Cautions") + list(detail::words_of(e.cautions)) + tag("h2", "The setup") + tag("dl", setup);

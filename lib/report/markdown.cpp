@@ -102,6 +102,11 @@ std::string checks(const Explanation& e) {
   return text;
 }
 
+/// The one next thing, before all others.
+std::string next(const Explanation& e) {
+  return e.next.instruction.empty() ? "" : "## Next\n\n" + next_step_markdown(e.next) + "\n";
+}
+
 std::string plan(const Explanation& e) {
   const Plan& p = e.plan;
   std::string text = "## " + detail::plan_title(e) + "\n\n";
@@ -149,7 +154,7 @@ std::string explanation_markdown(const Explanation& e) {
   for (const auto& [name, value] : detail::setup_rows(e.observed.setup)) {
     text.append("- ").append(name).append(": ").append(markdown_text(value)).append("\n");
   }
-  text += "\n" + holes(e) + first(e) + plan(e) + causes(e) + checks(e);
+  text += "\n" + holes(e) + next(e) + first(e) + plan(e) + causes(e) + checks(e);
   const std::string disagreement = detail::disagreement_text(e);
   text += disagreement.empty() ? "" : markdown_text(disagreement) + "\n\n";
   text += "## Cautions\n\n" + list(detail::words_of(e.cautions)) + "\n## Assumptions\n\n" + list(e.assumptions) + "\n" +

@@ -80,30 +80,6 @@ std::string information_text(const NextCheck& check) {
   return check.information >= much ? "tells much" : check.information >= something ? "tells something" : "tells little";
 }
 
-std::string lines_to_paste(const NextCheck& check) {
-  std::string text;
-  for (const TearObservation& tear : check.tears) {
-    text += "[[tears]]\nhigh = \"… in\"    # or low\nright = \"… in\"   # or left\n";
-    if (tear.distance) {
-      text += "distance = \"" + display(*tear.distance, Quantity::length, "ft", 1) + "\"\n";
-    }
-    for (const ParameterChange& change : tear.changes) {
-      text += change == bare_shaft()
-                  ? "bare_shaft = true\n"
-                  : (change.relative ? "changes_by = { \"" : "changes = { \"") + change.path + "\" = \"" +
-                        format_quantity(change.value, parameter(change.path).quantity) + "\" }\n";
-    }
-  }
-  for (const CheckObservation& each : check.checks) {
-    const Quantity quantity = check_quantity(each.what);
-    const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
-    const bool path = find_parameter(each.what) != nullptr;
-    text += (text.empty() ? "[checks]\n" : "") + (path ? '"' + each.what + '"' : each.what) + " = { value = \"… " +
-            unit + "\", error = \"" + display(each.error, quantity, unit, 3) + "\" }\n";
-  }
-  return text;
-}
-
 bool pairs_matter(const Explanation& e) { return e.causes.empty() || !e.causes.front().explains; }
 
 bool told_first(const Explanation& e, const NextCheck& check) {
@@ -112,7 +88,9 @@ bool told_first(const Explanation& e, const NextCheck& check) {
 }
 
 std::string plan_title(const Explanation& e) {
-  return e.plan.remedy ? "What takes this tear away (a remedy, not the cause)" : "Plan";
+  return e.plan.remedy   ? "What takes this tear away (a remedy, not the cause)"
+         : e.plan.rounds ? "Plan, the first of several rounds"
+                         : "Plan";
 }
 
 std::string elsewhere_text(const Plan& plan) {
@@ -229,6 +207,7 @@ json json_of(const TearObservation& t) {
           {"label", t.label},
           {"archer", t.archer},
           {"changes", changes},
+          {"after", t.after},
           {"distance", t.distance ? json(*t.distance) : json()}};
 }
 
@@ -291,7 +270,13 @@ json json_of(const PlannedHole& h) { return {{"distance", h.distance}, {"up", h.
 
 json json_of(const AssumedValue& a) { return {{"path", a.path}, {"value", a.value}}; }
 
-json json_of(const CheckObservation& c) { return {{"what", c.what}, {"value", c.value}, {"error", c.error}}; }
+json json_of(const CheckObservation& c) {
+  return {{"what", c.what}, {"value", c.value}, {"error", c.error}, {"after", c.after}};
+}
+
+json json_of(const NextOutcome& o) { return {{"seen", o.seen}, {"means", o.means}, {"probability", o.probability}}; }
+
+json json_of(const WorkStep& w) { return {{"adjustment", w.adjustment}, {"steps", w.steps}}; }
 
 template <class Item>
 json list_of(const std::vector<Item>& items) {
@@ -302,8 +287,27 @@ json list_of(const std::vector<Item>& items) {
   return array;
 }
 
+json json_of(const ForetoldHole& h) {
+  return {{"distance", h.distance},     {"up", h.up},       {"up_low", h.up_low},
+          {"up_high", h.up_high},       {"right", h.right}, {"right_low", h.right_low},
+          {"right_high", h.right_high}, {"clean", h.clean}};
+}
+
+json json_of(const NextStep& n) {
+  return {{"kind", name_of(n.kind)},
+          {"instruction", n.instruction},
+          {"reason", n.reason},
+          {"effort_minutes", n.effort},
+          {"work", list_of(n.work)},
+          {"lines", detail::lines_to_paste(n)},
+          {"foretold", n.foretold ? json_of(*n.foretold) : json()},
+          {"outcomes", list_of(n.outcomes)},
+          {"cautions", detail::words_of(n.cautions)}};
+}
+
 json json_of(const Plan& p) {
   return {{"remedy", p.remedy},
+          {"rounds", p.rounds},
           {"possible", p.possible},
           {"confidence", p.confidence},
           {"distance", p.distance},
@@ -338,6 +342,7 @@ std::string explanation_json(const Explanation& e) {
                        {"causes", list_of(e.causes)},
                        {"pairs", list_of(e.pairs)},
                        {"next_checks", list_of(e.next_checks)},
+                       {"next", json_of(e.next)},
                        {"plan", json_of(e.plan)},
                        {"cautions", detail::words_of(e.cautions)},
                        {"disagreement", detail::disagreement_text(e)},

@@ -30,6 +30,10 @@ namespace nockwise::detail {
 [[nodiscard]] std::string information_text(const NextCheck& check);
 /// The lines that a case file needs for what the check shows, with gaps to fill in.
 [[nodiscard]] std::string lines_to_paste(const NextCheck& check);
+/// The same for the one next thing, with the work that was done.
+[[nodiscard]] std::string lines_to_paste(const NextStep& next);
+/// A hole that is foretold, with its interval.
+[[nodiscard]] std::string foretold_text(const ForetoldHole& hole);
 /// Whether pairs of causes are worth a line: only where no single one explains it all.
 [[nodiscard]] bool pairs_matter(const Explanation& explanation);
 /// Whether what comes before the plan asks for this check already.

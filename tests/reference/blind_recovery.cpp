@@ -308,6 +308,8 @@ Shot play_one_by_one(Case& observed, HiddenBow& bow, const BlindOptions& options
   how.threads = options.threads;
   how.ignorance = options.assumed;
   const Setup supposed = observed.setup;
+  result.first_end = result.start;
+  bool worked = false;
   while (result.rounds < options.follow) {
     const Explanation e = explain(observed, how);
     if (result.rounds == 0) {
@@ -318,10 +320,14 @@ Shot play_one_by_one(Case& observed, HiddenBow& bow, const BlindOptions& options
       break;
     }
     ++result.rounds;
+    if (!worked && !observed.work.empty()) {
+      worked = true;
+      const Shot now = shoot(bow.hidden());
+      result.first_end = now.flew ? largest_part(now.value) : 1.0;
+      result.confidence = e.next.foretold ? e.next.foretold->clean : 0.0;  // in this step alone
+    }
   }
-  Shot end = shoot(bow.hidden());
-  result.first_end = end.flew ? largest_part(end.value) : 1.0;
-  return end;
+  return shoot(bow.hidden());
 }
 
 void play(const Setup& supposed, HiddenBow& bow, const BlindOptions& options, BlindCase& result) {

@@ -94,19 +94,19 @@ std::string blind_table(const std::string& heading, const std::vector<BlindCase>
   const auto count = static_cast<double>(std::max<std::size_t>(1, drawn));
   text << "| causes declared inseparable, on average | " << static_cast<double>(alike) / count << " |\n";
   text << "| checks asked for, on average | " << static_cast<double>(checks) / count << " |\n";
-  text << "| clean after the first plan | " << first_round.text() << " |\n";
+  text << "| clean after the first plan or step | " << first_round.text() << " |\n";
   text << "| rounds, moves and presses, on average | " << static_cast<double>(rounds) / count << ", "
        << static_cast<double>(moves) / count << ", " << static_cast<double>(presses) / count << " |\n";
   text << "| foretold next holes that came | " << foretold.text() << " |\n";
   text << "| told that the setup is not this bow | " << told.text() << " |\n";
   text << "| told so, or repaired | " << told_or_repaired.text() << " |\n";
   text << "| left worse than it came in | " << worse.text() << " |\n";
-  text << "| confident above 0.9, and not clean after the first plan | " << sure_and_wrong.text() << " |\n";
+  text << "| confident above 0.9, and not clean after the first plan or step | " << sure_and_wrong.text() << " |\n";
   for (std::size_t bin = 0; bin < stated.size(); ++bin) {
     static constexpr std::array names{"below 0.3", "0.3 to 0.6", "0.6 to 0.9", "above 0.9"};
     const auto whole = static_cast<double>(std::max<std::size_t>(1, kept_by_confidence[bin].whole));
-    text << "| clean after the first plan, confidence " << names[bin] << " (" << stated[bin] / whole
-         << " on average) | " << kept_by_confidence[bin].text() << " |\n";
+    text << "| clean after it, confidence " << names[bin] << " (" << stated[bin] / whole << " on average) | "
+         << kept_by_confidence[bin].text() << " |\n";
   }
   if (!ends.empty()) {
     text << "| final tear: median, 95 % [in] | " << ends[ends.size() / 2] << ", " << ends[ends.size() * 95 / 100]
