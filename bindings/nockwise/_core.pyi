@@ -1012,7 +1012,7 @@ def explain(
     next_checks: bool = True,
     plan: bool = True,
     arrow_steps: bool = True,
-    ignorance: float = 0.0,
+    ignorance: float = 1.0,
     progress: Callable[[int], object] | None = None,
 ) -> Explanation:
     """Explain what was seen, say what to look at next, and plan the work.
@@ -1024,6 +1024,17 @@ def explain(
     Raises SolverError when the setup as given cannot be shot
 
     Raises Interrupted when stopped"""
+
+def next_step(
+    observed: Case,
+    *,
+    threads: int | None = None,
+    arrow_steps: bool = True,
+    ignorance: float = 1.0,
+) -> NextStep:
+    """The one next thing to do, from all that a case holds: `explain(observed, options).next`, with checks and plan.
+
+    Raises as explain()"""
 
 def explanation_json(explanation: Explanation) -> str:
     """Everything in an explanation, SI units, one object; the key "format" is 1."""
@@ -1043,6 +1054,10 @@ def check_report_file(file: str | PathLike[str]) -> None:
     """Finds out before the explanation is worked out whether its report can be written there.
 
     Raises InputError for an extension that write_report() does not know; Error with the reason"""
+
+def next_step_markdown(next: NextStep) -> str:
+    """The one next thing: what to do and why, the hole to expect, what each other outcome would mean, and the lines that
+    the case file needs afterwards."""
 
 def write_report(explanation: Explanation, file: str | PathLike[str]) -> None:
     """Writes one of them, by the file's extension: .html, .md or .json.
@@ -3335,6 +3350,119 @@ class NextCheck:
 
 
 @final
+class ForetoldHole:
+    """A hole that is foretold, as it will be read: 90 % intervals hold what is not known of the bow, which explanation it
+is, and the reader's error.
+    """
+
+    @property
+    def distance(self) -> float:
+        """of the paper [m]"""
+    @property
+    def up(self) -> float:
+        """mean [m]"""
+    @property
+    def up_low(self) -> float:
+        """up low [m]"""
+    @property
+    def up_high(self) -> float:
+        """up high [m]"""
+    @property
+    def right(self) -> float:
+        """mean [m]"""
+    @property
+    def right_low(self) -> float:
+        """right low [m]"""
+    @property
+    def right_high(self) -> float:
+        """right high [m]"""
+    @property
+    def clean(self) -> float:
+        """probability that it is read within the reading error [fraction]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> ForetoldHole: ...
+    def __deepcopy__(self, memo: object) -> ForetoldHole: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class NextOutcome:
+    """What may be seen after the next thing is done, and what it would mean."""
+
+    @property
+    def seen(self) -> str:
+        """seen"""
+    @property
+    def means(self) -> str:
+        """means"""
+    @property
+    def probability(self) -> float:
+        """probability [fraction]; those of all outcomes need not make 1"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> NextOutcome: ...
+    def __deepcopy__(self, memo: object) -> NextOutcome: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class NextStep:
+    """The one next thing to do.
+
+**Rule.** A clean hole ends it; one that is clean by half is shot again. Where the setup is not this bow, or
+observations contradict each other, nothing is turned. A hand that is likelier to twist the bow than not is tried
+before a wrench. Stops that nobody has looked at are looked at before a cable is turned. Otherwise the first step of
+the plan stands against the first check, by minutes: a step that is wrong costs its effort twice, for it is taken
+back, and three minutes for a hole; it is wrong in the share of the plausible bows whose hole it does not bring
+nearer to clean, or, by half, whose cause it leaves as it is. A check of I bits leaves the share 2⁻ᴵ of that loss
+and costs its own effort. The check is next where it and what it leaves cost less than the loss.
+    """
+
+    @property
+    def kind(self) -> NextKind:
+        """kind"""
+    @property
+    def instruction(self) -> str:
+        """instruction"""
+    @property
+    def reason(self) -> str:
+        """reason"""
+    @property
+    def effort(self) -> float:
+        """effort [min]"""
+    @property
+    def work(self) -> tuple[WorkStep, ...]:
+        """for the case, when it is done: of an adjustment"""
+    @property
+    def checks(self) -> tuple[CheckObservation, ...]:
+        """to be filled in and added to the case: of a check"""
+    @property
+    def tears(self) -> tuple[TearObservation, ...]:
+        """the same; of an adjustment or a hand the hole after it"""
+    @property
+    def foretold(self) -> ForetoldHole | None:
+        """of the first of `tears`"""
+    @property
+    def outcomes(self) -> tuple[NextOutcome, ...]:
+        """likeliest meanings first; what nobody expects last"""
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> NextStep: ...
+    def __deepcopy__(self, memo: object) -> NextStep: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
 class PlanStep:
     """One step of the plan."""
 
@@ -3403,6 +3531,9 @@ class Plan:
     @property
     def possible(self) -> bool:
         """ends within the reading error, within limits, if the likeliest explanation holds"""
+    @property
+    def rounds(self) -> bool:
+        """promises no clean hole, and takes much of the tear away: the first of several rounds"""
     @property
     def confidence(self) -> float:
         """probability that the true tear then is within the reading error [fraction]"""
@@ -3491,6 +3622,9 @@ class Explanation:
     @property
     def plan(self) -> Plan:
         """plan"""
+    @property
+    def next(self) -> NextStep:
+        """of the two above, the one thing to do now; only where both are worked out"""
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """cautions"""

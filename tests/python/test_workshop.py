@@ -115,6 +115,42 @@ def test_explain(setup: nockwise.Setup, tmp_path: Any, capsys: pytest.CaptureFix
     assert nockwise.bare_shaft().path
 
 
+def test_next_step(setup: nockwise.Setup) -> None:
+    hole = nockwise.TearObservation(up=0.5 * 0.0254, right=0.0)
+    case = nockwise.Case(setup=setup, tears=[hole])
+    following = nockwise.next_step(case, threads=2)
+    assert following.kind in list(nockwise.NextKind)
+    assert following.instruction
+    assert following.outcomes
+    assert all(outcome.seen and outcome.means for outcome in following.outcomes)
+    assert pickle.loads(pickle.dumps(following)) == following
+    assert following.instruction[1:] in nockwise.next_step_markdown(following)
+    assert nockwise.explain(case, threads=2).next == following
+    known = nockwise.next_step(case, threads=2, ignorance=0.0)
+    assert known.kind in list(nockwise.NextKind)
+    with pytest.raises(nockwise.InputError, match="ignorance"):
+        nockwise.next_step(case, ignorance=9.0)
+
+
+def test_next_on_the_command_line(tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
+    import json
+
+    from nockwise.__main__ import main
+
+    file = tmp_path / "case.toml"
+    lines = f'format = 1\nsetup = "{SETUPS / "larkspur.toml"}"\n[[tears]]\nhigh = "0.6 in"\n'
+    file.write_text(lines)
+    assert main(["explain", str(file), "--next"]) == 0
+    text = capsys.readouterr().out
+    assert "What it may show:" in text
+    assert "Then add to the case file" in text
+    file.write_text(lines + '[[work]]\nnocking_point = -2\n[[tears]]\nhigh = "1.5 in"\nafter = 1\n')
+    assert main(["explain", str(file), "--next", "--json"]) == 1  # it went up, where it should have gone down
+    told = json.loads(capsys.readouterr().out)
+    assert told["verdict"] == "not_this_bow"
+    assert told["next"]["kind"] == "look_at_setup"
+
+
 def test_explain_on_the_command_line(tmp_path: Any, capsys: pytest.CaptureFixture[str]) -> None:
     import json
 

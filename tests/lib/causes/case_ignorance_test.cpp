@@ -110,7 +110,7 @@ TEST(CaseIgnorance, DrawnBowsShootWhatTheReadingsLeave) {
 // Who knows less promises less, whatever the number of threads.
 TEST(CaseIgnorance, PromisesLess) {
   const Case observed = two_holes();
-  const Explanation sure = explain(observed, {.next_checks = false});
+  const Explanation sure = explain(observed, {.next_checks = false, .ignorance = 0.0});
   ExplanationOptions less;
   less.ignorance = 1.0;
   less.threads = 1;
