@@ -331,7 +331,7 @@ struct NextStep {
   std::string instruction;
   std::string reason;
   double effort = 0.0;                   ///< [min]
-  std::vector<WorkStep> work;            ///< for the case, when it is done: of an adjustment
+  std::vector<WorkStep> work;            ///< for the case, when it is done: of an adjustment, and of a hand to keep
   std::vector<CheckObservation> checks;  ///< to be filled in and added to the case: of a check
   std::vector<TearObservation> tears;    ///< the same; of an adjustment or a hand the hole after it
   std::optional<ForetoldHole> foretold;  ///< of the first of `tears`

@@ -207,15 +207,21 @@ class Chooser {
     next.instruction = step.instruction;
     next.reason = step.reason;
     next.effort = shot_effort;
-    TearObservation hole;
-    hole.reading_error = first_.reading_error;
-    hole.distance = first_.distance;
-    hole.after = e_.observed.work.size();
-    hole.label = "relaxed hand";
-    hole.changes.push_back({hand_torque, 0.0, false});
+    TearObservation relaxed;  // a trial
+    relaxed.reading_error = first_.reading_error;
+    relaxed.distance = first_.distance;
+    relaxed.after = e_.observed.work.size();
+    relaxed.label = "relaxed hand";
+    relaxed.changes.push_back({hand_torque, 0.0, false});
+    TearObservation hole = relaxed;
+    if (hand_was_tried(e_.observed)) {  // and is to stay
+      next.work.push_back({hand_name, step.steps});
+      hole.after += 1;
+      hole.changes.clear();
+    }
     next.tears.push_back(hole);
     next.cautions = step.cautions;
-    tell_.hole(outlook_of(hole), "it is not the hand: look at the bow", next);
+    tell_.hole(outlook_of(relaxed), "it is not the hand: look at the bow", next);
     return next;
   }
 

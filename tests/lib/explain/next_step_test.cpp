@@ -75,6 +75,9 @@ TEST(NextStep, ARelaxedHandIsExpectedToShootWhatTheFriendShot) {
   add_hole(observed, 0.0, 0.0, "a friend");
   const NextStep next = next_step(observed);
   ASSERT_EQ(next.kind, NextKind::hand) << next.instruction;
+  ASSERT_EQ(next.work.size(), 1U);  // it was tried: now it is to stay
+  EXPECT_EQ(next.work.front().adjustment, "grip.torque");
+  EXPECT_EQ(next.tears.front().after, 1U);
   ASSERT_TRUE(next.foretold);
   EXPECT_NEAR(next.foretold->up, 0.0, inch / 16.0);
   EXPECT_NEAR(next.foretold->right, 0.0, inch / 16.0);
