@@ -6,6 +6,7 @@
 #include "nockwise/units.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 
 namespace nockwise {

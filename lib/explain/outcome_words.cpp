@@ -5,6 +5,7 @@
 #include "nockwise/units.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numeric>
 

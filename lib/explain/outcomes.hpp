@@ -4,7 +4,10 @@
 #include "causes/plausible_bow.hpp"
 
 #include <functional>
+#include <optional>
 #include <span>
+#include <string>
+#include <vector>
 
 namespace nockwise::detail {
 
