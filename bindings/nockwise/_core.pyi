@@ -14,6 +14,7 @@ from nockwise._enumerations import (
     EventKind,
     KnownBy,
     LaunchEnd,
+    NextKind,
     Output,
     Quantity,
     ReadingKind,
@@ -3437,7 +3438,7 @@ and costs its own effort. The check is next where it and what it leaves cost les
         """effort [min]"""
     @property
     def work(self) -> tuple[WorkStep, ...]:
-        """for the case, when it is done: of an adjustment"""
+        """for the case, when it is done: of an adjustment, and of a hand to keep"""
     @property
     def checks(self) -> tuple[CheckObservation, ...]:
         """to be filled in and added to the case: of a check"""
