@@ -44,10 +44,12 @@ TEST(BenchAnswers, HighTearWithAllCheckedGetsARemedy) {
   expect_an_answer(known);
   EXPECT_EQ(known.plan.remedy, known.verdict == Verdict::unexplained);
   EXPECT_NEAR(known.plan.start[Output::tear_up], 1.5 * inch, usual_reading_error);
-  // Where the bow is known as well as a workshop knows it, it may tear so with everything as it should be: no fault is
-  // claimed, and there is a way all the same.
+  // Where the bow is known as well as a workshop knows it, it may tear so with everything as it should be, or nearly:
+  // no ordinary fault is claimed, and there is a way all the same.
   const Explanation e = explain(observed, {.next_checks = false});
-  EXPECT_NE(e.summary.find("Nothing need be off"), std::string::npos) << e.summary;
+  EXPECT_TRUE(e.verdict == Verdict::unusual || e.verdict == Verdict::not_this_bow ||
+              e.summary.find("Nothing need be off") != std::string::npos)
+      << e.summary;
   expect_an_answer(e);
   EXPECT_NEAR(e.plan.start[Output::tear_up], 1.5 * inch, usual_reading_error);
 }
@@ -68,16 +70,20 @@ TEST(BenchAnswers, AHoleThatAFriendShootsCleanPointsAtTheArcher) {
 
 TEST(BenchAnswers, TheSameTearFromTwoArchersIsTheBow) {
   Case observed = message("larkspur", 0.0, -0.5);
-  const double alone = likelihood(explain(observed, {.next_checks = false, .plan = false}), "grip.torque");
+  const ExplanationOptions known{.next_checks = false, .ignorance = 0.0};
+  const double alone = likelihood(explain(observed, known), "grip.torque");
   add_hole(observed, 0.0, -0.5, "a friend");
-  const Explanation e = explain(observed, {.next_checks = false});
+  const Explanation e = explain(observed, known);
   expect_an_answer(e);
   EXPECT_LT(likelihood(e, "grip.torque"), alone);
-  // A little of a hand's torque is as likely as before, where what is not known of the bow makes most of the tear.
-  EXPECT_LT(likelihood(e, "grip.torque"), 0.1);
-  EXPECT_LT(likelihood(explain(observed, {.next_checks = false, .plan = false, .ignorance = 0.0}), "grip.torque"),
-            0.05);
+  EXPECT_LT(likelihood(e, "grip.torque"), 0.05);
   EXPECT_TRUE(takes_up_a_wrench(e.plan));
+  // Where the bow is not known, a little of a hand's torque is as likely as before, and a check may come before a
+  // wrench that moves this bow's hole by so little; it is not the hand's turn all the same.
+  const Explanation less = explain(observed);
+  EXPECT_NE(less.verdict, Verdict::contradictory) << less.summary;
+  EXPECT_LT(likelihood(less, "grip.torque"), 0.1);
+  EXPECT_TRUE(less.next.kind == NextKind::adjustment || !less.next.checks.empty()) << less.next.instruction;
 }
 
 TEST(BenchAnswers, AMachineHasNoHandToSuspect) {

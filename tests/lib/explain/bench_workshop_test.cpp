@@ -127,6 +127,7 @@ TEST(BenchAnswers, ACordThatIsTooTightIsCautionedAbout) {
 TEST(BenchAnswers, TheArrowIsNotPlannedOntoTheShelf) {
   Case observed = hidden_in("larkspur", [](nockwise::Setup& s) { s.rest.height += 0.3125 * inch; });
   observed.checks = {nock_as_set, stops_touch};
+  const ExplanationOptions known{.next_checks = false, .ignorance = 0.0};  // else a first round lowers it by less
   const auto lowered = [](const Explanation& e) {
     double sum = 0.0;
     for (const PlanStep& step : e.plan.steps) {
@@ -136,9 +137,9 @@ TEST(BenchAnswers, TheArrowIsNotPlannedOntoTheShelf) {
     }
     return -sum;
   };
-  EXPECT_GT(lowered(explain(observed, {.next_checks = false})), 2.5 / 16.0 * inch);
+  EXPECT_GT(lowered(explain(observed, known)), 2.5 / 16.0 * inch);
   observed.shelf_clearance = inch / 8.0;
-  EXPECT_LT(lowered(explain(observed, {.next_checks = false})), 2.5 / 16.0 * inch);
+  EXPECT_LT(lowered(explain(observed, known)), 2.5 / 16.0 * inch);
 }
 
 TEST(BenchAnswers, AHighTearFromAMachineIsTheBow) {
