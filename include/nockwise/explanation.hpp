@@ -308,6 +308,7 @@ struct ForetoldHole {
   double right_low = 0.0;   ///< [m]
   double right_high = 0.0;  ///< [m]
   double clean = 0.0;       ///< probability that it is read within the reading error [fraction]
+  bool operator==(const ForetoldHole&) const = default;
 };
 
 /// What may be seen after the next thing is done, and what it would mean.
