@@ -154,6 +154,12 @@ class Chooser {
   }
 
   [[nodiscard]] NextStep check_or_step(const PlanStep& step) {
+    const bool seen_open = step.adjustment.group == AdjustmentGroup::sync &&
+                           std::any_of(e_.observed.checks.begin(), e_.observed.checks.end(),
+                                       [](const CheckObservation& check) { return check.what == "stop_gap"; });
+    if (seen_open) {
+      return adjustment(step);
+    }
     const double loss = wrong_share(step) * (2.0 * step.adjustment.effort + shot_effort);
     const NextCheck* best = nullptr;
     double least = loss;

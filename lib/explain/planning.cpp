@@ -117,7 +117,9 @@ std::optional<PlanProblem> with_relaxed_hand(const Case& observed, const std::ve
                                              PlanProblem problem) {
   const auto cause =
       std::find_if(causes.begin(), causes.end(), [](const Cause& each) { return each.adjustment.name == hand_name; });
-  if (suspicion(problem, hand_name) < likely || cause == causes.end()) {
+  const bool relaxed_already = std::any_of(observed.work.begin(), observed.work.end(),
+                                           [](const WorkStep& step) { return step.adjustment == hand_name; });
+  if (relaxed_already || suspicion(problem, hand_name) < likely || cause == causes.end()) {
     return {};
   }
   const double relaxed = observed.setup.hold.grip_torque;

@@ -84,6 +84,27 @@ TEST(NextStep, ARelaxedHandIsExpectedToShootWhatTheFriendShot) {
   EXPECT_GT(next.foretold->clean, 0.5);
 }
 
+TEST(NextStep, AHandThatWasRelaxedIsNotRelaxedAgain) {
+  Case observed = message("larkspur", 0.0, -0.75);
+  add_hole(observed, 0.0, -0.6, "a friend");
+  observed.work = {{"grip.torque", 2.0}};
+  observed.tears.push_back({.right = -0.5 * inch, .after = 1});
+  const Explanation e = explain(observed);
+  EXPECT_NE(e.next.kind, NextKind::hand) << e.next.instruction;
+  EXPECT_FALSE(moves(e.plan, "grip.torque"));
+}
+
+TEST(NextStep, StopsThatWereSeenOpenAreSetFirst) {
+  Case observed = hidden_in("larkspur", [](nockwise::Setup& s) { s.cables.lower.twists -= 1.0; });
+  nockwise::Setup hidden = observed.setup;
+  hidden.cables.lower.twists -= 1.0;
+  observed.checks = {{"stop_gap", shoot(hidden).value[Output::stop_gap], inch / 64.0}};
+  const NextStep next = next_step(observed);
+  ASSERT_EQ(next.kind, NextKind::adjustment) << next.instruction;
+  ASSERT_EQ(next.work.size(), 1U);
+  EXPECT_TRUE(next.work.front().adjustment.starts_with("cable.")) << next.instruction;
+}
+
 TEST(NextStep, CleanHolesEndIt) {
   Case observed = message("larkspur", 0.02, 0.0);
   EXPECT_EQ(next_step(observed).kind, NextKind::check);  // one hole alone does not tell
