@@ -128,7 +128,7 @@ def test_next_step(setup: nockwise.Setup) -> None:
     assert nockwise.explain(case, threads=2).next == following
     known = nockwise.next_step(case, threads=2, ignorance=0.0)
     assert known.kind in list(nockwise.NextKind)
-    with pytest.raises(nockwise.InputError, match="ignorance"):
+    with pytest.raises(nockwise.InputError, match="from 0 to 4"):
         nockwise.next_step(case, ignorance=9.0)
 
 
