@@ -59,7 +59,7 @@ struct Hold {
                              ///< front to the archer's left
   double wall_pull = 0.002;  ///< [m] 0 to 0.02: how far the string is drawn past the first touch of a draw stop
   double release_up = 0.0;   ///< [m/s] −2 to 2: velocity with which the release lets the nock go; + up
-  double release_right = 0.0;  ///< [m/s] −2 to 2: the same, as fingers, loop or face leave it; + to the archer's right
+  double release_right = 0.0;  ///< [m/s] −2 to 2: the same, as fingers, loop or face leave it; + right
   bool operator==(const Hold&) const = default;
 };
 
