@@ -97,34 +97,7 @@ def parser() -> argparse.ArgumentParser:
     known.add_argument("--plot", metavar="FILE", help="draw the first output's interval into an image file")
     known.add_argument("--report", metavar="FILE", help="write a page in Markdown")
     known.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
-    side = command(
-        "compare", _bench_commands.compare, "Bows side by side, and what an ordinary step does to each.", setup=False
-    )
-    side.add_argument("setups", nargs="+", metavar="SETUP", help="setup files (TOML)")
-    side.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
-    side.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
-    steps = command(
-        "matrix", _bench_commands.matrix, "What one step of every adjustment does to hole, stops and sight."
-    )
-    steps.add_argument(
-        "--only",
-        action="append",
-        metavar="NAME",
-        help="an adjustment, as in rest.height; may be repeated (default: all)",
-    )
-    steps.add_argument("--fraction", type=float, default=1.0, metavar="X", help="of a step, either way (1)")
-    steps.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
-    steps.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
-    fit = command(
-        "calibrate",
-        _bench_commands.calibrate,
-        "Fit what is uncertain of a bow to what was measured on it.",
-        setup=False,
-    )
-    fit.add_argument("case", help="measurements (TOML): the setup, draw forces, speeds, holes, checks")
-    fit.add_argument("--out", metavar="FILE", help="write the fitted bow as a setup file; it must not be there yet")
-    fit.add_argument("--report", metavar="FILE", help="write a page in Markdown")
-    fit.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    _bench_commands.add_to(command)
     _target_commands.add_to(command)
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")

@@ -159,3 +159,31 @@ def calibrate(options: argparse.Namespace) -> int:
         lines += ["", f"written: {options.out}"]
     _commands._print(options, {"calibration": found}, lines)
     return 0 if found.misfit <= FITS else 1
+
+
+def add_to(command: Any) -> None:
+    """Add these commands and their options to the parser; `command` is its way to make one."""
+    side = command("compare", compare, "Bows side by side, and what an ordinary step does to each.", setup=False)
+    side.add_argument("setups", nargs="+", metavar="SETUP", help="setup files (TOML)")
+    side.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
+    side.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    steps = command("matrix", matrix, "What one step of every adjustment does to hole, stops and sight.")
+    steps.add_argument(
+        "--only",
+        action="append",
+        metavar="NAME",
+        help="an adjustment, as in rest.height; may be repeated (default: all)",
+    )
+    steps.add_argument("--fraction", type=float, default=1.0, metavar="X", help="of a step, either way (1)")
+    steps.add_argument("--paper", metavar="LENGTH", help='distance of the paper, as in "6 ft"')
+    steps.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    fit = command(
+        "calibrate",
+        calibrate,
+        "Fit what is uncertain of a bow to what was measured on it.",
+        setup=False,
+    )
+    fit.add_argument("case", help="measurements (TOML): the setup, draw forces, speeds, holes, checks")
+    fit.add_argument("--out", metavar="FILE", help="write the fitted bow as a setup file; it must not be there yet")
+    fit.add_argument("--report", metavar="FILE", help="write a page in Markdown")
+    fit.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
