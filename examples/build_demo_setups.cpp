@@ -118,8 +118,11 @@ Setup wheelwright() {
     cam->take_up_anchor_angle = 3.141592653589793;
     cam->stop = {nockwise::StopKind::limb, 0.04, 2.285, 0.004, 1.5e5, 20.0};
   }
-  setup.string.axial_rigidity = 1.3e5;
-  setup.string.length = 2.0 * 0.607 * (1.0 + standard_tension / setup.string.axial_rigidity);
+  // As stiff as built strings of its mass are, and under the 487 N of brace as long as the oracle's.
+  setup.string.axial_rigidity = 2.4e5;
+  const double braced = 2.0 * 0.607 * (1.0 + 487.444805 / 1.3e5);
+  setup.string.length = braced * (1.0 + standard_tension / setup.string.axial_rigidity) /
+                        (1.0 + 487.444805 / setup.string.axial_rigidity);
   setup.string.damping = 4.0;
   for (nockwise::Cable* cable : {&setup.cables.upper, &setup.cables.lower}) {
     cable->axial_rigidity = 1.6e5;
@@ -136,7 +139,7 @@ Setup wheelwright() {
   setup.grip.stiffness_y = 3000.0;
   setup.grip.pitch_stiffness = 30.0;
   setup.set("rest.position_x", "5 mm");
-  setup.set("rest.height", "18.5 mm");
+  setup.set("rest.height", "0 mm");
   setup.set("arrow.length", "29 in");
   setup.set("arrow.spine", "400 spine");
   return setup;

@@ -4,6 +4,7 @@
 
 #include "nockwise/setup.hpp"
 #include "source_folder.hpp"
+#include "string_lump.hpp"
 
 #include <nlohmann/json.hpp>
 
@@ -99,7 +100,6 @@ inline Setup wheelwright_setup(const std::string& variant, double shaft_mass = 5
   setup.string.length = 2.0 * under_standard_load(upper["string_length"], setup.string.axial_rigidity);
   setup.string.damping = 0.0;
   setup.string.serving_and_loop_mass = 0.0;
-  setup.string.mass = 3.0 * shared("string_mass");
   setup.cable_guard = {0.0, 0.0, 0.0};
   setup.arrow.length = 0.5;
   setup.arrow.linear_density = shaft_mass / setup.arrow.length;
@@ -113,7 +113,7 @@ inline Setup wheelwright_setup(const std::string& variant, double shaft_mass = 5
   setup.rest.position_x = -0.2;
   setup.rest.height = 0.0;
   setup.surroundings.gravity = 0.0;
-  return setup;
+  return with_free_string(setup, 3.0 * shared("string_mass"));
 }
 
 }  // namespace nockwise

@@ -155,6 +155,7 @@ class TradeUnit(StrEnum):
     spine = auto()
     newton_metre = auto()
     riser_flex = auto()
+    feet_per_second = auto()
 
 
 class Output(StrEnum):

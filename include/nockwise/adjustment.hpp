@@ -32,7 +32,7 @@ enum class AdjustmentGroup {
 };
 
 /// The unit in which people count an adjustment.
-enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre, riser_flex };
+enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre, riser_flex, feet_per_second };
 
 /// One parameter that an adjustment moves.
 struct ParameterStep {

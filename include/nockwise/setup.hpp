@@ -124,7 +124,7 @@ struct BowString {
   double lay_twists = 20.0;       ///< [twist] 0 to 200: in the string at its stated length
   double twists = 0.0;            ///< [twist] −20 to 20: added by the tuner; + shortens
   double nocking_point = 0.0;     ///< [m] −0.3 to 0.3: along the string from the middle of its length, + up
-  double mass = 0.0065;  ///< [kg] 1e-4 to 0.1: without centre serving and loop; a third of it moves with the nock
+  double mass = 0.0065;  ///< [kg] 1e-4 to 0.1: without centre serving and loop; a third of the free part moves along
   double serving_and_loop_mass = 0.0023;  ///< [kg] 0 to 0.05: with nocking points and peep; moves with the nock
   int pieces = 1;  ///< 1 to 16: of each half in a launch, a mass at every cut; 1: the usual lump at the nock
   bool operator==(const BowString&) const = default;

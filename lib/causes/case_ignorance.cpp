@@ -6,6 +6,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <string>
+#include <vector>
 
 namespace nockwise::detail {
 
@@ -76,6 +78,63 @@ std::optional<Eigen::Index> row_in_relaxed_hand(const CaseModel& model) {
   return {};
 }
 
+/// A name as the bow of the other hand has it: of its yokes' legs the left is the right.
+std::string of_other_hand(std::string name) {
+  const std::size_t left = name.find("left");
+  const std::size_t right = name.find("right");
+  if (left != std::string::npos) {
+    return name.replace(left, 4, "right");
+  }
+  return right != std::string::npos ? name.replace(right, 5, "left") : name;
+}
+
+/// Where each unknown of a left-handed bow is among those of its mirror image, and whether it changes sign: the bows
+/// drawn for the one are the mirror images of those drawn for the other. Nothing moves for a right-handed bow.
+struct MirrorImage {
+  std::vector<Eigen::Index> place;
+  std::vector<double> sign;
+
+  MirrorImage(const CaseModel& model, const std::vector<Eigen::Index>& moving,
+              const std::vector<IgnoranceDirection>& directions) {
+    const bool left = model.setup().handedness == Handedness::left;
+    std::vector<std::string> names;
+    const auto add = [&](const std::string& name, const std::string& path) {
+      const Parameter* const number = find_parameter(path);
+      names.push_back(name);
+      sign.push_back(left && number != nullptr && number->lateral ? -1.0 : 1.0);
+    };
+    for (const Eigen::Index i : moving) {
+      const Adjustment& each = model.unknowns()[static_cast<std::size_t>(i)];
+      add(each.name, each.parameters.front().path);
+    }
+    for (const IgnoranceDirection& each : directions) {
+      add(each.name, each.steps.empty() ? each.name : each.steps.front().path);
+    }
+    for (std::size_t i = 0; i < names.size(); ++i) {
+      const auto other = left ? std::find(names.begin(), names.end(), of_other_hand(names[i])) : names.end();
+      place.push_back(other == names.end() ? static_cast<Eigen::Index>(i) : other - names.begin());
+    }
+  }
+
+  /// A lower factor of a covariance, such as that of the mirror image gives.
+  [[nodiscard]] Eigen::MatrixXd factor(const Eigen::MatrixXd& covariance) const {
+    const Eigen::Index n = covariance.rows();
+    const auto at = [&](Eigen::Index i) { return static_cast<std::size_t>(i); };
+    Eigen::MatrixXd image(n, n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+      for (Eigen::Index j = 0; j < n; ++j) {
+        image(place[at(i)], place[at(j)]) = sign[at(i)] * sign[at(j)] * covariance(i, j);
+      }
+    }
+    const Eigen::MatrixXd lower = cholesky_factor(image);
+    Eigen::MatrixXd own(n, n);
+    for (Eigen::Index i = 0; i < n; ++i) {
+      own.row(i) = sign[at(i)] * lower.row(place[at(i)]);
+    }
+    return own;
+  }
+};
+
 /// The normal posterior of deviations and ignorance together, linear around an explanation.
 class JointPosterior {
  public:
@@ -116,7 +175,7 @@ class JointPosterior {
     }
     precision += gram_matrix(g);
     mean_ = prior_mean_ + solve_symmetric(precision, g.transpose() * (left - g * prior_mean_));
-    factor_ = cholesky_factor(inverse_of(precision));
+    factor_ = MirrorImage(model, moving_, ignorance.ignorance.directions).factor(inverse_of(precision));
   }
 
   /// The unknowns at this many standard deviations of each of as many independent directions.

@@ -43,6 +43,9 @@ inline constexpr const char* hand_torque = "hold.grip_torque";
 /// The adjustment that a hand which twists the bow is.
 inline constexpr const char* hand_name = "grip.torque";
 
+/// Whether it is the torque of somebody's hand ("grip.torque@a friend").
+inline bool is_hand(const Adjustment& a) { return a.name.starts_with(hand_name); }
+
 /// A shooting machine as the archer of a hole: a hand that twists nothing.
 inline constexpr std::string_view shooting_machine = "machine";
 

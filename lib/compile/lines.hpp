@@ -66,7 +66,7 @@ void compile_string(const ModelData& data, kernel::Constants<double, Links>& c) 
     // Only now: the stiffness is that of the line without its wrap's constant. Added, since the string is let out.
     c.string[h].natural += wrap(track(data, h, string_track), data.setup.cams[h].string_anchor_angle);
   }
-  // A straight string that turns about its ends carries a third of its mass to the nock (Hickman 1947).
+  // As if all of it were free; what is wound comes off when the bow is braced (statics/brace.hpp).
   c.nock_mass = string.mass / 3.0 + string.serving_and_loop_mass;
 }
 

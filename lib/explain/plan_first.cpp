@@ -87,12 +87,18 @@ std::string timing_first(const PlanProblem& problem, const PlanSolution& solutio
   return "";
 }
 
-/// Whether the steps move a cable or a stop although nobody has looked how far the stops are apart; the check of it is
-/// then the next.
-bool wants_stops_looked_at(const PlanProblem& problem, const PlanSolution& solution, std::vector<NextCheck>& checks) {
+/// Whether the steps move a cable or a stop, or these are the likeliest to be off, whichever of them, although nobody
+/// has looked how far the stops are apart; the check of it is then the next.
+bool wants_stops_looked_at(const PlanProblem& problem, const PlanSolution& solution, const std::vector<Cause>& causes,
+                           std::vector<NextCheck>& checks) {
+  constexpr double likely = 0.5;
   const bool moved = std::any_of(solution.adjustments.begin(), solution.adjustments.end(),
                                  [](const Adjustment& a) { return a.group == AdjustmentGroup::sync; });
-  if (problem.gap_known || !moved) {
+  double blamed = 0.0;
+  for (const Cause& each : causes) {
+    blamed += each.adjustment.group == AdjustmentGroup::sync ? each.probability : 0.0;
+  }
+  if (problem.gap_known || !(moved || blamed > likely)) {
     return false;
   }
   std::stable_partition(checks.begin(), checks.end(), [](const NextCheck& check) { return check.name == stops_check; });
@@ -144,7 +150,7 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
       first.push_back(timing);
     }
   }
-  if (wants_stops_looked_at(problem, solution, e.next_checks)) {
+  if (wants_stops_looked_at(problem, solution, e.causes, e.next_checks)) {
     e.plan.check_first = true;  // told with the timing
   } else if (e.verdict != Verdict::not_this_bow && e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
     e.plan.check_first = true;
@@ -162,8 +168,8 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
   } else if (const std::string other_way = untouched_cause(problem, solution, e.causes); !other_way.empty()) {
     first.push_back(other_way);
   }
-  const auto torque = std::find_if(e.causes.begin(), e.causes.end(),
-                                   [](const Cause& c) { return c.adjustment.group == AdjustmentGroup::technique; });
+  const auto torque =
+      std::find_if(e.causes.begin(), e.causes.end(), [](const Cause& c) { return is_hand(c.adjustment); });
   if (!problem.hand && !hand_was_tried(observed) && torque != e.causes.end() && torque->probability > 0.2) {
     first.emplace_back(
         "Shoot again with a relaxed, open hand: the hand may make this tear, and then no adjustment "

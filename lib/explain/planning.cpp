@@ -19,6 +19,12 @@ std::string obstacle_of(const Cause& cause) {
     return "";
   }
   const Adjustment& a = cause.adjustment;
+  if (a.group == AdjustmentGroup::technique && !is_hand(a)) {
+    return "The archer: most probably " + cause.words + ", and no adjustment of the bow stands in for " +
+           (a.name.starts_with("release.")
+                ? "a clean release: anchor, face contact and release, with a coach, before parts"
+                : "a hand that presses where it should");
+  }
   if (a.group == AdjustmentGroup::technique) {
     return "The grip: most probably " + cause.words + ", and no adjustment of the bow stands in for a relaxed hand";
   }

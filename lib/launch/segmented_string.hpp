@@ -2,27 +2,13 @@
 #pragma once
 
 #include "kernel/string_chain.hpp"
-#include "statics/statics.hpp"
+#include "statics/brace.hpp"
 
 #include <cmath>
 
 namespace nockwise::detail {
 
 using ChainCoordinates = std::array<double, kernel::max_chain_coordinates>;
-
-/// Unstretched length of each half that is free at brace: what is cut, so that no mass comes to lie on a cam.
-template <int Links>
-std::array<double, 2> free_at_brace(const ModelData& data, const kernel::Constants<double, Links>& c) {
-  Statics<Links> statics(c, data.topology);
-  statics.set_run_directions(data.brace_run_directions);
-  kernel::HalfMotion<double, Links> m[2];
-  const auto lines = statics.loads(data.brace, m);
-  std::array<double, 2> length{};
-  for (std::size_t h = 0; h < 2; ++h) {
-    length[h] = lines.string[h].straight / (1.0 + lines.string_tension[h] / data.setup.string.axial_rigidity);
-  }
-  return length;
-}
 
 /// Masses along one half and its share of the nock's (Eq. 54): a piece leaves half of its mass at either end, but the
 /// run, whose end on the cam is nearly at rest, a third at its other.

@@ -73,6 +73,8 @@ std::string amount_text(double value, TradeUnit unit) {
       return decimal(value, 2) + " N·m";
     case TradeUnit::riser_flex:
       return decimal(value, 3) + " mrad per N·m";
+    case TradeUnit::feet_per_second:
+      return decimal(value, 1) + " ft/s";
   }
   return "";
 }

@@ -231,6 +231,9 @@ void add_technique(AdjustmentList& list) {
                               {"press {} higher on the grip", "press {} lower on the grip",
                                "the hand presses {} higher than supposed", "the hand presses {} lower than supposed"});
   set_cost_and_limits(heel, 2.0, 0.0, {"nock travel", "holding pitch"}, "not an adjustment of the bow: ask a coach");
+  // The pull runs from the nock to where the hand presses: this is also the angle at which the archer draws.
+  heel.rare_prior = 1.0;
+  heel.prior_reason = "an eighth of an inch: a high wrist against a low one moves the pressure by more (from memory)";
   heel.plannable = false;
 }
 

@@ -6,6 +6,7 @@
 #include "statics/statics.hpp"
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <numbers>
 #include <string>
@@ -96,6 +97,36 @@ Coordinates brace_guess(const kernel::Constants<double, Links>& c, const kernel:
   return q;
 }
 
+/// Unstretched length of each half of the string that is free at brace, where the most of it is wound on the cams [m].
+template <int Links>
+std::array<double, 2> free_string(const ModelData& data, Statics<Links>& statics) {
+  kernel::HalfMotion<double, Links> m[2];
+  const auto lines = statics.loads(data.brace, m);
+  std::array<double, 2> length{};
+  for (std::size_t h = 0; h < 2; ++h) {
+    length[h] = lines.string[h].straight / (1.0 + lines.string_tension[h] / data.setup.string.axial_rigidity);
+  }
+  return length;
+}
+
+/// The same of a model whose brace is known.
+template <int Links>
+std::array<double, 2> free_at_brace(const ModelData& data, const kernel::Constants<double, Links>& c) {
+  Statics<Links> statics(c, data.topology);
+  statics.set_run_directions(data.brace_run_directions);
+  return free_string(data, statics);
+}
+
+/// What moves of the string with the nock: a straight string that turns about its ends carries a third of its mass
+/// there (Hickman 1947). What is wound on the cams stays with them.
+template <int Links>
+void lump_string(const ModelData& data, Statics<Links>& statics, kernel::Constants<double, Links>& c) {
+  const BowString& string = data.setup.string;
+  const std::array<double, 2> free = free_string(data, statics);
+  const double whole = string.axial_rigidity / c.string[0].stiffness + string.axial_rigidity / c.string[1].stiffness;
+  c.nock_mass = string.mass * (free[0] + free[1]) / (3.0 * whole) + string.serving_and_loop_mass;
+}
+
 /// The cord is tied at brace, with the arm on its lower stop, `cord_slack` longer than its way.
 template <int Links>
 void tie_cord(const ModelData& data, Statics<Links>& statics, kernel::Constants<double, Links>& c) {
@@ -123,7 +154,7 @@ void tie_cord(const ModelData& data, Statics<Links>& statics, kernel::Constants<
                         data.setup.rest.arm.cord_slack;
 }
 
-/// Brace the bow, and tie the rest's cord. `c` are the constants of `data`; `slot` as for Statics.
+/// Brace the bow, lump its string and tie the rest's cord. `c` are the constants of `data`; `slot` as for Statics.
 /// \throws SolverError when there is no brace
 template <int Links>
 Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, EvaluationSlot<Links>* slot = nullptr) {
@@ -131,6 +162,7 @@ Task<Done> brace(ModelData& data, kernel::Constants<double, Links>& c, Evaluatio
   const StaticPoint point = co_await statics.solve_brace(brace_guess(c, data.topology));
   data.brace = point.q;
   data.brace_run_directions = statics.run_directions();
+  lump_string(data, statics, c);
   tie_cord(data, statics, c);
   co_return Done{};
 }
@@ -142,6 +174,7 @@ void take_over_brace(const ModelData& like, ModelData& data, kernel::Constants<d
   data.brace_run_directions = like.brace_run_directions;
   Statics<Links> statics(c, data.topology);
   statics.set_run_directions(data.brace_run_directions);
+  lump_string(data, statics, c);
   tie_cord(data, statics, c);
 }
 

@@ -8,6 +8,7 @@
 #include "nockwise/paper.hpp"
 #include "nockwise/setup_file.hpp"
 #include "source_folder.hpp"
+#include "string_lump.hpp"
 
 #include <gtest/gtest.h>
 
@@ -32,7 +33,7 @@ nockwise::Setup oracle_bow(const std::string& bow, const json& all) {
   for (const char* path : {"cables.upper.length", "cables.lower.length"}) {
     setup.set(path, all.at("cables").at(path).get<double>());
   }
-  return setup;
+  return with_free_string(setup, setup.string.mass);  // the oracle's string puts a third of all at the nock
 }
 
 /// Three twists in one leg of one yoke alone put the stops 20 mm apart; slopes of the fourth order then count.

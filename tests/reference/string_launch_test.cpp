@@ -1,14 +1,13 @@
 /// @file
 /// What it costs a launch that the string is a lump at the nock: the same bow with each half of its string in pieces.
 ///
-/// The lump differs from the pieces in two things. It is a third of the whole string, of which a fifth to a third is
-/// wound onto the cams at brace; and it knows no waves. A lump of a third of what is free at brace tells them apart.
+/// The lump is a third of what is free at brace and knows no waves. A third of the whole string, of which a fifth to a
+/// third is wound onto the cams at brace, would take what is wound along.
 #include "check_table.hpp"
 #include "demo_bows.hpp"
-#include "launch/segmented_string.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
-#include "statics/model_access.hpp"
+#include "string_lump.hpp"
 
 #include <gtest/gtest.h>
 
@@ -39,19 +38,9 @@ double by_half_a_twist(nockwise::Setup setup, int pieces) {
   return shoot(setup, pieces).up - before;
 }
 
-/// Share of the string that is free at brace.
-double free_share(const nockwise::Setup& setup) {
-  const Model model(setup);
-  return detail::with_constants(detail::data_of(model), [&](const auto& c) {
-    const auto free = detail::free_at_brace(detail::data_of(model), c);
-    const double whole = setup.string.axial_rigidity * (1.0 / c.string[0].stiffness + 1.0 / c.string[1].stiffness);
-    return (free[0] + free[1]) / whole;
-  });
-}
-
-/// As if only what is free at brace had mass.
-nockwise::Setup with_free_mass(nockwise::Setup setup) {
-  setup.string.mass *= free_share(setup);
+/// As if all of the string were free at brace.
+nockwise::Setup with_whole_string(nockwise::Setup setup) {
+  setup.string.mass /= free_share(setup);
   return setup;
 }
 
@@ -73,7 +62,7 @@ class StringLaunch : public ::testing::TestWithParam<const char*> {
 INSTANTIATE_TEST_SUITE_P(Bows, StringLaunch, ::testing::ValuesIn(testing::demo_bow_names),
                          [](const auto& bow) { return std::string(bow.param); });
 
-/// Two pieces are within 0.3 % of the speed and 0.012 in of the tear of sixteen, eight within 0.06 % and 0.003 in.
+/// Two pieces are within 0.31 % of the speed and 0.012 in of the tear of sixteen, eight within 0.06 % and 0.003 in.
 TEST_P(StringLaunch, ConvergesWithThePieces) {
   const Shot limit = shoot(bow, 16);
   const Source many{"the same with 16 pieces", "C"};
@@ -81,7 +70,7 @@ TEST_P(StringLaunch, ConvergesWithThePieces) {
     int pieces;
     double speed, tear;  // [share, in]
   };
-  for (const Bound& bound : {Bound{2, 3e-3, 0.015}, Bound{4, 1e-3, 0.015}, Bound{8, 1e-3, 0.005}}) {
+  for (const Bound& bound : {Bound{2, 4e-3, 0.015}, Bound{4, 1e-3, 0.015}, Bound{8, 1e-3, 0.005}}) {
     const Shot shot = shoot(bow, bound.pieces);
     const std::string pieces = ", string in " + std::to_string(bound.pieces) + " pieces per half";
     check_relative(of("exit speed" + pieces), many, limit.speed, shot.speed, bound.speed, "m/s");
@@ -90,20 +79,22 @@ TEST_P(StringLaunch, ConvergesWithThePieces) {
   }
 }
 
-/// Most of the lump's error in the speed is the wound part of the string, which it takes along as if it were free.
+/// The lump shoots as the pieces do but for the string's shape and waves; a third of the whole string is slower by
+/// more.
 TEST_P(StringLaunch, ALumpNeglectsThis) {
   const Shot lump = shoot(bow, 1);
   const Shot pieces = shoot(bow, 16);
-  const Shot free = shoot(with_free_mass(bow), 1);
+  const Shot whole = shoot(with_whole_string(bow), 1);
   const std::string against = " with the string in 16 pieces per half over that with a lump";
-  check_range(of("exit speed" + against), chain, 1.0, 1.02, pieces.speed / lump.speed);
-  check_range(of("exit speed" + against + " of a third of what is free"), chain, 0.99, 1.01, pieces.speed / free.speed);
+  check_range(of("exit speed" + against), chain, 0.995, 1.005, pieces.speed / lump.speed);
+  check_range(of("exit speed" + against + " of a third of the whole string"), chain, 1.0, 1.02,
+              pieces.speed / whole.speed);
   check_range(of("upward tear with the string in 16 pieces per half less that with a lump"), chain, -0.03, 0.03,
               pieces.up - lump.up, "in");
   check_range(of("right tear with the string in 16 pieces per half less that with a lump"), chain, -0.03, 0.03,
               pieces.right - lump.right, "in");
   check_absolute(of("upward tear by half a twist in the upper cable, string a lump"),
-                 {"the same with 8 pieces per half", "C"}, by_half_a_twist(bow, 8), by_half_a_twist(bow, 1), 0.03,
+                 {"the same with 8 pieces per half", "C"}, by_half_a_twist(bow, 8), by_half_a_twist(bow, 1), 0.04,
                  "in");
 }
 

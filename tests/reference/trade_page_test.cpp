@@ -32,7 +32,7 @@ const Change cams_left = {{"cams.upper.shim", -inch / 32.0}, {"cams.lower.shim",
 const Change yoke_left = {{"cables.lower.yoke.left_twists", 0.5}, {"cables.lower.yoke.right_twists", -0.5}};
 
 TEST(TradePage, SaysWhatTheCordOfADropAwayDoes) {
-  figure("Larkspur, cord 2 in nearer", 0.17, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
+  figure("Larkspur, cord 2 in nearer", 0.15, response("larkspur", {{"rest.arm.cord_attachment", -2.0 * inch}}).up);
   figure("Larkspur, cord 1/8 in nearer", 0.01, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
 }
 
@@ -46,17 +46,17 @@ TEST(TradePage, SaysWhatSpineDoesAside) {
     hand.set("arrow.spine", hand.get("arrow.spine") + 0.05 * inch);
     return shoot(hand, {}).right - before;
   };
-  figure("Larkspur, a class weaker in a hand", 0.0, weaker_in_a_hand("larkspur"));
+  figure("Larkspur, a class weaker in a hand", 0.01, weaker_in_a_hand("larkspur"));
   figure("Alder, a class weaker in a hand", -0.03, weaker_in_a_hand("alder"));
-  figure("Larkspur, an inch off the arrow in a hand", 0.03, aside(in_a_hand("larkspur"), {{"arrow.length", -inch}}));
+  figure("Larkspur, an inch off the arrow in a hand", 0.02, aside(in_a_hand("larkspur"), {{"arrow.length", -inch}}));
 }
 
 TEST(TradePage, SaysHowFarRestShimsAndYokesReachAside) {
-  figure("Larkspur, rest 1/16 in to the riser", 0.03, aside(demo_bow("larkspur"), rest_in));
-  figure("Alder, rest 1/16 in to the riser", 0.27, aside(demo_bow("alder"), rest_in));
-  figure("Larkspur, cams 1/32 in to the left", 0.05, aside(demo_bow("larkspur"), cams_left));
-  figure("Alder, cams 1/32 in to the left", 0.11, aside(demo_bow("alder"), cams_left));
-  figure("Larkspur, half a twist in the top yoke", 0.02, aside(demo_bow("larkspur"), yoke_left));
+  figure("Larkspur, rest 1/16 in to the riser", 0.07, aside(demo_bow("larkspur"), rest_in));
+  figure("Alder, rest 1/16 in to the riser", 0.26, aside(demo_bow("alder"), rest_in));
+  figure("Larkspur, cams 1/32 in to the left", 0.07, aside(demo_bow("larkspur"), cams_left));
+  figure("Alder, cams 1/32 in to the left", 0.10, aside(demo_bow("alder"), cams_left));
+  figure("Larkspur, half a twist in the top yoke", 0.03, aside(demo_bow("larkspur"), yoke_left));
 }
 
 }  // namespace

@@ -8,6 +8,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 
 namespace nockwise::detail {
@@ -118,7 +119,12 @@ TEST(CaseIgnorance, PromisesLess) {
   less.threads = 2;
   const Explanation again = explain(observed, less);
   EXPECT_LT(unsure.plan.confidence, sure.plan.confidence);
-  EXPECT_GT(unsure.plan.uncertainty_up, sure.plan.uncertainty_up);
+  // What the same cause amounts to is known less well.
+  const Cause& first = unsure.causes.front();
+  const auto same = std::find_if(sure.causes.begin(), sure.causes.end(),
+                                 [&](const Cause& each) { return each.adjustment.name == first.adjustment.name; });
+  ASSERT_NE(same, sure.causes.end());
+  EXPECT_GT(first.high - first.low, same->high - same->low);
   EXPECT_EQ(unsure.plan.confidence, again.plan.confidence);
   EXPECT_EQ(unsure.plan.uncertainty_up, again.plan.uncertainty_up);
   ASSERT_EQ(unsure.causes.size(), again.causes.size());

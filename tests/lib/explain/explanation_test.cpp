@@ -180,13 +180,33 @@ TEST(Explanation, SaysThatTheSpineIsWhyItCannotBeTuned) {
                {"cannot be tuned within safe limits", "The arrow's spine: most probably the shaft is", "too weak",
                 "The sight: more of it"});
   expect_words(refusal_of(case_of_twisted("spine", 0.6, -2.0, 3.0), false),
-               {"The arrow's spine: it would end clean with another arrow (use "});
+               {"The arrow's spine: most probably the shaft is", "too stiff"});
 }
 
 /// To put the cause right takes more steps than the drawn bows can be shot with.
 TEST(Explanation, ARepairThatCannotBeShotIsNotOffered) {
   const Explanation e = explain(case_of_twisted("spine", 0.9, 4.0, 3.0), {.next_checks = false});
   EXPECT_TRUE(e.plan.rounds || !e.plan.possible) << e.summary;
+}
+
+TEST(Explanation, NoWrenchStandsInForACleanRelease) {
+  Case observed;
+  observed.setup = testing::demo_bow("alder");
+  nockwise::Setup hidden = observed.setup;
+  hidden.hold.release_right = 1.2;
+  const Shot shot = shoot(hidden);
+  observed.tears.push_back({.up = shot.value[Output::tear_up], .right = shot.value[Output::tear_right]});
+  for (const Adjustment& each : adjustments(observed.setup)) {
+    observed.priors.push_back({each.name, 0.0});
+  }
+  observed.priors.push_back({"release.right", 6.0});
+  const Explanation e = explain(observed, {.next_checks = false, .ignorance = 0.0});
+  ASSERT_FALSE(e.causes.empty());
+  EXPECT_EQ(e.causes.front().adjustment.name, "release.right");
+  EXPECT_NEAR(e.causes.front().steps * 0.1524, 1.2, 0.3);
+  expect_words(e.causes.front().words, {"the release throws the string", "ft/s to the right"});
+  EXPECT_FALSE(e.plan.possible);
+  expect_words(e.plan.refusal, {"The archer: most probably the release throws", "with a coach, before parts"});
 }
 
 TEST(Explanation, SaysThatALimitIsWhyItCannotBeTuned) {
