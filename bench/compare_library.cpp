@@ -149,7 +149,7 @@ void shot_library(void* shot, double step, double* answer) {
   auto& s = *static_cast<Shot*>(shot);
   LaunchOptions options;
   options.step = step;
-  const Launch launch = detail::launch_alone(s.release, options, detail::vanes_of(s.setup.arrow));
+  const Launch launch = detail::launch_alone(s.release, options);
   const PaperTear tear = paper_tear(s.model, launch);
   answer[0] = tear.up;
   answer[1] = tear.right;

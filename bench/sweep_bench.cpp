@@ -93,12 +93,11 @@ void one_launch_from_full_draw(benchmark::State& state) {
   const Model model(bow);
   const auto& constants = std::get<kernel::Constants<double, 1>>(detail::data_of(model).constants);
   const auto draw = detail::run_to_end(detail::draw_to_the_wall(detail::data_of(model), constants));
-  const auto vanes = detail::vanes_of(bow.arrow);
   const LaunchOptions options;
   std::size_t evaluations = 0;
   for (auto _ : state) {
     const auto release = detail::prepare_release(detail::data_of(model), constants, draw);
-    const Launch shot = detail::launch_alone(release, options, vanes);
+    const Launch shot = detail::launch_alone(release, options);
     evaluations = shot.evaluations;
   }
   state.counters["evaluations"] = static_cast<double>(evaluations);

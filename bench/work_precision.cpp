@@ -68,13 +68,13 @@ struct Bench {
 
   /// By one of the library's methods.
   [[nodiscard]] Launch shoot(const LaunchOptions& options) const {
-    return detail::launch_alone(release, options, detail::vanes_of(model.setup().arrow));
+    return detail::launch_alone(release, options);
   }
   template <class Method>
   [[nodiscard]] Launch shoot(const Method& method) const {
     using Other = detail::OtherMethod<Method>;
     const LaunchOptions options;
-    return detail::SingleLaunch<1, Other>(release, options, detail::vanes_of(model.setup().arrow), Other(method)).run();
+    return detail::SingleLaunch<1, Other>(release, options, Other(method)).run();
   }
 
   /// Shoot with a method, or with the library's by its options; print the time of its quickest launch and its errors.

@@ -138,6 +138,7 @@ class AdjustmentGroup(StrEnum):
     sync = auto()
     geometry = auto()
     timing = auto()
+    clearance = auto()
     height = auto()
     nocking_point = auto()
     lateral = auto()
@@ -156,6 +157,7 @@ class TradeUnit(StrEnum):
     newton_metre = auto()
     riser_flex = auto()
     feet_per_second = auto()
+    degree = auto()
 
 
 class Output(StrEnum):
@@ -180,6 +182,7 @@ class Output(StrEnum):
     axle_to_axle = auto()
     brace_height = auto()
     rest_up_before_wall = auto()
+    vane_marks = auto()
 
 
 class CautionKind(StrEnum):

@@ -24,6 +24,7 @@ enum class AdjustmentGroup {
   sync,           ///< lengths of the cables and places of the stops, until both stops touch together
   geometry,       ///< limb bolts, both cables
   timing,         ///< when the drop-away rest falls
+  clearance,      ///< vanes past the launcher: the nock turned, lower vanes
   height,         ///< nocking point and rest together
   nocking_point,  ///< nocking point against rest
   lateral,        ///< cams, yoke legs, centre shot
@@ -32,7 +33,7 @@ enum class AdjustmentGroup {
 };
 
 /// The unit in which people count an adjustment.
-enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre, riser_flex, feet_per_second };
+enum class TradeUnit { twist, inch, turn, grain, spine, newton_metre, riser_flex, feet_per_second, degree };
 
 /// One parameter that an adjustment moves.
 struct ParameterStep {

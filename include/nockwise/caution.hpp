@@ -19,7 +19,7 @@ enum class CautionKind {
   rest_cord,          ///< a cord that carries the limb's or the cable's load, or lifts the arm too late
   light_arrow,        ///< an arrow so light that the shot is close to a dry fire
   short_arrow,        ///< an arrow that can fall off the rest inside the draw
-  vane_strikes_rest,  ///< a vane would strike the launcher
+  vane_strikes_rest,  ///< a vane strikes the launcher
   cable_strike,       ///< a vane or the shaft would strike a cable
   arrow_stays,        ///< the arrow did not leave the bow in time
   impossible_result,  ///< numbers that no bow can have: a mistyped entry, or a case beyond the model

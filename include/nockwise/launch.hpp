@@ -88,6 +88,15 @@ struct ArrowState {
   std::vector<double> y, z, velocity_y_nodes, velocity_z_nodes;  ///< per node, nock first [m, m/s]
 };
 
+/// What vanes that struck the launcher met there, all of them together.
+struct VaneStrike {
+  double time = 0.0;           ///< of the largest force [s]
+  double largest_force = 0.0;  ///< on their edges [N]
+  double impulse_up = 0.0;     ///< on the shaft, upward [N·s]
+  double impulse_right = 0.0;  ///< on the shaft, to the archer's right [N·s]
+  double depth = 0.0;          ///< how far the vane that was pressed in farthest had to give way [m]
+};
+
 /// What the rest did.
 struct RestReport {
   std::optional<double> drop_start;    ///< time at which the arm left its upper stop [s]; none if it did not
@@ -97,10 +106,11 @@ struct RestReport {
   double cord_force = 0.0;             ///< tension of a drop-away's cord at full draw [N]; 0: slack, or none
   /// Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact.
   std::optional<double> shaft_clearance;
-  /// Smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike; none if they did not
-  /// pass.
+  /// Smallest distance between the launcher's edge and the vanes, as the nock is turned, while they pass [m]; negative: by
+  /// how much one has to give way; none if they did not pass.
   std::optional<double> fletching_clearance;
-  bool fletching_contact = false;  ///< a vane that points at the launcher would strike it
+  bool fletching_contact = false;         ///< a vane strikes the launcher
+  std::optional<VaneStrike> vane_strike;  ///< none where all clear
 };
 
 /// The trajectory: one row per sample.

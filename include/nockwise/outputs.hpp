@@ -41,8 +41,9 @@ enum class Output {
   axle_to_axle,         ///< at brace [m]
   brace_height,         ///< grip pivot to string [m]
   rest_up_before_wall,  ///< draw from where a drop-away's arm comes fully up to the first stop's touch [m]; 0: not up
+  vane_marks,           ///< from a vane's edge to where the marks of the launcher on it end [m]; 0: it clears
 };
-inline constexpr std::size_t output_count = 19;
+inline constexpr std::size_t output_count = 20;
 
 /// One number per Output.
 class OutputValues {

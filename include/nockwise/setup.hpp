@@ -170,6 +170,11 @@ struct Fletching {
   double height = 0.0115;           ///< [m] 0 to 0.05: of a vane above the shaft
   double distance = 0.055;          ///< [m] 0 to 0.5: middle of the vanes from the groove of the nock
   double normal_force_slope = 2.0;  ///< 0 to 20: normal-force coefficient per radian, on the planform area
+  double clocking = 0.0;            ///< [rad] −3.2 to 3.2: the odd vane about the shaft from straight up, + right,
+                                    ///< clockwise as the archer sees it
+  double edge_stiffness = 1000.0;   ///< [N/m] 1 to 1e5: of a vane whose edge is pressed toward the shaft
+  double folding_force = 3.0;       ///< [N] 0.01 to 100: on the edge, at which a vane folds
+  double friction = 0.2;            ///< 0 to 2: of a vane that slides along what it strikes
   bool operator==(const Fletching&) const = default;
 };
 
@@ -195,6 +200,7 @@ struct Arrow {
 /// The drop-away mechanism; ignored by fixed rests.
 struct RestArm {
   double length = 0.035;            ///< [m] 0.005 to 0.15: pivot to where the launcher supports the shaft
+  double launcher_width = 0.024;    ///< [m] 0.001 to 0.1: of the launcher across the shaft
   double inertia = 1.2e-5;          ///< [kg·m²] 1e-8 to 0.01: of all that turns with the arm, about its pivot
   double up_angle = 0.9;            ///< [rad] −1.6 to 1.6: on the upper stop, from the horizontal, + tip up
   double down_angle = -0.35;        ///< [rad] −1.6 to 1.6: on the lower stop, from the horizontal, + tip up
@@ -223,6 +229,7 @@ struct Rest {
   double lateral_stiffness = 2000.0;   ///< [N/m] 1 to 1e7: of the cradle sideways, while it carries the shaft
   double lateral_damping = 1.0;        ///< [N·s/m] 0 to 1000: of the cradle sideways, while it carries the shaft
   double cradle_depth = 0.003;         ///< [m] 1e-5 to 0.05: rise of the shaft off the launcher that frees it sideways
+  double blade_width = 0.006;          ///< [m] 0.001 to 0.1: of a blade, or of a capture's lower support, across the shaft
   RestArm arm;
   bool operator==(const Rest&) const = default;
 };

@@ -22,7 +22,7 @@ struct Shot {
   bool flew = false;         ///< the arrow left the bow in the ordinary way, and every number below is good
   std::string failure;       ///< why it did not
   OutputValues value;        ///< zero unless it flew
-  bool vane_strike = false;  ///< a vane that points at the launcher would strike it
+  bool vane_strike = false;  ///< a vane strikes the launcher
   std::vector<Caution> cautions;
 };
 

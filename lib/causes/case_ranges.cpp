@@ -46,6 +46,8 @@ const std::vector<CaseRange>& table() {
       {"checks.brace_height", length, "in", 0.08, 0.35, "Brace height."},
       {"checks.rest_up_before_wall", length, "in", 0.0, 0.7,
        "Draw from where a drop-away's arm comes fully up to the wall; 0: not up before it."},
+      {"checks.vane_marks", length, "in", 0.0, 0.05,
+       "From a vane's edge to where the marks of the rest on it end; 0: none."},
       {"workshop.distances", dimensionless, "", 0.0, 10.0, "How many distances may be named that can be shot from."},
       {"shelf_clearance", length, "in", 0.0, 0.1, "Room between the riser's shelf and the lowest vane or shaft."},
       {"draw_board.readings", dimensionless, "", 0.0, 200.0, "How many readings of the draw board may be given."},

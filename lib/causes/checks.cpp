@@ -150,6 +150,15 @@ void add_measurements(const Case& observed, CheckList& list) {
   }
 }
 
+void add_marks(const CaseModel& model, CheckList& list) {
+  if (model.vanes_strike()) {
+    list.measure("vane_marks",
+                 "Dust the vanes and the launcher with powder, or draw lipstick along the edges of the vanes, and shoot the "
+                 "bow as found: are there marks on rest, cables or vanes, and how far from a vane's edge do they reach?",
+                 5.0, {{"vane_marks", 0.0, 0.002}});
+  }
+}
+
 /// A distance that the bow was not shot from yet, and that can be; half the usual one, if any can.
 std::optional<double> other_distance(const Case& observed) {
   const double usual = observed.setup.surroundings.paper_distance;
@@ -201,6 +210,7 @@ void add_shots(const Case& observed, CheckList& list) {
 std::vector<CheckPlan> add_possible_checks(const Case& observed, CaseModel& model) {
   CheckList list(observed, model);
   add_measurements(observed, list);
+  add_marks(model, list);
   add_shots(observed, list);
   return list.take();
 }

@@ -4,6 +4,7 @@
 #include "causes/suspects.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
+#include "nockwise/tear_matrix.hpp"
 #include "numerics/dense_solvers.hpp"
 
 #include <algorithm>
@@ -129,6 +130,13 @@ void CaseModel::suspect(const Adjustment& what, double prior, const std::string&
   usual_priors_ = priors_;
 }
 
+/// Whether vanes that stand otherwise than stated could strike, by a launch of the setup.
+bool vanes_come_near(const Setup& setup, const std::atomic<bool>* stop) {
+  constexpr double near = 0.003;  // [m]
+  const Shot shot = shoot(setup, {.statics = false, .stop = stop});
+  return shot.flew && shot.value[Output::fletching_clearance] < near;
+}
+
 /// The bow's parts, and the hand of everybody who shot it; a machine's twists nothing.
 void CaseModel::suspect_all(const Case& observed, bool rare) {
   constexpr double share_of_agreeing_hands = 0.3;
@@ -139,8 +147,12 @@ void CaseModel::suspect_all(const Case& observed, bool rare) {
       archers.push_back(tear.archer);
     }
   }
+  const bool vanes = rare && vanes_come_near(setup_, execution_.stop);
   for (const Adjustment& each : suspects(setup_)) {
     double width = rare && each.prior == 0.0 ? each.rare_prior : each.prior;
+    if (each.group == AdjustmentGroup::clearance && !vanes) {
+      width = 0.0;
+    }
     for (const PriorWidth& given : observed.priors) {
       width = given.adjustment == each.name ? given.steps : width;
     }
@@ -298,7 +310,9 @@ std::vector<std::optional<Eigen::VectorXd>> CaseModel::predict(const std::vector
   }
   std::vector<std::optional<Eigen::VectorXd>> predictions(states.size(),
                                                           Eigen::VectorXd(static_cast<Eigen::Index>(readings_.size())));
+  std::vector<char> struck(requests.size(), 0);  // a place for every thread
   const auto read = [&](std::size_t i, LaunchResults& results) {
+    struck[i] = results.launch().rest.fletching_contact ? 1 : 0;
     Eigen::VectorXd& prediction = *predictions[i / variants_.size()];
     for (std::size_t r = 0; r < readings_.size(); ++r) {
       if (readings_[r].variant == i % variants_.size()) {
@@ -308,6 +322,7 @@ std::vector<std::optional<Eigen::VectorXd>> CaseModel::predict(const std::vector
   };
   const std::vector<std::string> failures = launch_many(requests, execution_, read);
   launches_ += requests.size();
+  vanes_strike_ = vanes_strike_ || std::find(struck.begin(), struck.end(), 1) != struck.end();
   for (std::size_t i = 0; i < requests.size(); ++i) {
     if (!failures[i].empty()) {
       predictions[i / variants_.size()].reset();

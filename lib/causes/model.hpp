@@ -120,6 +120,8 @@ class CaseModel {
 
   /// The shots of a bow with these deviations and what is read of them; `row_of` receives the reading of each row.
   [[nodiscard]] std::vector<WatchedShot> watched(const Eigen::VectorXd& state, std::vector<std::size_t>& row_of) const;
+  /// Whether the vanes of any bow that was predicted so far strike its launcher.
+  [[nodiscard]] bool vanes_strike() const { return vanes_strike_; }
   /// Why the last bow could not be shot.
   [[nodiscard]] const std::string& failure() const { return failure_; }
 
@@ -149,6 +151,7 @@ class CaseModel {
   std::vector<Reading> readings_;
   Eigen::MatrixXd whitener_;  // lower triangle; empty where only readers err
   std::size_t launches_ = 0;
+  bool vanes_strike_ = false;
   std::string failure_;
 };
 

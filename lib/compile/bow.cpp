@@ -1,6 +1,7 @@
 // Setup → kernel constants for bow, rest and hand (lib/README.md, "Strings, cables, stops", "Limbs").
 #include "compile/lines.hpp"
 #include "compile/model_data.hpp"
+#include "kernel/rest.hpp"
 #include "kernel/taut_run.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
@@ -161,6 +162,7 @@ kernel::Topology compile_topology(const Setup& setup, bool flexing) {
   kernel::Topology t;
   t.nodes = setup.arrow.nodes;
   t.modes = std::min(setup.arrow.modes + 2, setup.arrow.nodes);
+  t.vanes = vane_count(setup.arrow.fletching);
   t.rest = setup.rest.kind;
   t.cord_half = setup.rest.arm.cord_side == Side::upper ? 0 : 1;
   const double compliance[2] = {setup.riser.upper_end_compliance, setup.riser.lower_end_compliance};
@@ -207,6 +209,7 @@ void compile_links(ModelData& data, bool flexing, const ModelData* like, const M
   Constants& c = data.constants.emplace<Constants>(like != nullptr ? std::get<Constants>(like->constants)
                                                                    : compile_constants<Links>(data, flexing));
   c.rest = compile_rest(data.setup);
+  c.vanes = compile_vanes(data.setup);
   place_cord(data, data.topology, c);
   if (like_arrow != nullptr) {
     share_arrow(*like_arrow, data);
@@ -241,6 +244,7 @@ kernel::RestConstants<double> compile_rest(const Setup& setup) {
   c.x = rest.position_x;
   c.height = rest.height;
   c.z = rest.center_shot;
+  c.half_width = 0.5 * (kernel::has_arm(rest.kind) ? arm.launcher_width : rest.blade_width);
   c.k = rest.vertical_stiffness;
   c.c = rest.vertical_damping;
   c.k_lateral = rest.lateral_stiffness;

@@ -20,7 +20,8 @@ struct Candidate {
 /// What can be tried at once and taken back: no other arrow, no other hand, and no stop that lets the bow be drawn
 /// farther.
 bool can_be_tried(const Adjustment& adjustment) {
-  return adjustment.plannable && adjustment.group != AdjustmentGroup::arrow && !adjustment.name.starts_with("stop.");
+  return adjustment.plannable && adjustment.group != AdjustmentGroup::arrow &&
+         adjustment.group != AdjustmentGroup::clearance && !adjustment.name.starts_with("stop.");
 }
 
 std::vector<Candidate> candidates(const EnsembleTears& tears) {

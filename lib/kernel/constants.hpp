@@ -11,6 +11,7 @@ namespace nockwise::kernel {
 
 inline constexpr int max_nodes = 64;
 inline constexpr int max_modes = 32;
+inline constexpr int max_vanes = 8;
 inline constexpr int max_links = 5;  // four limb segments and a flexing riser end, or five
 
 /// Repeat a macro for every number of links: what is compiled once per number (lib/kernel/links_*.cpp and their like).
@@ -20,6 +21,7 @@ inline constexpr int max_links = 5;  // four limb segments and a flexing riser e
 struct Topology {
   int nodes = 24;  // along the shaft
   int modes = 8;   // of the arrow in each plane, the two rigid ones included
+  int vanes = 0;   // that could strike anything
   CableEnd cable_end[2] = {CableEnd::yoke, CableEnd::yoke};
   StopKind stop[2] = {StopKind::limb, StopKind::limb};
   RestKind rest = RestKind::blade;
@@ -117,9 +119,26 @@ struct ArrowConstants {
   ShapeTable<S> shapes;
 };
 
+/// The vanes as they may strike the launcher (kernel/vanes.hpp); directions are of each vane, seen along the shaft.
+template <class S>
+struct VaneConstants {
+  S rear, front;                  // from the nock [m]
+  S inverse_front, inverse_rear;  // of the lengths over which they rise and end [1/m]
+  S height, radius;               // of a vane above the shaft; of the shaft [m]
+  S stiffness;                    // of a vane's edge [N/m]
+  S inverse_fold;                 // stiffness over folding force [1/m]
+  S fold_energy;                  // folding force squared over stiffness [J]
+  S friction;
+  S longest_step;        // that follows a vane which strikes [s]
+  S down[max_vanes];     // downward part of its direction
+  S root[max_vanes];     // by how much its root stands higher than the shaft's underside, negative [m]
+  S tangent[max_vanes];  // its way to the right over its way down
+};
+
 template <class S>
 struct RestConstants {
   S x, height, z;
+  S half_width;  // of the launcher across the shaft [m]
   S k, c, k_lateral, c_lateral, cradle_depth;
   S arm_length, arm_inertia, up_angle, down_angle, sine_up, cosine_up;
   S spring_torque, spring_rate, arm_damping, stop_stiffness, stop_damping;
@@ -148,6 +167,7 @@ struct Constants {
   HandConstants<S> hand;
   ArrowConstants<S> arrow;
   RestConstants<S> rest;
+  VaneConstants<S> vanes;
   S gravity;
 };
 

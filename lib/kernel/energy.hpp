@@ -103,6 +103,7 @@ void rest_energy(const Constants<double, Links>& c, RestKind kind, const RestSta
     const double held = kind == RestKind::capture ? 1.0 : minimum(positive(1.0 - state.gap / rest.cradle_depth), 1.0);
     parts.contacts += 0.5 * held * rest.k_lateral * state.lateral_gap * state.lateral_gap;
   }
+  parts.contacts += state.vanes.energy;
   if (has_arm(kind)) {
     parts.mechanism += 0.5 * rest.arm_inertia * arm_rate * arm_rate;
     const double down = rest.up_angle - arm;
@@ -155,6 +156,8 @@ RestState<double> rest_at(const Constants<double, Links>& c, const Topology& top
   const ShaftPoint<double> foot = shaft_point(c.arrow, topology.nodes, topology.modes, state.reach);
   state.gap = modal_sum(topology.modes, foot.shape, q + L::arrow_y) - tip.place.y;
   state.lateral_gap = modal_sum(topology.modes, foot.shape, q + L{topology.modes}.arrow_z()) - tip.aside;
+  state.vanes =
+      vane_loads(c.vanes, topology.vanes, c.rest.half_width, {state.reach, 0.0, state.gap, state.lateral_gap});
   return state;
 }
 

@@ -3,6 +3,7 @@
 
 #include "kernel/arrow_modes.hpp"
 #include "kernel/line_loads.hpp"
+#include "kernel/vanes.hpp"
 
 namespace nockwise::kernel {
 
@@ -14,6 +15,7 @@ struct RestState {
   S cord_tension{0.0};  // [N]
   S arm_moment{0.0};    // on the arm [N·m]
   S lateral_gap{0.0};   // launcher to shaft, lateral, positive when the shaft stands to the right [m]
+  VaneLoads<S> vanes;
 };
 
 /// 1 where the launcher stands under the shaft, `reach` ahead of its nock. A launch ends where the shaft's tail passes
@@ -198,6 +200,8 @@ struct CarriedShaft {
   S nock_x, nock_velocity;  // along the shot, of the unbent shaft's nock
   S length;
   const ShaftPoint<S>& carried;  // the point above the launcher
+  const VaneConstants<S>& vanes;
+  int vane_count;
 };
 
 /// Its modes in one of the two planes; `force` is added to.
@@ -224,7 +228,7 @@ struct ContactLoads {
   S aside{0.0}, roll{0.0}, yaw{0.0};  // on Z, ρ, ψ
 };
 
-/// Forces of both contacts on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and
+/// Forces of both contacts, and of vanes that strike, on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and
 /// s = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it carries it and fades over its
 /// depth as the shaft lifts out; from a capture it cannot lift out. Every force is a potential's or a damper's, so that
 /// sliding does no work of its own; the fading cradle pushes the shaft out.
@@ -256,12 +260,19 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S conta
   const S under = under_shaft(state.reach, shaft.length);
   force = force * under;
   state.contact = force;
-  const S up = force + under * lifting;
-  const S aside = -(under * held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate));
+  S up = force + under * lifting;
+  S aside = -(under * held * (rest.k_lateral * stretch + rest.c_lateral * stretch_rate));
+  S on_reach = up * slope + aside * slope_z;
+  if (shaft.vane_count > 0) {
+    state.vanes =
+        vane_loads(shaft.vanes, shaft.vane_count, rest.half_width, {state.reach, reach_rate, state.gap, stretch});
+    up += state.vanes.up;
+    aside += state.vanes.aside;
+    on_reach += state.vanes.up * slope + state.vanes.aside * slope_z + state.vanes.along;
+  }
   y.add(shape, up);
   z.add(shape, aside);
   // On the launcher's tip in the inertial frame, and on its way aside.
-  const S on_reach = up * slope + aside * slope_z;
   const auto on = [&](Vector2<S> tip, S rise) { return on_reach * tip.x - up * tip.y - aside * rise; };
   ContactLoads<S> loads;
   loads.arrow_x = -on_reach;

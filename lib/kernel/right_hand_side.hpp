@@ -164,7 +164,7 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   ContactLoads<S> contact;
   if (topology.rest != RestKind::none) {
     ShaftPoint<S> carried;
-    const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried};
+    const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried, c.vanes, topology.vanes};
     const ArmMotion<S> arm{q[L::rest_arm], v[L::rest_arm]};
     const RiserMotion<S> side = in_side_frame(w.riser, topology.cord_half);
     if (topology.rest == RestKind::limb_driven) {

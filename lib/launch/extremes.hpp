@@ -8,12 +8,6 @@
 
 namespace nockwise::detail {
 
-/// Where the vanes sit on the shaft, from the nock, and how far they stand out; height 0: no vanes [m].
-template <class S>
-struct Vanes {
-  S from{0.0}, to{0.0}, height{0.0};
-};
-
 template <class S>
 struct Extremes {
   static constexpr double infinity = std::numeric_limits<double>::infinity();
@@ -24,6 +18,10 @@ struct Extremes {
   S contact{0.0};                                  // largest force on the shaft [N]
   S last_contact{0.0};                             // [s]
   S shaft_gap{infinity}, fletching_gap{infinity};  // smallest since the last contact; while the vanes pass [m]
+  S vane_force{0.0}, vane_time{0.0};               // largest on the vanes' edges [N], and when [s]
+  S vane_depth{0.0};                               // that a vane was pressed in [m]
+  S vane_impulse_up{0.0}, vane_impulse_aside{0.0};    // on the shaft [N·s]
+  S before{0.0}, vane_up_before{0.0}, vane_aside_before{0.0};  // at the last step's end: time [s], forces [N]
 };
 
 /// Where launches have come to.
@@ -39,8 +37,7 @@ struct Observed {
 /// Take one step's end into account in the lanes that are seen: ranges of the nock while attached, the rest until the
 /// tail has passed.
 template <class S, class M>
-void observe(Extremes<S>& e, const Observed<S, M>& at, bool has_rest, const kernel::Diagnostics<S>& d,
-             const Vanes<S>& vanes) {
+void observe(Extremes<S>& e, const Observed<S, M>& at, bool has_rest, const kernel::Diagnostics<S>& d) {
   using kernel::both;
   using kernel::maximum;
   using kernel::minimum;
@@ -61,15 +58,41 @@ void observe(Extremes<S>& e, const Observed<S, M>& at, bool has_rest, const kern
   e.last_contact = select(carried, at.time, e.last_contact);
   const S closest = select(rest.contact > S(0.0), S(Extremes<S>::infinity), minimum(e.shaft_gap, rest.gap));
   e.shaft_gap = select(over, closest, e.shaft_gap);
-  const M beside = both(both(rest.reach >= vanes.from, rest.reach <= vanes.to), vanes.height > S(0.0));
-  e.fletching_gap = select(both(over, beside), minimum(e.fletching_gap, rest.gap - vanes.height), e.fletching_gap);
+}
+
+/// The same of the first `count` vanes against a launcher of this half width.
+template <class S, class M>
+void observe_vanes(Extremes<S>& e, const Observed<S, M>& at, const kernel::RestState<S>& rest,
+                   const kernel::VaneConstants<S>& vanes, int count, S half_width) {
+  using kernel::both;
+  using kernel::maximum;
+  using kernel::minimum;
+  using kernel::select;
+  const kernel::VaneLoads<S>& loads = rest.vanes;
+  const M over = both(at.seen, kernel::negate(at.tail_passed));
+  const M beside = both(over, both(rest.reach >= vanes.rear, rest.reach <= vanes.front));
+  const S clearance = kernel::vane_clearance(vanes, count, half_width, rest.gap, rest.lateral_gap);
+  e.fletching_gap = select(beside, minimum(e.fletching_gap, clearance), e.fletching_gap);
+  e.vane_time = select(both(over, loads.press > e.vane_force), at.time, e.vane_time);
+  e.vane_force = select(over, maximum(e.vane_force, loads.press), e.vane_force);
+  e.vane_depth = select(over, maximum(e.vane_depth, loads.depth), e.vane_depth);
+  // By trapezia: steps are short where a vane may strike.
+  const S half_step = S(0.5) * (at.time - e.before);
+  const S up = e.vane_impulse_up + half_step * (e.vane_up_before + loads.up);
+  const S aside = e.vane_impulse_aside + half_step * (e.vane_aside_before + loads.aside);
+  e.vane_impulse_up = select(over, up, e.vane_impulse_up);
+  e.vane_impulse_aside = select(over, aside, e.vane_impulse_aside);
+  e.before = select(at.seen, at.time, e.before);
+  e.vane_up_before = select(at.seen, loads.up, e.vane_up_before);
+  e.vane_aside_before = select(at.seen, loads.aside, e.vane_aside_before);
 }
 
 /// Nothing observed yet in this lane.
 template <class S>
 void clear_lane(int lane, Extremes<S>& e) {
   constexpr double infinity = Extremes<S>::infinity;
-  for (S* zero : {&e.acceleration, &e.contact, &e.last_contact}) {
+  for (S* zero : {&e.acceleration, &e.contact, &e.last_contact, &e.vane_force, &e.vane_time, &e.vane_depth,
+                  &e.vane_impulse_up, &e.vane_impulse_aside, &e.before, &e.vane_up_before, &e.vane_aside_before}) {
     kernel::set_lane(*zero, lane, 0.0);
   }
   for (S* low : {&e.y_low, &e.z_low, &e.shaft_gap, &e.fletching_gap}) {
@@ -91,6 +114,11 @@ void read_lane(int lane, const Extremes<S>& from, Extremes<double>& to) {
   to.last_contact = kernel::in_lane(from.last_contact, lane);
   to.shaft_gap = kernel::in_lane(from.shaft_gap, lane);
   to.fletching_gap = kernel::in_lane(from.fletching_gap, lane);
+  to.vane_force = kernel::in_lane(from.vane_force, lane);
+  to.vane_time = kernel::in_lane(from.vane_time, lane);
+  to.vane_depth = kernel::in_lane(from.vane_depth, lane);
+  to.vane_impulse_up = kernel::in_lane(from.vane_impulse_up, lane);
+  to.vane_impulse_aside = kernel::in_lane(from.vane_impulse_aside, lane);
 }
 
 }  // namespace nockwise::detail

@@ -36,6 +36,13 @@ struct Release {
   PartRates rates{};  // of all parts
 };
 
+/// The longest step that follows a vane which strikes [s].
+inline double vane_step(const PartRates& rates) {
+  constexpr double share = 0.4;  // of a radian
+  constexpr double shortest = 1e-7;
+  return rates.vanes > 0.0 ? std::max(shortest, share / std::sqrt(rates.vanes)) : 1.0;
+}
+
 /// A straight shaft in modal coordinates: height (or lateral place) at the nock, and slope.
 inline void lay_straight(const kernel::ArrowConstants<double>& arrow, int modes, double at_nock, double slope,
                          double* c) {
@@ -97,7 +104,7 @@ kernel::ContactLoads<double> contact_at_rest(const kernel::Constants<double, Lin
   const auto tip = kernel::still_launcher(c.rest, topology.rest, riser, q[L::rest_arm]);
   const auto carried = kernel::shaft_point(c.arrow, topology.nodes, n, tip.place.x - q[L::arrow_x]);
   return kernel::add_contact(c.rest, topology.rest, kernel::as_it_stands, tip,
-                             {q[L::arrow_x], 0.0, c.arrow.length, carried},
+                             {q[L::arrow_x], 0.0, c.arrow.length, carried, c.vanes, topology.vanes},
                              {n, q.data() + L::arrow_y, still.data(), up.data()},
                              {n, q.data() + L{n}.arrow_z(), still.data(), aside.data()}, state);
 }
@@ -370,6 +377,7 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
   r.rates = with_arrow_and_rest(draw.rates, c, data.topology);
+  r.constants.vanes.longest_step = vane_step(r.rates);
   preload_hand(r, full, lines, riser);
   if (data.setup.string.pieces > 1) {
     cut_string(data, m, lines, lateral, r.q, r.constants, r.chain, r.chain_q);

@@ -22,7 +22,6 @@ struct LaunchLimits {
 
 struct LaunchLane {
   LanePhase phase = LanePhase::idle;
-  double step = 0.0;  // whole ones [s]
   std::size_t evaluations = 0;
   bool tail_passed = false;
   bool waits = false;     // has what it needed of this tick

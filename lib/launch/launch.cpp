@@ -57,9 +57,9 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
   }
   if (result.rest.fletching_contact) {
     result.cautions.push_back({CautionKind::vane_strikes_rest,
-                               "A vane that points at the launcher would strike the rest. Check for contact marks, "
-                               "turn the nock, or time the "
-                               "rest to drop sooner."});
+                               "A vane strikes the rest. Check for contact marks with powder or lipstick on the vanes; turn "
+                               "the nock, time the rest to drop sooner, or use lower vanes, as the maker's manual and a "
+                               "qualified technician allow."});
   }
   if (result.cable_clearance && *result.cable_clearance < 0.0) {
     result.cautions.push_back({CautionKind::cable_strike,
@@ -95,8 +95,7 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   const detail::ModelData& data = detail::data_of(model);
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
-    const detail::Vanes<double> vanes = detail::vanes_of(data.setup.arrow);
-    const auto fly = [&](const LaunchOptions& tried) { return detail::launch_alone(release, tried, vanes); };
+    const auto fly = [&](const LaunchOptions& tried) { return detail::launch_alone(release, tried); };
     LaunchOptions held = options;
     if (detail::has_fixed_step(options.integrator)) {
       held.step = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);

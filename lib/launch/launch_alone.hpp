@@ -8,6 +8,6 @@ namespace nockwise::detail {
 /// The string as its release has it, in one piece or several. Compiled in lib/launch/links_*.cpp.
 /// \throws StepTooLong, and SolverError where an adaptive step shrinks to nothing
 template <int Links>
-Launch launch_alone(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes = {});
+Launch launch_alone(const Release<Links>& release, const LaunchOptions& options);
 
 }  // namespace nockwise::detail

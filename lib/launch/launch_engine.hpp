@@ -84,14 +84,12 @@ class LaunchEngine {
     }
     ++running_;
     lane.phase = LanePhase::fresh;
-    lane.step = start.step;
     constants_.load(l, *start.constants);
     chain_ = start.chain;
     states_.load(l, start.q, start.v);
     run_directions_.load(l, *start.run_directions);
-    kernel::set_lane(vanes_.from, l, start.vanes.from);
-    kernel::set_lane(vanes_.to, l, start.vanes.to);
-    kernel::set_lane(vanes_.height, l, start.vanes.height);
+    kernel::set_lane(whole_step_, l, start.step);
+    kernel::set_lane(watched_step_, l, start.step);
     restore_contact_modes(l);
     kernel::set_lane(time_, l, 0.0);
     clear_lane(l, extremes_);
@@ -164,7 +162,8 @@ class LaunchEngine {
     take_single_evaluations();
     M accepted{};
     if (kernel::any(steps)) {
-      method_.second_part(states_, kernel::in_lane(time_, 0), lane_[0].phase == LanePhase::landing, evaluate);
+      method_.second_part(states_, kernel::in_lane(time_, 0), lane_[0].phase == LanePhase::landing || watches_vanes(),
+                          evaluate);
       evaluate_end(steps);
       const EventValues<S> g = values();
       accepted = locate_events(steps, g);
@@ -179,7 +178,7 @@ class LaunchEngine {
     S step(0.0);
     for (int l = 0; l < lane_count; ++l) {
       if (lane_[l].phase == LanePhase::stepping) {
-        kernel::set_lane(step, l, lane_[l].step);
+        kernel::set_lane(step, l, kernel::in_lane(watched_step_, l));
       } else if (lane_[l].phase == LanePhase::landing) {
         kernel::set_lane(step, l, events_.step(l));
         // From the nearer end of the whole step.
@@ -300,7 +299,36 @@ class LaunchEngine {
     events_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
     time_ = kernel::select(accepted, time_ + states_.step, time_);
     observe_lanes(accepted, lane_[0].phase == LanePhase::landing);
+    watch_vanes(accepted);
     excursion_ = kernel::select(accepted, diagnostics_.excursion, excursion_);
+  }
+
+  /// From here on the lanes `seen` take steps that follow a vane which strikes, as long as one may strike within the next
+  /// two steps; a launch whose vanes clear takes its own.
+  void watch_vanes(M seen) {
+    if (topology_.vanes == 0 || topology_.rest == RestKind::none) {
+      return;
+    }
+    constexpr double quickest = 4.0;  // [m/s] that vane and launcher come nearer
+    constexpr double parts = 32.0;    // of the vanes' length, to a step
+    const auto& c = constants_.all();
+    const auto& rest = diagnostics_.rest;
+    const S speed = kernel::maximum(states_.now.v[L::arrow_x], S(1.0));
+    const S soon = c.vanes.front + S(2.0) * whole_step_ * speed;
+    const S clearance =
+        kernel::vane_clearance(c.vanes, topology_.vanes, c.rest.half_width, rest.gap, rest.lateral_gap);
+    const M near = kernel::both(kernel::both(rest.reach < soon, rest.reach > c.vanes.rear),
+                                clearance < S(quickest) * whole_step_);
+    const S pass = (c.vanes.front - c.vanes.rear) / (S(parts) * speed);
+    const S fine = kernel::minimum(kernel::minimum(whole_step_, pass), c.vanes.longest_step);
+    watched_step_ = kernel::select(seen, kernel::select(near, fine, whole_step_), watched_step_);
+  }
+  /// Of a launch alone: whether its steps are set shorter than a method would choose them.
+  [[nodiscard]] bool watches_vanes() const {
+    if constexpr (alone) {
+      return watched_step_ < whole_step_;
+    }
+    return false;
   }
 
   void record_drops(M accepted) {
@@ -334,7 +362,11 @@ class LaunchEngine {
                             time_,
                             kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
                             kernel::modal_sum(layout_.modes, shape, q + layout_.arrow_z())};
-    observe(extremes_, at, topology_.rest != RestKind::none, diagnostics_, vanes_);
+    observe(extremes_, at, topology_.rest != RestKind::none, diagnostics_);
+    if (topology_.vanes > 0 && topology_.rest != RestKind::none) {
+      observe_vanes(extremes_, at, diagnostics_.rest, constants_.all().vanes, topology_.vanes,
+                    constants_.all().rest.half_width);
+    }
     trace(always);
   }
   void trace([[maybe_unused]] bool always) {
@@ -425,7 +457,7 @@ class LaunchEngine {
   LaneRunDirections<S> run_directions_;
   LaneEvents<S> events_;
   kernel::Diagnostics<S> diagnostics_{};
-  Vanes<S> vanes_;
+  S whole_step_{0.0}, watched_step_{0.0};  // as the launch is told; shorter where a vane may strike [s]
   Extremes<S> extremes_;
   kernel::ContactModes<S> contact_modes_{};
   S time_{0.0}, excursion_{0.0};

@@ -30,6 +30,7 @@ struct Quickness {
 struct PartRates {
   Quickness vertical, lateral;
   Quickness bow, stops, arm, launcher;
+  double vanes = 0.0;  // angular frequency squared of what a vane strikes on it [1/s²]
 };
 
 inline void add_share(double& sum, const char*& name, double& largest, double share, const char* path) {
@@ -270,6 +271,24 @@ PartRates bow_rates(const kernel::Constants<double, Links>& c, const kernel::Top
 /// or that d if there is none.
 double largest_with_one_spring(const double* d, const double* shape, int modes, double spring, double mass);
 
+/// No less than the stiffness of all vanes together on a launcher of this half width [N/m], either way: a vane's own, and
+/// what its energy, pressed in as far as it is high, makes of the fading toward the ends of the launcher.
+inline double vane_stiffness(const kernel::VaneConstants<double>& vanes, int count, double half_width) {
+  double sum = 0.0;
+  for (int i = 0; i < count; ++i) {
+    if (vanes.down[i] > 0.0) {
+      const double deepest = vanes.height * vanes.down[i];
+      const double work =
+          vanes.fold_energy * (std::sqrt(1.0 + vanes.inverse_fold * deepest * vanes.inverse_fold * deepest) - 1.0);
+      // A vane that passes the edge's height beyond its ends is not felt.
+      constexpr double farthest_aside = 0.02;
+      const double tangent = std::fmin(std::fabs(vanes.tangent[i]), (half_width + farthest_aside) / vanes.radius);
+      sum += vanes.stiffness + 8.0 * work / (half_width * half_width) * (1.0 + tangent * tangent);
+    }
+  }
+  return sum;
+}
+
 /// Of all parts: those of the bow, the arrow with the string's lump, the rest with its arm and cord.
 template <int Links>
 PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<double, Links>& c,
@@ -310,6 +329,9 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   const double tail = kernel::modal_sum(topology.modes, arrow.nock_shape, arrow.nock_shape);  // 1 over its mass
   all.launcher = {rest.k * (tail + on_riser), rest.c * (tail + on_riser), "rest.vertical_stiffness",
                   "rest.vertical_damping"};
+  all.vanes = vane_stiffness(c.vanes, topology.vanes, rest.half_width) *
+              (tail + std::fmax(on_riser, aside) +
+               (kernel::has_arm(topology.rest) ? rest.arm_length * rest.arm_length / rest.arm_inertia : 0.0));
   add(0, rest.k * on_riser, "rest.vertical_stiffness");
   add(1, rest.c * on_riser, "rest.vertical_damping");
   add(2, rest.k_lateral * aside, "rest.lateral_stiffness");

@@ -15,7 +15,6 @@ struct LaneStart {
   const double* q = nullptr;  // at full draw, those of the chain last
   const double* v = nullptr;  // as the release lets them go
   const kernel::RunDirections<double>* run_directions = nullptr;
-  Vanes<double> vanes;
   double step = 0.0;                           // [s]
   const kernel::StringChain* chain = nullptr;  // of a launch alone with its string in pieces
 };

@@ -78,12 +78,6 @@ Energy energy_at(const Release<Links>& r, double attached, const double* q, cons
   return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
 }
 
-inline Vanes<double> vanes_of(const Arrow& arrow) {
-  const Fletching& vanes = arrow.fletching;
-  return {vanes.distance - 0.5 * vanes.length, vanes.distance + 0.5 * vanes.length,
-          vanes.count > 0 ? vanes.height : 0.0};
-}
-
 /// The state that a launch starts from.
 template <int Links>
 Snapshot<Links> at_full_draw(const Release<Links>& r) {
@@ -127,7 +121,10 @@ inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event
   if (e.fletching_gap < none) {
     rest.fletching_clearance = e.fletching_gap;
   }
-  rest.fletching_contact = e.fletching_gap < 0.0;
+  rest.fletching_contact = e.fletching_gap < 0.0 || e.vane_force > 0.0;
+  if (e.vane_force > 0.0) {
+    rest.vane_strike = VaneStrike{e.vane_time, e.vane_force, e.vane_impulse_up, e.vane_impulse_aside, e.vane_depth};
+  }
   for (const Event& event : events) {
     if (event.kind == EventKind::drop_started && !rest.drop_start) {
       rest.drop_start = event.time;

@@ -12,12 +12,11 @@ namespace nockwise::detail {
 template <int Links, class Method = ChosenMethod>
 class SingleLaunch {
  public:
-  SingleLaunch(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes = {})
-      : SingleLaunch(release, options, vanes, Method(options)) {}
-  SingleLaunch(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes, Method method)
+  SingleLaunch(const Release<Links>& release, const LaunchOptions& options)
+      : SingleLaunch(release, options, Method(options)) {}
+  SingleLaunch(const Release<Links>& release, const LaunchOptions& options, Method method)
       : release_(release),
         options_(options),
-        vanes_(vanes),
         method_(std::move(method)),
         start_(at_full_draw(release)),
         tracer_(release, options) {}
@@ -53,7 +52,6 @@ class SingleLaunch {
     start.q = start_.q;
     start.v = start_.v;
     start.run_directions = &release_.run_directions;
-    start.vanes = vanes_;
     start.step = options_.step;
     return true;
   }
@@ -72,7 +70,6 @@ class SingleLaunch {
 
   const Release<Links>& release_;
   const LaunchOptions& options_;
-  Vanes<double> vanes_;
   Method method_;
   Snapshot<Links> start_;
   Tracer<Links> tracer_;
@@ -82,12 +79,11 @@ class SingleLaunch {
 };
 
 template <int Links>
-Launch launch_alone(const Release<Links>& release, const LaunchOptions& options, const Vanes<double>& vanes) {
-  return SingleLaunch<Links>(release, options, vanes).run();
+Launch launch_alone(const Release<Links>& release, const LaunchOptions& options) {
+  return SingleLaunch<Links>(release, options).run();
 }
 
 // For the sources lib/launch/links_*.cpp.
-#define NOCKWISE_LAUNCH_ALONE(links) \
-  template Launch launch_alone(const Release<links>&, const LaunchOptions&, const Vanes<double>&);
+#define NOCKWISE_LAUNCH_ALONE(links) template Launch launch_alone(const Release<links>&, const LaunchOptions&);
 
 }  // namespace nockwise::detail

@@ -48,6 +48,8 @@ class PlanCosts {
       group = timing_is_off_ ? 1.2 : 3.0;  // where it was known it has been set before: this is a deliberate bias
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, which the archer feels
+    } else if (a.name == "vanes.height") {
+      group = 4.0;  // as another arrow
     } else if (a.needs_press || a.group == AdjustmentGroup::height) {
       group = 1.2;  // nock and rest together are two visits, and peep and sight with them
     }

@@ -32,6 +32,8 @@ std::string reason_for(const Adjustment& a, bool sets_timing) {
       return "geometry of the limbs";
     case AdjustmentGroup::timing:
       return "the rest must neither hold the arrow too long nor drop it too soon";
+    case AdjustmentGroup::clearance:
+      return "a vane that strikes makes every other step guesswork";
     case AdjustmentGroup::height:
       return "moves the arrow against the string's middle without changing its angle";
     case AdjustmentGroup::nocking_point:

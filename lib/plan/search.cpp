@@ -56,10 +56,19 @@ class Search : private PlanCosts {
   }
 
  private:
+  /// What gives vanes room has no part in a plan for a bow whose vanes have it.
+  [[nodiscard]] bool vanes_have_room() const {
+    constexpr double room = 0.001;  // [m]
+    const PlausibleBow& bow = problem_.bows.front();
+    const Shot shot =
+        shoot(bow.bow, {.distance = problem_.distance, .statics = false, .stop = problem_.execution.stop});
+    return !shot.flew || shot.value[Output::fletching_clearance] > room;
+  }
   void choose_candidates() {
+    const bool room = vanes_have_room();
     for (const Adjustment& each : adjustments(problem_.bows.front().bow)) {
       if (each.plannable && (problem_.arrow_steps || each.group != AdjustmentGroup::arrow) &&
-          (problem_.press || !each.needs_press)) {
+          (!room || each.group != AdjustmentGroup::clearance) && (problem_.press || !each.needs_press)) {
         candidates_.push_back(each);
       }
     }
@@ -320,8 +329,7 @@ class Search : private PlanCosts {
     if (!solution_.reached && clean_but_striking_) {
       solution_.obstacles.emplace_back(
           "Clearance: there are moves that take the tear away, but they drive the vanes into the rest or a cable. "
-          "Lower "
-          "vanes, a nock turned so that no vane points there, or another rest come first");
+          "Lower vanes, a nock turned so that no vane points there, or another rest come first");
     } else if (!solution_.reached && strikes(end_.front(), {})) {
       solution_.obstacles.emplace_back("Clearance: the vanes strike the rest or a cable, and that comes before tuning");
     }

@@ -40,6 +40,8 @@ constexpr std::string_view counted = "counted or chosen";
 constexpr std::string_view swung = "nobody swings it; estimated from its shape";
 constexpr std::string_view lossy = "hardly ever measured";
 constexpr std::string_view hand = "hands differ, and the same hand from day to day";
+constexpr std::string_view strikes_alone =
+    "only a vane that strikes feels it, and no hole of such a shot is to be tuned by";
 constexpr std::string_view ruler = "a ruler or a bow square tells";
 
 // clang-format off: a table
@@ -161,6 +163,10 @@ constexpr std::array rows{
     Row{"arrow.fletching.distance", measured, absolute(0.001), 0.0, "", ruler},
     Row{"arrow.fletching.normal_force_slope", typical, relative(0.25), 0.0, "",
         "vanes differ in profile and stiffness, and wings so short are known no better"},
+    Row{"arrow.fletching.clocking", exact, {}, 0.0, "", strikes_alone},
+    Row{"arrow.fletching.edge_stiffness", exact, {}, 0.0, "", strikes_alone},
+    Row{"arrow.fletching.folding_force", exact, {}, 0.0, "", strikes_alone},
+    Row{"arrow.fletching.friction", exact, {}, 0.0, "", strikes_alone},
     //
     Row{"rest.position_x", measured, absolute(0.001), 0.0, "", ruler},
     Row{"rest.height", measured, absolute(0.0005), 0.0, "", ruler},
@@ -171,8 +177,10 @@ constexpr std::array rows{
     Row{"rest.lateral_damping", typical, relative(0.5), 0.0, "rest_damping", lossy},
     Row{"rest.cradle_depth", typical, relative(0.2), 0.0, "",
         "where the shaft is free of the cradle is seldom measured"},
+    Row{"rest.blade_width", exact, {}, 0.0, "", strikes_alone},
     //
     Row{"rest.arm.length", measured, absolute(0.001), 0.0, "", ruler},
+    Row{"rest.arm.launcher_width", exact, {}, 0.0, "", strikes_alone},
     Row{"rest.arm.inertia", typical, relative(0.3), 0.0, "", swung},
     Row{"rest.arm.up_angle", typical, absolute(0.03), 0.0, "", "seldom measured"},
     Row{"rest.arm.down_angle", typical, absolute(0.03), 0.0, "", "seldom measured"},

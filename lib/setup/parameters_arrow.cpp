@@ -82,6 +82,15 @@ void add_fletching(Section<Fletching> vanes) {
                "Distance of the middle of the vanes from the groove of the nock.");
   vanes.number(&Fletching::normal_force_slope, "normal_force_slope", force_slope,
                "Normal-force coefficient of the vanes per radian of angle of attack, on their planform area.");
+  vanes.number(&Fletching::clocking, "clocking", {Quantity::angle, "deg", -3.2, 3.2}, lateral,
+               "How far the odd vane is turned about the shaft from straight up, positive to the archer's right, which is "
+               "clockwise as the archer sees it.");
+  vanes.number(&Fletching::edge_stiffness, "edge_stiffness", {Quantity::stiffness, "N/m", 1.0, 1.0e5},
+               "Stiffness of a vane whose edge is pressed toward the shaft.");
+  vanes.number(&Fletching::folding_force, "folding_force", {Quantity::force, "N", 0.01, 100.0},
+               "Force on its edge at which a vane folds, and which it then hardly exceeds.");
+  vanes.number(&Fletching::friction, "friction", {Quantity::dimensionless, "", 0.0, 2.0},
+               "Coefficient of friction of a vane that slides along what it strikes.");
 }
 
 void add_rest(Section<Rest> rest) {
@@ -109,11 +118,15 @@ void add_rest(Section<Rest> rest) {
               "Damping of the launcher's cradle sideways, while it supports the shaft.");
   rest.number(&Rest::cradle_depth, "cradle_depth", {Quantity::length, "mm", 1.0e-5, 0.05},
               "Height that the shaft must rise off the launcher to be free of its cradle sideways.");
+  rest.number(&Rest::blade_width, "blade_width", {Quantity::length, "mm", 1.0e-3, 0.1},
+              "Width across the shaft of a blade, or of a capture's lower support, which vanes may strike.");
 }
 
 void add_arm(Section<RestArm> arm) {
   arm.number(&RestArm::length, "length", {Quantity::length, "mm", 0.005, 0.15},
              "Distance from the arm's pivot to where the launcher supports the shaft.");
+  arm.number(&RestArm::launcher_width, "launcher_width", {Quantity::length, "mm", 1.0e-3, 0.1},
+             "Width across the shaft of a drop-away's launcher, which vanes may strike.");
   arm.number(&RestArm::inertia, "inertia", {Quantity::inertia, "kg·cm²", 1.0e-8, 1.0e-2},
              "Moment of inertia of the arm and all that turns with it, about its pivot.");
   arm.number(&RestArm::up_angle, "up_angle", arm_angle,

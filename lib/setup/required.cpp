@@ -20,6 +20,7 @@ bool has_rest(const Setup& setup) { return setup.rest.kind != RestKind::none; }
 bool has_arm(const Setup& setup) {
   return setup.rest.kind == RestKind::limb_driven || setup.rest.kind == RestKind::cable_driven;
 }
+bool is_fixed(const Setup& setup) { return has_rest(setup) && !has_arm(setup); }
 bool has_vanes(const Setup& setup) { return setup.arrow.fletching.count > 0; }
 bool flexes(const Setup& setup) {
   return setup.riser.upper_end_compliance > 0.0 || setup.riser.lower_end_compliance > 0.0;
@@ -53,6 +54,7 @@ constexpr std::array uses{
     Use{"rest.vertical_", has_rest},
     Use{"rest.lateral_", has_rest},
     Use{"rest.cradle_depth", has_rest},
+    Use{"rest.blade_width", is_fixed},
     Use{"rest.arm.", has_arm},
 };
 

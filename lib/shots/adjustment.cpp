@@ -75,6 +75,8 @@ std::string amount_text(double value, TradeUnit unit) {
       return decimal(value, 3) + " mrad per N·m";
     case TradeUnit::feet_per_second:
       return decimal(value, 1) + " ft/s";
+    case TradeUnit::degree:
+      return decimal(value, 0) + " degrees";
   }
   return "";
 }
@@ -134,6 +136,8 @@ const char* name_of(AdjustmentGroup group) {
       return "geometry";
     case AdjustmentGroup::timing:
       return "timing";
+    case AdjustmentGroup::clearance:
+      return "clearance";
     case AdjustmentGroup::height:
       return "height";
     case AdjustmentGroup::nocking_point:

@@ -4,6 +4,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <numbers>
 
 namespace nockwise::detail {
 
@@ -214,6 +215,36 @@ void add_arrow(const Setup& setup, AdjustmentList& list) {
   suspect(spine, 0.5, "half a spine class: shafts of a batch, and charts, agree no better");
 }
 
+void add_clearance(const Setup& setup, AdjustmentList& list) {
+  if (setup.arrow.fletching.count == 0 || setup.rest.kind == RestKind::none) {
+    return;
+  }
+  constexpr double degree = std::numbers::pi / 180.0;
+  Adjustment& turn =
+      list.add("vanes.clocking", "turn of the nock", AdjustmentGroup::clearance, TradeUnit::degree, 30.0,
+               {{"arrow.fletching.clocking", 30.0 * degree}},
+               {"turn the nock so that the vanes stand {} farther clockwise, as the archer sees them",
+                "turn the nock so that the vanes stand {} farther counter-clockwise, as the archer sees them",
+                "the nock is turned so that the vanes stand {} too far clockwise, as the archer sees them",
+                "the nock is turned so that the vanes stand {} too far counter-clockwise, as the archer sees them"});
+  set_cost_and_limits(turn, 5.0, 2.0, {"marks of the vanes on rest and cables", "every other arrow's nock"},
+                      "60 degrees, at which three vanes stand upside down");
+  suspect_at_last(turn, 1.0,
+                  "30 degrees: a nock is pressed in by eye and turns in its bushing, and some are indexed for another "
+                  "rest; it matters only where a vane strikes");
+  turn.caution = {CautionKind::vane_strikes_rest,
+                  "See with powder or lipstick on the vanes that they clear the rest and the cables afterwards; a nock "
+                  "that turns by itself is worn and belongs in the bin."};
+  Adjustment& lower = list.add("vanes.height", "height of the vanes", AdjustmentGroup::clearance, TradeUnit::inch,
+                               1.0 / 16.0, {{"arrow.fletching.height", sixteenth}},
+                               {"use vanes {} higher", "use vanes {} lower", "the vanes are {} higher than stated",
+                                "the vanes are {} lower than stated"});
+  set_cost_and_limits(lower, 60.0, 2.0, {"how the vanes steer the arrow", "arrow mass"},
+                      "an eighth of an inch, and vanes that still steer the points that are shot");
+  lower.most_steps = 0.0;
+  lower.least_steps = -std::min(2.0, std::floor(setup.arrow.fletching.height / sixteenth - 1.0));
+}
+
 void add_technique(AdjustmentList& list) {
   Adjustment& torque = list.add("grip.torque", "torque of the hand on the grip", AdjustmentGroup::technique,
                                 TradeUnit::newton_metre, 0.1, {{"hold.grip_torque", 0.1}},
@@ -246,6 +277,7 @@ void add_arrow_adjustments(const Setup& setup, AdjustmentList& list) {
   add_yokes(setup, list);
   add_shims(list);
   add_arrow(setup, list);
+  add_clearance(setup, list);
   add_technique(list);
 }
 

@@ -85,6 +85,12 @@ const std::array<OutputRow, output_count>& table() {
       {{rest_up_before_wall, "rest_up_before_wall", "rest up before the wall", Quantity::length, "in", true,
         "draw from where a drop-away's arm comes fully up to the touch of the first stop; 0: not up before it"},
        Source::draw_cycle, nockwise::rest_up_before_wall},
+      {{vane_marks, "vane_marks", "marks on the vanes", Quantity::length, "in", true,
+        "from a vane's edge to where the marks of the launcher on it end; 0: the vanes clear"},
+       Source::launch, [](Results& r) {
+         const auto& strike = r.launch().rest.vane_strike;
+         return strike ? strike->depth : 0.0;
+       }},
   }};
   return rows;
 }

@@ -64,7 +64,6 @@ class SweepWorker {
                release.q.data(),
                release.v.data(),
                &release.run_directions,
-               vanes_of(sample->model->setup().arrow),
                sample->step};
       return true;
     }

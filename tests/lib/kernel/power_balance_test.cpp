@@ -158,6 +158,31 @@ TEST(PowerBalance, EveryDamperDissipates) {
   }
 }
 
+/// Friction of a vane takes what its force times its sliding is.
+TEST(PowerBalance, VanesThatRubLoseTheirForceTimesTheirWay) {
+  unsigned seed = 5000;
+  for (const RestKind rest : {RestKind::blade, RestKind::capture, RestKind::limb_driven, RestKind::cable_driven}) {
+    const Kinds kinds{.rest = rest, .attached = false, .vanes_strike = true};
+    with_mechanism(kinds, ++seed, [&](auto m) {
+      m.c.vanes.friction = 0.3;
+      detail::Coordinates a{};
+      const double press = m.accelerate(a).rest.vanes.press;
+      double power = 0.0;
+      double scale = 0.0;
+      for (std::size_t part = 0; part < 7; ++part) {
+        const double own = slope_of(1e-6, [&](double t) { return values(later(m, a, t).energy())[part]; });
+        power += own;
+        scale += std::fabs(own);
+      }
+      detail::Coordinates ignored{};
+      const double sliding = slope_of(1e-6, [&](double t) { return later(m, a, t).accelerate(ignored).rest.reach; });
+      const double lost = 0.3 * press * sliding * sliding / std::hypot(sliding, 0.1);
+      EXPECT_GT(lost, 0.05) << kinds;
+      EXPECT_NEAR(power, -lost, 2e-8 * scale + 1e-6) << kinds;
+    });
+  }
+}
+
 TEST(PowerBalance, StatesLoadEverything) {
   unsigned seed = 0;
   for (const Kinds& kinds : all_kinds()) {
@@ -172,6 +197,7 @@ TEST(PowerBalance, StatesLoadEverything) {
       EXPECT_EQ(d.rest.contact > 0.5, kinds.rest != RestKind::none)
           << kinds << " " << d.rest.gap << " " << d.rest.reach;
       EXPECT_EQ(d.rest.cord_tension > 1.0, kernel::has_arm(kinds.rest)) << kinds;
+      EXPECT_EQ(d.rest.vanes.press > 0.1, kinds.vanes_strike) << kinds;
     });
   }
 }

@@ -24,13 +24,15 @@ struct Kinds {
   bool lower_flexes = false;
   Side cord = Side::lower;
   bool attached = true;
+  bool vanes_strike = false;
 };
 
 inline std::ostream& operator<<(std::ostream& out, const Kinds& k) {
   return out << "rest " << static_cast<int>(k.rest) << ", stop " << static_cast<int>(k.stop) << ", cables "
              << static_cast<int>(k.upper_cable) << static_cast<int>(k.lower_cable) << ", segments " << k.segments
              << ", riser ends " << k.upper_flexes << k.lower_flexes << ", cord " << static_cast<int>(k.cord)
-             << (k.attached ? ", attached" : ", free");
+             << (k.attached ? ", attached" : ", free")
+             << (k.vanes_strike ? ", vanes on the launcher" : "");
 }
 
 inline std::vector<Kinds> all_kinds() {
@@ -53,6 +55,9 @@ inline std::vector<Kinds> all_kinds() {
         }
       }
     }
+  }
+  for (const RestKind rest : {RestKind::blade, RestKind::capture, RestKind::limb_driven, RestKind::cable_driven}) {
+    rows.push_back({.rest = rest, .attached = false, .vanes_strike = true});
   }
   return rows;
 }
@@ -92,6 +97,13 @@ inline Setup undamped_setup(const Kinds& kinds) {
   s.rest.arm.damping = s.rest.arm.stop_damping = s.rest.arm.cord_damping = 0.0;
   s.rest.arm.cord_side = kinds.cord;
   s.rest.arm.cord_attachment = kinds.rest == RestKind::limb_driven ? 0.19 : 0.3;
+  s.arrow.fletching.friction = 0.0;
+  if (kinds.vanes_strike) {
+    s.rest.blade_width = s.rest.arm.launcher_width = 0.1;
+    s.arrow.fletching.length = 0.12;
+    s.arrow.fletching.distance = 0.065;
+    s.arrow.fletching.clocking = 0.3;
+  }
   return s;
 }
 
@@ -107,9 +119,12 @@ struct Mechanism {
   std::vector<int> coordinates;  // the independent ones
 
   Mechanism(const detail::ModelData& data, const kernel::Constants<double, Links>& constants, double hold,
-            unsigned seed)
+            unsigned seed, bool vanes_strike = false)
       : c(constants), topology(data.topology), attached(hold), random_(seed) {
     draw_state();
+    if (vanes_strike) {
+      at(L::arrow_x) = between(-0.04, -0.01);
+    }
     detail::Statics<Links> statics(c, topology);
     statics.settle(q);
     run_directions = statics.run_directions();
@@ -294,7 +309,7 @@ template <class Function>
 void with_mechanism(const Kinds& kinds, unsigned seed, Function&& function) {
   const auto data = detail::compile(undamped_setup(kinds));
   detail::with_constants(*data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
-    function(Mechanism<Links>(*data, c, kinds.attached ? 1.0 : 0.0, seed));
+    function(Mechanism<Links>(*data, c, kinds.attached ? 1.0 : 0.0, seed, kinds.vanes_strike));
   });
 }
 
