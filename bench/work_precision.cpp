@@ -67,9 +67,7 @@ struct Bench {
   }
 
   /// By one of the library's methods.
-  [[nodiscard]] Launch shoot(const LaunchOptions& options) const {
-    return detail::launch_alone(release, options);
-  }
+  [[nodiscard]] Launch shoot(const LaunchOptions& options) const { return detail::launch_alone(release, options); }
   template <class Method>
   [[nodiscard]] Launch shoot(const Method& method) const {
     using Other = detail::OtherMethod<Method>;

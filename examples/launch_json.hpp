@@ -184,6 +184,13 @@ inline nlohmann::json launch_json(const nockwise::Launch& l) {
                         {"shaft_clearance", optional_json(l.rest.shaft_clearance)},
                         {"fletching_clearance", optional_json(l.rest.fletching_clearance)},
                         {"fletching_contact", l.rest.fletching_contact}}}};
+  if (const auto& strike = l.rest.vane_strike) {
+    json["rest"]["vane_strike"] = {{"time", strike->time},
+                                   {"largest_force", strike->largest_force},
+                                   {"impulse_up", strike->impulse_up},
+                                   {"impulse_right", strike->impulse_right},
+                                   {"depth", strike->depth}};
+  }
   if (!l.trace.time.empty()) {
     json["trace"] = trace_json(l.trace);
   }

@@ -113,9 +113,9 @@ inline void report_rest(Report& r, const nockwise::Model& model, const nockwise:
   }
   r.milliseconds("carries the shaft until", rest.last_contact);
   r.length("closest to the shaft after that", rest.shaft_clearance, 3);
-  r.length("closest to the tip of a vane", rest.fletching_clearance, 3);
+  r.length("closest to a vane", rest.fletching_clearance, 3);
   r.length("a vane's tip to the nearest cable", launch.cable_clearance, 3);
-  r.text("a vane toward the rest would strike", rest.fletching_contact ? "yes" : "no");
+  r.text("a vane strikes the rest", rest.fletching_contact ? "yes" : "no");
 }
 
 /// `assumed` is what the setup's file does not give.

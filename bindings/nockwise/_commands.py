@@ -190,6 +190,11 @@ def shoot(options: argparse.Namespace) -> int:
     lines += _rows(shot, "exit_speed efficiency exit_time full_draw_force nock_travel_y nock_travel_z cable_clearance")
     lines += ["events:", *(f"  {_describe.in_words(e.time, 's'):<24} {e.kind.replace('_', ' ')}" for e in shot.events)]
     lines += ["rest:", *_rows(shot.rest, "last_contact largest_force shaft_clearance fletching_clearance")]
+    if shot.rest.vane_strike is not None:
+        lines += [
+            "vanes strike the rest:",
+            *_rows(shot.rest.vane_strike, "time largest_force impulse_up impulse_right depth"),
+        ]
     clean = shot.ended_by == "arrow_clear"
     if clean:
         tear = _core.paper_tear(model, shot, distance=distance)

@@ -1730,6 +1730,34 @@ class ArrowState:
 
 
 @final
+class VaneStrike:
+    """What vanes that struck the launcher met there, all of them together."""
+
+    @property
+    def time(self) -> float:
+        """of the largest force [s]"""
+    @property
+    def largest_force(self) -> float:
+        """on their edges [N]"""
+    @property
+    def impulse_up(self) -> float:
+        """on the shaft, upward [N·s]"""
+    @property
+    def impulse_right(self) -> float:
+        """on the shaft, to the archer's right [N·s]"""
+    @property
+    def depth(self) -> float:
+        """how far the vane that was pressed in farthest had to give way [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> VaneStrike: ...
+    def __deepcopy__(self, memo: object) -> VaneStrike: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
 class RestReport:
     """What the rest did."""
 
@@ -1753,10 +1781,13 @@ class RestReport:
         """Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact."""
     @property
     def fletching_clearance(self) -> float | None:
-        """Smallest gap less the vanes' height while the vanes pass [m]; negative: they can strike; none if they did not pass."""
+        """Smallest distance between the launcher's edge and the vanes, as the nock is turned, while they pass [m]; negative: by how much one has to give way; none if they did not pass."""
     @property
     def fletching_contact(self) -> bool:
-        """a vane that points at the launcher would strike it"""
+        """a vane strikes the launcher"""
+    @property
+    def vane_strike(self) -> VaneStrike | None:
+        """none where all clear"""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> RestReport: ...
@@ -2520,7 +2551,7 @@ class Shot:
         """zero unless it flew"""
     @property
     def vane_strike(self) -> bool:
-        """a vane that points at the launcher would strike it"""
+        """a vane strikes the launcher"""
     @property
     def cautions(self) -> tuple[Caution, ...]:
         """cautions"""
@@ -4794,7 +4825,7 @@ class Group:
         """of these: could not be shot, or did not arrive; left out above"""
     @property
     def touches(self) -> int:
-        """of these: a vane would strike the launcher or a cable"""
+        """of these: a vane strikes the launcher, or would strike a cable"""
     @property
     def mean_up(self) -> float:
         """middle of the group [m]"""

@@ -14,6 +14,7 @@ void bind_results(py::module_& module) {
   bind_struct<Event>(module);
   bind_struct<Energy>(module).def_property_readonly("total", &Energy::total, "Sum of all [J].");
   bind_struct<ArrowState>(module);
+  bind_struct<VaneStrike>(module);
   bind_struct<RestReport>(module);
   auto trace = bind_struct<Trace>(module);
   // The arrow's shape is stored in rows: samples × nodes.

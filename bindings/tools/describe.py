@@ -34,6 +34,7 @@ BOUND = [
     "Event",
     "Energy",
     "ArrowState",
+    "VaneStrike",
     "RestReport",
     "Trace",
     "Launch",

@@ -88,7 +88,7 @@ struct ArrowState {
   std::vector<double> y, z, velocity_y_nodes, velocity_z_nodes;  ///< per node, nock first [m, m/s]
 };
 
-/// What vanes that struck the launcher met there, all of them together.
+/// What vanes met that struck the launcher, or the cables, all of them together.
 struct VaneStrike {
   double time = 0.0;           ///< of the largest force [s]
   double largest_force = 0.0;  ///< on their edges [N]
@@ -106,8 +106,8 @@ struct RestReport {
   double cord_force = 0.0;             ///< tension of a drop-away's cord at full draw [N]; 0: slack, or none
   /// Smallest gap between launcher and shaft after the last contact [m]; none if the launch ended in contact.
   std::optional<double> shaft_clearance;
-  /// Smallest distance between the launcher's edge and the vanes, as the nock is turned, while they pass [m]; negative: by
-  /// how much one has to give way; none if they did not pass.
+  /// Smallest distance between the launcher's edge and the vanes, as the nock is turned, while they pass [m]; negative:
+  /// by how much one has to give way; none if they did not pass.
   std::optional<double> fletching_clearance;
   bool fletching_contact = false;         ///< a vane strikes the launcher
   std::optional<VaneStrike> vane_strike;  ///< none where all clear
@@ -141,6 +141,7 @@ struct Launch {
   std::optional<double> late_stop_gap;  ///< of the other half when the first stop touched [m]; none if it has no stop
   /// Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; none where no cable passes.
   std::optional<double> cable_clearance;
+  std::optional<VaneStrike> cable_strike;  ///< of vanes against the cables as they pass them; none where all clear
   double exit_time = 0.0;             ///< nock leaves the string [s]; with all that follows from it 0 if it did not
   double exit_speed = 0.0;            ///< mass centre at that moment [m/s]
   double efficiency = 0.0;            ///< kinetic energy of the arrow's advance / stored energy [fraction]

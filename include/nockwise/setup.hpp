@@ -229,7 +229,7 @@ struct Rest {
   double lateral_stiffness = 2000.0;   ///< [N/m] 1 to 1e7: of the cradle sideways, while it carries the shaft
   double lateral_damping = 1.0;        ///< [N·s/m] 0 to 1000: of the cradle sideways, while it carries the shaft
   double cradle_depth = 0.003;         ///< [m] 1e-5 to 0.05: rise of the shaft off the launcher that frees it sideways
-  double blade_width = 0.006;          ///< [m] 0.001 to 0.1: of a blade, or of a capture's lower support, across the shaft
+  double blade_width = 0.004;  ///< [m] 0.001 to 0.1: of a blade, or of a capture's lower support, across the shaft
   RestArm arm;
   bool operator==(const Rest&) const = default;
 };

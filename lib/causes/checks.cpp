@@ -152,10 +152,11 @@ void add_measurements(const Case& observed, CheckList& list) {
 
 void add_marks(const CaseModel& model, CheckList& list) {
   if (model.vanes_strike()) {
-    list.measure("vane_marks",
-                 "Dust the vanes and the launcher with powder, or draw lipstick along the edges of the vanes, and shoot the "
-                 "bow as found: are there marks on rest, cables or vanes, and how far from a vane's edge do they reach?",
-                 5.0, {{"vane_marks", 0.0, 0.002}});
+    list.measure(
+        "vane_marks",
+        "Dust the vanes and the launcher with powder, or draw lipstick along the edges of the vanes, and shoot the "
+        "bow as found: are there marks on rest, cables or vanes, and how far from a vane's edge do they reach?",
+        5.0, {{"vane_marks", 0.0, 0.002}});
   }
 }
 

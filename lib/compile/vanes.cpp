@@ -28,6 +28,7 @@ kernel::VaneConstants<double> compile_vanes(const Setup& setup) {
     const double turn = vanes.clocking + 2.0 * std::numbers::pi * (i - (count - 1) / 2) / count;
     constexpr double level = 0.02;  // a vane that points down less would have to be 50 radii high to strike
     c.down[i] = std::min(-std::cos(turn), 1.0);
+    c.right[i] = std::sin(turn);
     c.root[i] = c.radius * (c.down[i] - 1.0);
     c.tangent[i] = c.down[i] > level ? std::sin(turn) / c.down[i] : 0.0;
   }

@@ -127,7 +127,7 @@ Strike Shooter::strike(const Model& model, const Launch& launch, const ShotError
   const Arrival arrival = fly_to(model, launch, distance_, sight_, conditions, flight_with_errors(sources_, errors));
   strike.up = arrival.up;
   strike.right = arrival.right;
-  strike.touches = launch.rest.fletching_contact || launch.cable_clearance.value_or(1.0) < 0.0;
+  strike.touches = launch.rest.fletching_contact || launch.cable_strike || launch.cable_clearance.value_or(1.0) < 0.0;
   return strike;
 }
 

@@ -19,9 +19,10 @@ inline constexpr int max_links = 5;  // four limb segments and a flexing riser e
 
 /// Discrete choices; uniform over the lanes of a pack.
 struct Topology {
-  int nodes = 24;  // along the shaft
-  int modes = 8;   // of the arrow in each plane, the two rigid ones included
-  int vanes = 0;   // that could strike anything
+  int nodes = 24;              // along the shaft
+  int modes = 8;               // of the arrow in each plane, the two rigid ones included
+  int vanes = 0;               // that could strike anything
+  bool cables_beside = false;  // so near that a vane may strike one as it passes
   CableEnd cable_end[2] = {CableEnd::yoke, CableEnd::yoke};
   StopKind stop[2] = {StopKind::limb, StopKind::limb};
   RestKind rest = RestKind::blade;
@@ -133,6 +134,14 @@ struct VaneConstants {
   S down[max_vanes];     // downward part of its direction
   S root[max_vanes];     // by how much its root stands higher than the shaft's underside, negative [m]
   S tangent[max_vanes];  // its way to the right over its way down
+  S right[max_vanes];    // rightward part of its direction
+};
+
+/// Where each cable stands beside the arrow as that leaves: an upright line in the riser's frame.
+template <class S>
+struct CablePassConstants {
+  S x[2], height[2], z[2];  // [m]
+  S side[2];                // of the shaft on which it stands: 1 right, −1 left
 };
 
 template <class S>
@@ -168,6 +177,7 @@ struct Constants {
   ArrowConstants<S> arrow;
   RestConstants<S> rest;
   VaneConstants<S> vanes;
+  CablePassConstants<S> passes;
   S gravity;
 };
 

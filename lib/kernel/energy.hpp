@@ -207,6 +207,14 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
                    parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
   rest_energy(c, topology.rest, rest_at(c, topology, q, v, lateral, w), q[L::rest_arm], v[L::rest_arm], parts);
+  if (topology.cables_beside) {
+    const GripMotion<double> still{grip, {0.0, 0.0}, 0.0, {lateral.place, {}}};
+    double ignored[max_modes] = {};
+    ContactLoads<double> loads;
+    parts.contacts += add_cable_strikes(c.passes, c.arrow, c.vanes, topology, w.riser, still, q[L::arrow_x], 0.0,
+                                        ShaftModes<double>{n, q + L{n}.arrow_z(), v + L{n}.arrow_z(), ignored}, loads)
+                          .loads.energy;
+  }
   hand_energy<Links>(c.hand, q, parts);
   return parts;
 }

@@ -152,6 +152,35 @@ struct Launcher {
   S aside, aside_rate;
 };
 
+/// A point of the riser at `local` in its own frame and `z` aside that an arm, turning at `arm_rate`, moves by
+/// `local_by_arm`.
+template <class S>
+Launcher<S> riser_point(Vector2<S> local, Vector2<S> local_by_arm, S z, const RiserMotion<S>& riser,
+                        const GripMotion<S>& grip, S arm_rate) {
+  const auto& [state, rate] = grip.lateral;
+  const Tilt<S> tilt{state.roll, state.yaw};
+  Launcher<S> l;
+  l.own = turned(riser.cosine, riser.sine, local);
+  const Vector2<S> own_by_arm = turned(riser.cosine, riser.sine, local_by_arm);
+  const Vector2<S> own_by_pitch = quarter_turn(l.own);
+  l.rise_by_arm = tilt.rise(own_by_arm);
+  l.rise_by_pitch = tilt.rise(own_by_pitch);
+  // r + (ψ, −ρ)(z + w/2): the tilt moves what stands aside.
+  const S rise = tilt.rise(l.own);
+  const S out = z + S(0.5) * rise;
+  l.tip = l.own - tilt.inward(out);
+  l.by_arm = own_by_arm - tilt.inward(S(0.5) * l.rise_by_arm);
+  l.by_pitch = own_by_pitch - tilt.inward(S(0.5) * l.rise_by_pitch);
+  l.by_roll = Vector2<S>{S(0.0), -out} - tilt.inward(S(0.5) * l.own.y);
+  l.by_yaw = Vector2<S>{out, S(0.0)} + tilt.inward(S(0.5) * l.own.x);
+  l.place = grip.place + l.tip;
+  l.rate = grip.rate + grip.pitch_rate * l.by_pitch + arm_rate * l.by_arm + rate.roll * l.by_roll + rate.yaw * l.by_yaw;
+  l.aside = state.z + z + rise;
+  l.aside_rate =
+      rate.z + grip.pitch_rate * l.rise_by_pitch + arm_rate * l.rise_by_arm + rate.roll * l.own.y - rate.yaw * l.own.x;
+  return l;
+}
+
 template <class S>
 Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMotion<S>& riser,
                      const GripMotion<S>& grip, const ArmMotion<S>& arm) {
@@ -164,28 +193,7 @@ Launcher<S> launcher(const RestConstants<S>& rest, RestKind kind, const RiserMot
     local += rest.arm_length * Vector2<S>{cosine - rest.cosine_up, sine - rest.sine_up};
     local_by_arm = rest.arm_length * Vector2<S>{-sine, cosine};
   }
-  const auto& [state, rate] = grip.lateral;
-  const Tilt<S> tilt{state.roll, state.yaw};
-  Launcher<S> l;
-  l.own = turned(riser.cosine, riser.sine, local);
-  const Vector2<S> own_by_arm = turned(riser.cosine, riser.sine, local_by_arm);
-  const Vector2<S> own_by_pitch = quarter_turn(l.own);
-  l.rise_by_arm = tilt.rise(own_by_arm);
-  l.rise_by_pitch = tilt.rise(own_by_pitch);
-  // r + (ψ, −ρ)(z + w/2): the tilt moves what stands aside.
-  const S rise = tilt.rise(l.own);
-  const S out = rest.z + S(0.5) * rise;
-  l.tip = l.own - tilt.inward(out);
-  l.by_arm = own_by_arm - tilt.inward(S(0.5) * l.rise_by_arm);
-  l.by_pitch = own_by_pitch - tilt.inward(S(0.5) * l.rise_by_pitch);
-  l.by_roll = Vector2<S>{S(0.0), -out} - tilt.inward(S(0.5) * l.own.y);
-  l.by_yaw = Vector2<S>{out, S(0.0)} + tilt.inward(S(0.5) * l.own.x);
-  l.place = grip.place + l.tip;
-  l.rate = grip.rate + grip.pitch_rate * l.by_pitch + arm.rate * l.by_arm + rate.roll * l.by_roll + rate.yaw * l.by_yaw;
-  l.aside = state.z + rest.z + rise;
-  l.aside_rate =
-      rate.z + grip.pitch_rate * l.rise_by_pitch + arm.rate * l.rise_by_arm + rate.roll * l.own.y - rate.yaw * l.own.x;
-  return l;
+  return riser_point(local, local_by_arm, rest.z, riser, grip, arm.rate);
 }
 
 /// The launcher of a bow that stands still with its grip pivot at the origin.
@@ -228,10 +236,25 @@ struct ContactLoads {
   S aside{0.0}, roll{0.0}, yaw{0.0};  // on Z, ρ, ψ
 };
 
-/// Forces of both contacts, and of vanes that strike, on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with gap = y(s) − y_launcher and
-/// s = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it carries it and fades over its
-/// depth as the shaft lifts out; from a capture it cannot lift out. Every force is a potential's or a damper's, so that
-/// sliding does no work of its own; the fading cradle pushes the shaft out.
+/// What a push on the shaft at a point of the riser, up, aside and on the point's way along the shaft, does to arrow
+/// and riser; returns that on an arm which moves the point.
+template <class S>
+S react(const Launcher<S>& at, S up, S aside, S on_reach, ContactLoads<S>& loads) {
+  // On the point in the inertial frame, and on its way aside.
+  const auto on = [&](Vector2<S> tip, S rise) { return on_reach * tip.x - up * tip.y - aside * rise; };
+  loads.arrow_x -= on_reach;
+  loads.riser_force += Vector2<S>{on_reach, -up};
+  loads.riser_moment += on(at.by_pitch, at.rise_by_pitch);
+  loads.aside -= aside;
+  loads.roll += on(at.by_roll, at.own.y);
+  loads.yaw += on(at.by_yaw, -at.own.x);
+  return on(at.by_arm, at.rise_by_arm);
+}
+
+/// Forces of both contacts, and of vanes that strike, on arrow, riser and arm (Eqs. 28, 29, 39): the launcher's, with
+/// gap = y(s) − y_launcher and s = x_launcher − x_nock, and the cradle's, which holds the shaft sideways while it
+/// carries it and fades over its depth as the shaft lifts out; from a capture it cannot lift out. Every force is a
+/// potential's or a damper's, so that sliding does no work of its own; the fading cradle pushes the shaft out.
 template <class S>
 ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S contact_mode, const Launcher<S>& l,
                             const CarriedShaft<S>& shaft, const ShaftModes<S>& y, const ShaftModes<S>& z,
@@ -272,17 +295,48 @@ ContactLoads<S> add_contact(const RestConstants<S>& rest, RestKind kind, S conta
   }
   y.add(shape, up);
   z.add(shape, aside);
-  // On the launcher's tip in the inertial frame, and on its way aside.
-  const auto on = [&](Vector2<S> tip, S rise) { return on_reach * tip.x - up * tip.y - aside * rise; };
   ContactLoads<S> loads;
-  loads.arrow_x = -on_reach;
-  loads.riser_force = {on_reach, -up};
-  loads.riser_moment = on(l.by_pitch, l.rise_by_pitch);
-  loads.aside = -aside;
-  loads.roll = on(l.by_roll, l.own.y);
-  loads.yaw = on(l.by_yaw, -l.own.x);
-  state.arm_moment += on(l.by_arm, l.rise_by_arm);
+  state.arm_moment += react(l, up, aside, on_reach, loads);
   return loads;
+}
+
+/// Vanes against both cables, and where these stand, for reports.
+template <class S>
+struct CableStrikes {
+  VaneLoads<S> loads;  // together
+  S reach[2], gap[2];  // of each cable: ahead of the nock, and to the shaft [m]
+};
+
+/// Forces of the cables on vanes that strike them: on the shaft's modes in the lateral plane and in `loads`, those of
+/// arrow and riser.
+template <class S>
+CableStrikes<S> add_cable_strikes(const CablePassConstants<S>& passes, const ArrowConstants<S>& arrow,
+                                  const VaneConstants<S>& vanes, const Topology& topology, const RiserMotion<S>& riser,
+                                  const GripMotion<S>& grip, S nock_x, S nock_velocity, const ShaftModes<S>& z,
+                                  ContactLoads<S>& loads) {
+  CableStrikes<S> strikes;
+  const Vector2<S> no_arm{S(0.0), S(0.0)};
+  for (int h = 0; h < 2; ++h) {
+    const Launcher<S> at =
+        riser_point(Vector2<S>{passes.x[h], passes.height[h]}, no_arm, passes.z[h], riser, grip, S(0.0));
+    const S reach = at.place.x - nock_x;
+    ShaftWindow<S> window;
+    ShaftPoint<S> beside;
+    find_shaft_point(arrow, topology.nodes, z.count, reach, window, beside);
+    const S apart = at.aside - modal_sum(z.count, beside.shape, z.place);
+    const S gap = passes.side[h] * apart - vanes.radius;
+    const VaneLoads<S> own =
+        vane_loads_by_line(vanes, topology.vanes, passes.side[h], {reach, at.rate.x - nock_velocity, gap, S(0.0)});
+    z.add(beside.shape, own.aside);
+    (void)react(at, S(0.0), own.aside, own.aside * modal_sum(z.count, beside.slope, z.place) + own.along, loads);
+    strikes.loads.aside += own.aside;
+    strikes.loads.press += own.press;
+    strikes.loads.energy += own.energy;
+    strikes.loads.depth = maximum(strikes.loads.depth, own.depth);
+    strikes.reach[h] = reach;
+    strikes.gap[h] = gap;
+  }
+  return strikes;
 }
 
 }  // namespace nockwise::kernel

@@ -19,6 +19,7 @@ struct Diagnostics {
   S string_tension[2], cable_tension[2], cable_stretch[2], stop_gap[2], stop_force[2];
   Vector2<S> nock_force;
   RestState<S> rest;
+  CableStrikes<S> cables;
   S excursion;  // beyond a track's range [rad]
 };
 
@@ -160,8 +161,9 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   const ShaftModes<S> y_modes{n, y, y_rate, y_force};
   const ShaftModes<S> z_modes{n, z, z_rate, z_force};
 
-  // The rest.
+  // Rest and vanes.
   ContactLoads<S> contact;
+  const GripMotion<S> carried_grip{grip, grip_rate, v[L::riser_pitch], lateral};
   if (topology.rest != RestKind::none) {
     ShaftPoint<S> carried;
     const CarriedShaft<S> shaft{q[L::arrow_x], v[L::arrow_x], c.arrow.length, carried, c.vanes, topology.vanes};
@@ -175,10 +177,13 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     if (has_arm(topology.rest)) {
       add_arm_loads(c.rest, topology.rest, arm, d.rest);
     }
-    const Launcher<S> tip =
-        launcher(c.rest, topology.rest, w.riser, GripMotion<S>{grip, grip_rate, v[L::riser_pitch], lateral}, arm);
+    const Launcher<S> tip = launcher(c.rest, topology.rest, w.riser, carried_grip, arm);
     find_shaft_point(c.arrow, topology.nodes, n, tip.place.x - q[L::arrow_x], run_directions.shaft, carried);
     contact = add_contact(c.rest, topology.rest, contact_modes.launcher, tip, shaft, y_modes, z_modes, d.rest);
+  }
+  if (topology.cables_beside) {
+    d.cables = add_cable_strikes(c.passes, c.arrow, c.vanes, topology, w.riser, carried_grip, q[L::arrow_x],
+                                 v[L::arrow_x], z_modes, contact);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 

@@ -8,6 +8,15 @@
 
 namespace nockwise::detail {
 
+/// What vanes met.
+template <class S>
+struct Struck {
+  S force{0.0}, time{0.0};                // largest on their edges [N], and when [s]
+  S depth{0.0};                           // largest that one was pressed in [m]
+  S impulse_up{0.0}, impulse_aside{0.0};  // on the shaft [N·s]
+  S up{0.0}, aside{0.0};                  // at the last step's end [N]
+};
+
 template <class S>
 struct Extremes {
   static constexpr double infinity = std::numeric_limits<double>::infinity();
@@ -18,10 +27,8 @@ struct Extremes {
   S contact{0.0};                                  // largest force on the shaft [N]
   S last_contact{0.0};                             // [s]
   S shaft_gap{infinity}, fletching_gap{infinity};  // smallest since the last contact; while the vanes pass [m]
-  S vane_force{0.0}, vane_time{0.0};               // largest on the vanes' edges [N], and when [s]
-  S vane_depth{0.0};                               // that a vane was pressed in [m]
-  S vane_impulse_up{0.0}, vane_impulse_aside{0.0};    // on the shaft [N·s]
-  S before{0.0}, vane_up_before{0.0}, vane_aside_before{0.0};  // at the last step's end: time [s], forces [N]
+  S before{0.0};                                   // the last step's end [s]
+  Struck<S> launcher, cables;                      // by vanes
 };
 
 /// Where launches have come to.
@@ -60,39 +67,69 @@ void observe(Extremes<S>& e, const Observed<S, M>& at, bool has_rest, const kern
   e.shaft_gap = select(over, closest, e.shaft_gap);
 }
 
-/// The same of the first `count` vanes against a launcher of this half width.
+/// The same of vanes, by what they meet; `half_step`: half the time since the last step's end. Impulses are by
+/// trapezia: steps are short where a vane may strike.
 template <class S, class M>
-void observe_vanes(Extremes<S>& e, const Observed<S, M>& at, const kernel::RestState<S>& rest,
-                   const kernel::VaneConstants<S>& vanes, int count, S half_width) {
+void observe_strike(Struck<S>& struck, const Observed<S, M>& at, const kernel::VaneLoads<S>& loads, S half_step) {
   using kernel::both;
   using kernel::maximum;
-  using kernel::minimum;
   using kernel::select;
-  const kernel::VaneLoads<S>& loads = rest.vanes;
   const M over = both(at.seen, kernel::negate(at.tail_passed));
-  const M beside = both(over, both(rest.reach >= vanes.rear, rest.reach <= vanes.front));
-  const S clearance = kernel::vane_clearance(vanes, count, half_width, rest.gap, rest.lateral_gap);
-  e.fletching_gap = select(beside, minimum(e.fletching_gap, clearance), e.fletching_gap);
-  e.vane_time = select(both(over, loads.press > e.vane_force), at.time, e.vane_time);
-  e.vane_force = select(over, maximum(e.vane_force, loads.press), e.vane_force);
-  e.vane_depth = select(over, maximum(e.vane_depth, loads.depth), e.vane_depth);
-  // By trapezia: steps are short where a vane may strike.
+  struck.time = select(both(over, loads.press > struck.force), at.time, struck.time);
+  struck.force = select(over, maximum(struck.force, loads.press), struck.force);
+  struck.depth = select(over, maximum(struck.depth, loads.depth), struck.depth);
+  const S up = struck.impulse_up + half_step * (struck.up + loads.up);
+  const S aside = struck.impulse_aside + half_step * (struck.aside + loads.aside);
+  struck.impulse_up = select(over, up, struck.impulse_up);
+  struck.impulse_aside = select(over, aside, struck.impulse_aside);
+  struck.up = select(at.seen, loads.up, struck.up);
+  struck.aside = select(at.seen, loads.aside, struck.aside);
+}
+
+/// The first `count` vanes past a launcher of this half width, if there is one, and the cables.
+template <class S, class M>
+void observe_vanes(Extremes<S>& e, const Observed<S, M>& at, const kernel::Topology& topology,
+                   const kernel::Diagnostics<S>& d, const kernel::VaneConstants<S>& vanes, S half_width) {
+  using kernel::both;
+  using kernel::select;
   const S half_step = S(0.5) * (at.time - e.before);
-  const S up = e.vane_impulse_up + half_step * (e.vane_up_before + loads.up);
-  const S aside = e.vane_impulse_aside + half_step * (e.vane_aside_before + loads.aside);
-  e.vane_impulse_up = select(over, up, e.vane_impulse_up);
-  e.vane_impulse_aside = select(over, aside, e.vane_impulse_aside);
   e.before = select(at.seen, at.time, e.before);
-  e.vane_up_before = select(at.seen, loads.up, e.vane_up_before);
-  e.vane_aside_before = select(at.seen, loads.aside, e.vane_aside_before);
+  if (topology.rest != RestKind::none) {
+    const kernel::RestState<S>& rest = d.rest;
+    const M over = both(at.seen, kernel::negate(at.tail_passed));
+    const M beside = both(over, both(rest.reach >= vanes.rear, rest.reach <= vanes.front));
+    const S clearance = kernel::vane_clearance(vanes, topology.vanes, half_width, rest.gap, rest.lateral_gap);
+    e.fletching_gap = select(beside, kernel::minimum(e.fletching_gap, clearance), e.fletching_gap);
+    observe_strike(e.launcher, at, rest.vanes, half_step);
+  }
+  if (topology.cables_beside) {
+    observe_strike(e.cables, at, d.cables.loads, half_step);
+  }
+}
+
+template <class S>
+void clear_lane(int lane, Struck<S>& s) {
+  for (S* zero : {&s.force, &s.time, &s.depth, &s.impulse_up, &s.impulse_aside, &s.up, &s.aside}) {
+    kernel::set_lane(*zero, lane, 0.0);
+  }
+}
+
+template <class S>
+void read_lane(int lane, const Struck<S>& from, Struck<double>& to) {
+  to.force = kernel::in_lane(from.force, lane);
+  to.time = kernel::in_lane(from.time, lane);
+  to.depth = kernel::in_lane(from.depth, lane);
+  to.impulse_up = kernel::in_lane(from.impulse_up, lane);
+  to.impulse_aside = kernel::in_lane(from.impulse_aside, lane);
 }
 
 /// Nothing observed yet in this lane.
 template <class S>
 void clear_lane(int lane, Extremes<S>& e) {
   constexpr double infinity = Extremes<S>::infinity;
-  for (S* zero : {&e.acceleration, &e.contact, &e.last_contact, &e.vane_force, &e.vane_time, &e.vane_depth,
-                  &e.vane_impulse_up, &e.vane_impulse_aside, &e.before, &e.vane_up_before, &e.vane_aside_before}) {
+  clear_lane(lane, e.launcher);
+  clear_lane(lane, e.cables);
+  for (S* zero : {&e.acceleration, &e.contact, &e.last_contact, &e.before}) {
     kernel::set_lane(*zero, lane, 0.0);
   }
   for (S* low : {&e.y_low, &e.z_low, &e.shaft_gap, &e.fletching_gap}) {
@@ -114,11 +151,8 @@ void read_lane(int lane, const Extremes<S>& from, Extremes<double>& to) {
   to.last_contact = kernel::in_lane(from.last_contact, lane);
   to.shaft_gap = kernel::in_lane(from.shaft_gap, lane);
   to.fletching_gap = kernel::in_lane(from.fletching_gap, lane);
-  to.vane_force = kernel::in_lane(from.vane_force, lane);
-  to.vane_time = kernel::in_lane(from.vane_time, lane);
-  to.vane_depth = kernel::in_lane(from.vane_depth, lane);
-  to.vane_impulse_up = kernel::in_lane(from.vane_impulse_up, lane);
-  to.vane_impulse_aside = kernel::in_lane(from.vane_impulse_aside, lane);
+  read_lane(lane, from.launcher, to.launcher);
+  read_lane(lane, from.cables, to.cables);
 }
 
 }  // namespace nockwise::detail

@@ -163,6 +163,12 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
                          display(reach, Quantity::length, "m", 4) +
                          ": an arrow that falls off the rest inside the draw can be driven into the hand");
   }
+  if (data.topology.vanes > 0 && data.topology.rest != RestKind::none && reach <= c.vanes.front) {
+    const Fletching& vanes = data.setup.arrow.fletching;
+    throw InputError("arrow.fletching.distance", format_quantity(vanes.distance, Quantity::length, "mm"),
+                     "must keep the vanes behind the rest at full draw, that is be less than " +
+                         display(reach - 0.5 * vanes.length, Quantity::length, "mm", 1));
+  }
   const double slope = (tip.tip.y - q[L::string_y]) / reach;
   check_slope(slope, slope > 0.0 ? "up" : "down");
   lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
@@ -278,6 +284,7 @@ struct FullDraw {
   kernel::HalfMotion<double, Links> motion[2];
   kernel::LineLoads<double, Links> lines;
   PartRates rates{};  // of the bow's parts, at brace and at the wall
+  kernel::CableStations<double> cables_at_brace[2]{};
 };
 
 template <int Links>
@@ -294,6 +301,10 @@ Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Cons
   FullDraw<Links> draw;
   draw.lines = continuation.statics().loads(continuation.now().q, draw.motion);
   check_guard(data, c, draw.motion, draw.lines, "at brace");
+  const Coordinates still{};
+  find_cables(c, data.topology, draw.motion, draw.lines,
+              kernel::riser_motion<double, Links>(still.data(), still.data()), lateral_of<Links>(continuation.now().q),
+              draw.cables_at_brace);
   draw.strain_at_brace = kernel::bow_strain(c, draw.lines, continuation.now().q.data()).total();
   draw.rates = bow_rates(c, data.topology, draw.motion, draw.lines);
   const double touch = co_await continuation.find_touch();
@@ -366,9 +377,16 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
   const double slope = sideways_slope(c, data.topology, lateral.nock, reach);
   const Arrow& arrow = data.setup.arrow;
   const Ray shaft{nock_x, q[L::string_y], lateral.nock, (tip.y - q[L::string_y]) / reach, slope};
-  if (const auto apart = cable_distance(c, data.topology, m, lines, riser, lateral, shaft)) {
+  kernel::CableStations<double> cables[2];
+  find_cables(c, data.topology, m, lines, riser, lateral, cables);
+  if (const auto apart = cable_distance(c, cables, shaft)) {
     r.cable_clearance = *apart - 0.5 * arrow.diameter - (arrow.fletching.count > 0 ? arrow.fletching.height : 0.0);
   }
+  const double brace_x = data.brace[L::string_x];
+  const double brace_y = data.brace[L::string_y];
+  const double rest_z = data.topology.rest == RestKind::none ? 0.0 : c.rest.z;
+  const Ray leaving{brace_x, brace_y, rest_z, (c.rest.height - brace_y) / (c.rest.x - brace_x), 0.0};
+  r.topology.cables_beside = place_passes(draw.cables_at_brace, leaving, data.topology.vanes, r.constants);
   if (kernel::has_arm(data.topology.rest)) {
     r.cord_force = cord_at(c, data.topology, m, lines, q[L::rest_arm]).cord_tension;
   }

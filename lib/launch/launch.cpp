@@ -56,12 +56,13 @@ void add_cautions(double arrow_mass, double peak_force, Launch& result) {
          "break limbs, string and cams and injure people. Use a heavier arrow; follow the bow maker's manual."});
   }
   if (result.rest.fletching_contact) {
-    result.cautions.push_back({CautionKind::vane_strikes_rest,
-                               "A vane strikes the rest. Check for contact marks with powder or lipstick on the vanes; turn "
-                               "the nock, time the rest to drop sooner, or use lower vanes, as the maker's manual and a "
-                               "qualified technician allow."});
+    result.cautions.push_back(
+        {CautionKind::vane_strikes_rest,
+         "A vane strikes the rest. Check for contact marks with powder or lipstick on the vanes; turn "
+         "the nock, time the rest to drop sooner, or use lower vanes, as the maker's manual and a "
+         "qualified technician allow."});
   }
-  if (result.cable_clearance && *result.cable_clearance < 0.0) {
+  if (result.cable_strike || result.cable_clearance.value_or(0.0) < 0.0) {
     result.cautions.push_back({CautionKind::cable_strike,
                                "A vane, or the shaft, would strike a cable. Do not shoot it so: bring the rest out or "
                                "the cables farther off. "

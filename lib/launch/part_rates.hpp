@@ -271,8 +271,8 @@ PartRates bow_rates(const kernel::Constants<double, Links>& c, const kernel::Top
 /// or that d if there is none.
 double largest_with_one_spring(const double* d, const double* shape, int modes, double spring, double mass);
 
-/// No less than the stiffness of all vanes together on a launcher of this half width [N/m], either way: a vane's own, and
-/// what its energy, pressed in as far as it is high, makes of the fading toward the ends of the launcher.
+/// No less than the stiffness of all vanes together on a launcher of this half width [N/m], either way: a vane's own,
+/// and what its energy, pressed in as far as it is high, makes of the fading toward the ends of the launcher.
 inline double vane_stiffness(const kernel::VaneConstants<double>& vanes, int count, double half_width) {
   double sum = 0.0;
   for (int i = 0; i < count; ++i) {
@@ -287,6 +287,22 @@ inline double vane_stiffness(const kernel::VaneConstants<double>& vanes, int cou
     }
   }
   return sum;
+}
+
+/// Angular frequency squared of the arrow's tail on vanes that strike launcher and cables, these on riser and arm
+/// [1/s²].
+template <int Links>
+double vane_rate(const kernel::Constants<double, Links>& c, const kernel::Topology& topology) {
+  const kernel::RestConstants<double>& rest = c.rest;
+  const kernel::RiserConstants<double>& r = c.riser;
+  const double cables = topology.vanes * c.vanes.stiffness;
+  const double launcher =
+      topology.rest == RestKind::none ? 0.0 : vane_stiffness(c.vanes, topology.vanes, rest.half_width);
+  const double tail = kernel::modal_sum(topology.modes, c.arrow.nock_shape, c.arrow.nock_shape);
+  const double riser = 1.0 / r.mass + rest.height * rest.height / r.roll_inertia + rest.x * rest.x / r.yaw_inertia +
+                       rest.x * rest.x / r.pitch_inertia;
+  const double arm = kernel::has_arm(topology.rest) ? rest.arm_length * rest.arm_length / rest.arm_inertia : 0.0;
+  return (launcher + cables) * (tail + riser) + launcher * arm;
 }
 
 /// Of all parts: those of the bow, the arrow with the string's lump, the rest with its arm and cord.
@@ -320,6 +336,7 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
       rests && rest.c > string_c ? "rest.vertical_damping" : "string.damping");
   add(2, shaft(arrow.stiffness, 0.0, rests ? rest.k_lateral : 0.0), "rest.lateral_stiffness");
   add(3, shaft(rate, 0.0, rests ? rest.c_lateral : 0.0), "rest.lateral_damping");
+  all.vanes = vane_rate(c, topology);
   if (!rests) {
     return all;
   }
@@ -329,9 +346,6 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   const double tail = kernel::modal_sum(topology.modes, arrow.nock_shape, arrow.nock_shape);  // 1 over its mass
   all.launcher = {rest.k * (tail + on_riser), rest.c * (tail + on_riser), "rest.vertical_stiffness",
                   "rest.vertical_damping"};
-  all.vanes = vane_stiffness(c.vanes, topology.vanes, rest.half_width) *
-              (tail + std::fmax(on_riser, aside) +
-               (kernel::has_arm(topology.rest) ? rest.arm_length * rest.arm_length / rest.arm_inertia : 0.0));
   add(0, rest.k * on_riser, "rest.vertical_stiffness");
   add(1, rest.c * on_riser, "rest.vertical_damping");
   add(2, rest.k_lateral * aside, "rest.lateral_stiffness");

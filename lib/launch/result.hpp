@@ -8,6 +8,7 @@
 #include "launch/record.hpp"
 
 #include <algorithm>
+#include <optional>
 #include <utility>
 #include <vector>
 
@@ -108,6 +109,12 @@ inline void check_energy(const Energy& start, const Energy& now, double stored, 
 
 inline double width(double low, double high) { return high > low ? high - low : 0.0; }
 
+/// None where nothing was struck.
+inline std::optional<VaneStrike> strike_of(const Struck<double>& s) {
+  return s.force > 0.0 ? std::optional(VaneStrike{s.time, s.force, s.impulse_up, s.impulse_aside, s.depth})
+                       : std::nullopt;
+}
+
 inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event>& events) {
   constexpr double none = Extremes<double>::infinity;
   RestReport rest;
@@ -121,10 +128,8 @@ inline RestReport rest_report(const Extremes<double>& e, const std::vector<Event
   if (e.fletching_gap < none) {
     rest.fletching_clearance = e.fletching_gap;
   }
-  rest.fletching_contact = e.fletching_gap < 0.0 || e.vane_force > 0.0;
-  if (e.vane_force > 0.0) {
-    rest.vane_strike = VaneStrike{e.vane_time, e.vane_force, e.vane_impulse_up, e.vane_impulse_aside, e.vane_depth};
-  }
+  rest.vane_strike = strike_of(e.launcher);
+  rest.fletching_contact = e.fletching_gap < 0.0 || rest.vane_strike;
   for (const Event& event : events) {
     if (event.kind == EventKind::drop_started && !rest.drop_start) {
       rest.drop_start = event.time;
@@ -155,6 +160,7 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   result.nock_travel_z = width(record.extremes.z_low, record.extremes.z_high);
   result.rest = rest_report(record.extremes, events);
   result.rest.cord_force = release.cord_force;
+  result.cable_strike = strike_of(record.extremes.cables);
   result.free = arrow_state<Links>(release, record.end);
   result.steps = record.steps;
   result.evaluations = record.evaluations;

@@ -82,9 +82,10 @@ void add_fletching(Section<Fletching> vanes) {
                "Distance of the middle of the vanes from the groove of the nock.");
   vanes.number(&Fletching::normal_force_slope, "normal_force_slope", force_slope,
                "Normal-force coefficient of the vanes per radian of angle of attack, on their planform area.");
-  vanes.number(&Fletching::clocking, "clocking", {Quantity::angle, "deg", -3.2, 3.2}, lateral,
-               "How far the odd vane is turned about the shaft from straight up, positive to the archer's right, which is "
-               "clockwise as the archer sees it.");
+  vanes.number(
+      &Fletching::clocking, "clocking", {Quantity::angle, "deg", -3.2, 3.2}, lateral,
+      "How far the odd vane is turned about the shaft from straight up, positive to the archer's right, which is "
+      "clockwise as the archer sees it.");
   vanes.number(&Fletching::edge_stiffness, "edge_stiffness", {Quantity::stiffness, "N/m", 1.0, 1.0e5},
                "Stiffness of a vane whose edge is pressed toward the shaft.");
   vanes.number(&Fletching::folding_force, "folding_force", {Quantity::force, "N", 0.01, 100.0},

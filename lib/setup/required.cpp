@@ -40,22 +40,14 @@ struct Use {
 };
 
 constexpr std::array uses{
-    Use{"riser.end_inertia", flexes},
-    Use{"cams.upper.let_out", upper_let_out},
-    Use{"cams.lower.let_out", lower_let_out},
-    Use{"cams.upper.stop.", upper_stop},
-    Use{"cams.lower.stop.", lower_stop},
-    Use{"cams.upper.stop.kind", nullptr},
-    Use{"cams.lower.stop.kind", nullptr},
-    Use{"cables.upper.yoke.", upper_yoke},
-    Use{"cables.lower.yoke.", lower_yoke},
-    Use{"arrow.fletching.", has_vanes},
-    Use{"arrow.fletching.count", nullptr},
-    Use{"rest.vertical_", has_rest},
-    Use{"rest.lateral_", has_rest},
-    Use{"rest.cradle_depth", has_rest},
-    Use{"rest.blade_width", is_fixed},
-    Use{"rest.arm.", has_arm},
+    Use{"riser.end_inertia", flexes},         Use{"cams.upper.let_out", upper_let_out},
+    Use{"cams.lower.let_out", lower_let_out}, Use{"cams.upper.stop.", upper_stop},
+    Use{"cams.lower.stop.", lower_stop},      Use{"cams.upper.stop.kind", nullptr},
+    Use{"cams.lower.stop.kind", nullptr},     Use{"cables.upper.yoke.", upper_yoke},
+    Use{"cables.lower.yoke.", lower_yoke},    Use{"arrow.fletching.", has_vanes},
+    Use{"arrow.fletching.count", nullptr},    Use{"rest.vertical_", has_rest},
+    Use{"rest.lateral_", has_rest},           Use{"rest.cradle_depth", has_rest},
+    Use{"rest.blade_width", is_fixed},        Use{"rest.arm.", has_arm},
 };
 
 /// A star stands for both halves.

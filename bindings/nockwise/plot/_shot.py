@@ -208,7 +208,7 @@ def clearance(model: Model, launch: Launch, *, ax: Axes | None = None, units: Un
     ax.plot(passed[left], gap[left], marker="o", color=EMBER, linestyle="none", label="nock leaves the string")
     ax.set_xlim(float(passed.max()), min(0.0, float(passed.min())))
     ax.legend(frameon=False, fontsize=8)
-    touches = "vanes can strike" if launch.rest.fletching_contact else "vanes clear"
+    touches = "vanes strike" if launch.rest.fletching_contact else "vanes clear"
     return finish(
         ax,
         f"part of the arrow over the rest, from the nock [{length}]",

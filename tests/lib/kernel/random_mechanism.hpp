@@ -31,8 +31,7 @@ inline std::ostream& operator<<(std::ostream& out, const Kinds& k) {
   return out << "rest " << static_cast<int>(k.rest) << ", stop " << static_cast<int>(k.stop) << ", cables "
              << static_cast<int>(k.upper_cable) << static_cast<int>(k.lower_cable) << ", segments " << k.segments
              << ", riser ends " << k.upper_flexes << k.lower_flexes << ", cord " << static_cast<int>(k.cord)
-             << (k.attached ? ", attached" : ", free")
-             << (k.vanes_strike ? ", vanes on the launcher" : "");
+             << (k.attached ? ", attached" : ", free") << (k.vanes_strike ? ", vanes on the launcher" : "");
 }
 
 inline std::vector<Kinds> all_kinds() {

@@ -41,6 +41,13 @@ std::vector<double> numbers(const Launch& l) {
                           l.rest.largest_force,
                           l.rest.shaft_clearance.value_or(-1.0),
                           l.rest.fletching_clearance.value_or(-1.0),
+                          l.rest.vane_strike.value_or(VaneStrike{}).time,
+                          l.rest.vane_strike.value_or(VaneStrike{}).largest_force,
+                          l.rest.vane_strike.value_or(VaneStrike{}).impulse_up,
+                          l.rest.vane_strike.value_or(VaneStrike{}).impulse_right,
+                          l.rest.vane_strike.value_or(VaneStrike{}).depth,
+                          l.cable_strike.value_or(VaneStrike{}).largest_force,
+                          l.cable_strike.value_or(VaneStrike{}).impulse_right,
                           static_cast<double>(l.steps),
                           static_cast<double>(l.evaluations)};
   for (const Event& e : l.events) {
@@ -69,6 +76,13 @@ Setup sample(const std::string& bow, std::size_t index) {
   setup.set("cables.upper.twists", 0.1 * static_cast<double>(index % 5));
   if (index % 5 == 3) {
     setup.set("hold.release_right", 0.2);
+  }
+  if (index % 4 == 2) {  // vanes that strike: a drop that is late, a nock that is turned
+    setup.set("rest.arm.cord_slack", setup.get("rest.arm.cord_slack") + 0.02);
+    setup.set("arrow.fletching.clocking", 0.02 * k);
+  }
+  if (index % 16 == 9) {  // at the cables
+    setup.set("cable_guard.offset", 0.012);
   }
   if (index % 6 == 5) {
     setup.set("arrow.modes", 5);
