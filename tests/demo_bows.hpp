@@ -29,6 +29,7 @@ inline nockwise::Setup undamped(nockwise::Setup setup) {
   }
   setup.string.damping = 0.0;
   setup.arrow.damping_ratio = 0.0;
+  setup.arrow.fletching.friction = 0.0;
   setup.rest.vertical_damping = setup.rest.lateral_damping = 0.0;
   setup.rest.arm.damping = setup.rest.arm.stop_damping = setup.rest.arm.cord_damping = 0.0;
   return setup;

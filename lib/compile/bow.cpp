@@ -209,7 +209,7 @@ void compile_links(ModelData& data, bool flexing, const ModelData* like, const M
   Constants& c = data.constants.emplace<Constants>(like != nullptr ? std::get<Constants>(like->constants)
                                                                    : compile_constants<Links>(data, flexing));
   c.rest = compile_rest(data.setup);
-  c.vanes = compile_vanes(data.setup);
+  c.vanes = compile_vanes(data.setup, c.rest.half_width);
   place_cord(data, data.topology, c);
   if (like_arrow != nullptr) {
     share_arrow(*like_arrow, data);

@@ -68,7 +68,7 @@ void share_arrow(const ModelData& like, ModelData& data);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
 /// How many vanes there are that could strike anything: none of no length or height.
 inline int vane_count(const Fletching& vanes) { return vanes.length > 0.0 && vanes.height > 0.0 ? vanes.count : 0; }
-kernel::VaneConstants<double> compile_vanes(const Setup& setup);
+kernel::VaneConstants<double> compile_vanes(const Setup& setup, double half_width);
 /// A track as the kernels read it; `track` keeps the rows of a spline.
 kernel::TrackTable<double> table_of(const CompiledTrack& track);
 

@@ -7,7 +7,7 @@
 
 namespace nockwise::detail {
 
-kernel::VaneConstants<double> compile_vanes(const Setup& setup) {
+kernel::VaneConstants<double> compile_vanes(const Setup& setup, double half_width) {
   const Fletching& vanes = setup.arrow.fletching;
   kernel::VaneConstants<double> c{};
   c.radius = 0.5 * setup.arrow.diameter;
@@ -15,6 +15,9 @@ kernel::VaneConstants<double> compile_vanes(const Setup& setup) {
   c.inverse_fold = vanes.edge_stiffness / vanes.folding_force;
   c.fold_energy = vanes.folding_force * vanes.folding_force / vanes.edge_stiffness;
   c.friction = vanes.friction;
+  // What is narrow against a vane's height is slipped off sideways before the vane folds.
+  const double slip = 0.25 * vanes.height / half_width;
+  c.launcher_share = 1.0 / (1.0 + slip * slip);
   c.rear = vanes.distance - 0.5 * vanes.length;
   c.front = vanes.distance + 0.5 * vanes.length;
   const int count = vane_count(vanes);

@@ -130,6 +130,7 @@ struct VaneConstants {
   S inverse_fold;                 // stiffness over folding force [1/m]
   S fold_energy;                  // folding force squared over stiffness [J]
   S friction;
+  S launcher_share;      // of a vane's energy that a launcher as wide as this one can press into it
   S longest_step;        // that follows a vane which strikes [s]
   S down[max_vanes];     // downward part of its direction
   S root[max_vanes];     // by how much its root stands higher than the shaft's underside, negative [m]

@@ -71,10 +71,11 @@ S vane_depth(const VaneConstants<S>& vanes, int i, S height, S gap) {
   return height * vanes.down[i] + vanes.root[i] - gap;
 }
 
-/// How far to the right of the launcher's middle vane `i` passes the height of its edge.
+/// How far to the right of the launcher's middle vane `i` passes the height of its edge. A shaft that is carried lies
+/// on that edge, however far it presses the launcher down.
 template <class S>
 S vane_offset(const VaneConstants<S>& vanes, int i, S gap, S aside) {
-  return (vanes.radius + gap) * vanes.tangent[i] + aside;
+  return (vanes.radius + positive(gap)) * vanes.tangent[i] + aside;
 }
 
 /// Loads of the first `count` vanes by a launcher of this half width (Eqs. 39a–39d).
@@ -84,6 +85,7 @@ VaneLoads<S> vane_loads(const VaneConstants<S>& vanes, int count, S half_width, 
   const S height = vanes.height * profile.share;
   const S inverse_width = S(1.0) / half_width;
   VaneLoads<S> loads;
+  const S lifted = select(at.gap > S(0.0), S(1.0), S(0.0));
   S by_gap(0.0);
   S by_aside(0.0);
   S by_height(0.0);
@@ -91,16 +93,16 @@ VaneLoads<S> vane_loads(const VaneConstants<S>& vanes, int count, S half_width, 
     const S depth = positive(vane_depth(vanes, i, height, at.gap));
     const S out = inverse_width * vane_offset(vanes, i, at.gap, at.aside);  // 1 at the end of the edge
     const S inside = positive(S(1.0) - out * out);
-    const S held = inside * inside;
+    const S held = vanes.launcher_share * inside * inside;
     const S bend = vanes.inverse_fold * depth;
     const S root = square_root(S(1.0) + bend * bend);
     const S press = held * (vanes.stiffness * depth / root);
     const S work = vanes.fold_energy * (root - S(1.0));
-    const S by_offset = S(-4.0) * inside * out * inverse_width * work;
+    const S by_offset = S(-4.0) * vanes.launcher_share * inside * out * inverse_width * work;
     loads.press += press;
     loads.energy += held * work;
     loads.depth = maximum(loads.depth, select(inside > S(0.0), depth, S(0.0)));
-    by_gap += by_offset * vanes.tangent[i] - press;
+    by_gap += lifted * by_offset * vanes.tangent[i] - press;
     by_aside += by_offset;
     by_height += press * vanes.down[i];
   }

@@ -56,6 +56,10 @@ class Search : private PlanCosts {
   }
 
  private:
+  /// Lower vanes are another arrow.
+  [[nodiscard]] bool may_turn_or_lower(const Adjustment& a) const {
+    return problem_.arrow_steps || a.name != "vanes.height";
+  }
   /// What gives vanes room has no part in a plan for a bow whose vanes have it.
   [[nodiscard]] bool vanes_have_room() const {
     constexpr double room = 0.001;  // [m]
@@ -68,7 +72,8 @@ class Search : private PlanCosts {
     const bool room = vanes_have_room();
     for (const Adjustment& each : adjustments(problem_.bows.front().bow)) {
       if (each.plannable && (problem_.arrow_steps || each.group != AdjustmentGroup::arrow) &&
-          (!room || each.group != AdjustmentGroup::clearance) && (problem_.press || !each.needs_press)) {
+          (each.group != AdjustmentGroup::clearance || (!room && may_turn_or_lower(each))) &&
+          (problem_.press || !each.needs_press)) {
         candidates_.push_back(each);
       }
     }

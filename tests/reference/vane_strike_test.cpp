@@ -80,10 +80,13 @@ TEST(VaneStrike, OneFoldedVaneGivesItsForceForThreeQuartersOfItsLength) {
   const Trace& t = shot.launch.trace;
   const std::size_t last = t.time.size() - 1;
   const double riser = (t.riser_x[last] - t.riser_x[last - 1]) / (t.time[last] - t.time[last - 1]);
-  const double expected = 0.75 * vanes.length * vanes.folding_force / (shot.launch.free.speed - riser);
+  // A wide launcher presses nearly all of it into a vane.
+  const double slip = 0.25 * vanes.height / (0.5 * setup.rest.blade_width);
+  const double force = vanes.folding_force / (1.0 + slip * slip);
+  const double expected = 0.75 * vanes.length * force / (shot.launch.free.speed - riser);
   check_relative("impulse of one folded vane on a blade, Alder", closed_form, 1e3 * expected,
                  1e3 * shot.launch.rest.vane_strike.value().impulse_up, 0.003, "mN·s");
-  check_relative("largest force of one folded vane on a blade, Alder", closed_form, vanes.folding_force,
+  check_relative("largest force of one folded vane on a blade, Alder", closed_form, force,
                  shot.launch.rest.vane_strike.value().largest_force, 0.001, "N");
   EXPECT_NEAR(shot.launch.rest.vane_strike->impulse_right, 0.0, 0.02 * expected);
 }

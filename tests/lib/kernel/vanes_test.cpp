@@ -28,7 +28,7 @@ Setup with_vanes(int count, double clocking, double friction = 0.0) {
 }
 
 VaneLoads<double> loads_of(const Setup& setup, double half_width, const VanePlace<double>& at) {
-  return kernel::vane_loads(detail::compile_vanes(setup), setup.arrow.fletching.count, half_width, at);
+  return kernel::vane_loads(detail::compile_vanes(setup, half_width), setup.arrow.fletching.count, half_width, at);
 }
 
 TEST(Vanes, WithTheOddOneUpStraddleABladeAndStrikeAWideLauncher) {
@@ -47,7 +47,7 @@ TEST(Vanes, WithTheOddOneUpStraddleABladeAndStrikeAWideLauncher) {
 
 TEST(Vanes, OneThatPointsDownStrikesUntilTheLauncherIsItsHeightBelow) {
   const nockwise::Setup down = with_vanes(3, 180.0 * degree);
-  EXPECT_GT(loads_of(down, 0.003, {middle, 0.0, 0.0, 0.0}).up, 2.0);
+  EXPECT_GT(loads_of(down, 0.003, {middle, 0.0, 0.0, 0.0}).up, 1.0);
   EXPECT_GT(loads_of(down, 0.003, {middle, 0.0, 0.011, 0.0}).up, 0.0);
   EXPECT_EQ(loads_of(down, 0.003, {middle, 0.0, 0.0116, 0.0}).press, 0.0);
   EXPECT_EQ(loads_of(with_vanes(1, 0.0), 0.05, {middle, 0.0, 0.0, 0.0}).press, 0.0) << "one straight up";
@@ -66,11 +66,13 @@ TEST(Vanes, FeelNothingAheadAndBehindOfThem) {
 TEST(Vanes, FoldAtTheirForce) {
   nockwise::Setup down = with_vanes(1, 180.0 * degree);
   down.arrow.fletching.edge_stiffness = 5000.0;
-  const double deep = loads_of(down, 0.003, {middle, 0.0, 0.0, 0.0}).press;
+  const double deep = loads_of(down, 0.05, {middle, 0.0, 0.0, 0.0}).press;
   EXPECT_LT(deep, down.arrow.fletching.folding_force);
   EXPECT_GT(deep, 0.99 * down.arrow.fletching.folding_force);
   // At first as stiff as it is stated.
-  EXPECT_NEAR(loads_of(down, 0.003, {middle, 0.0, 0.0115 - 1e-5, 0.0}).press, 5000.0 * 1e-5, 1e-5);
+  EXPECT_NEAR(loads_of(down, 0.05, {middle, 0.0, 0.0115 - 1e-5, 0.0}).press, 5000.0 * 1e-5, 2e-4);
+  // A blade no wider than a quarter of its height it slips off with a half and less.
+  EXPECT_NEAR(loads_of(down, 0.002875, {middle, 0.0, 0.0, 0.0}).press, 0.5 * deep, 0.01 * deep);
 }
 
 /// Forces are the gradient of the energy, wherever the launcher stands.
@@ -83,7 +85,8 @@ TEST(Vanes, PressWithTheGradientOfTheirEnergy) {
   for (int i = 0; i < 400; ++i) {
     const nockwise::Setup setup = with_vanes(1 + i % 8, between(-3.1, 3.1));
     const double width = between(0.002, 0.015);
-    const VanePlace<double> at{between(0.031, 0.079), 0.0, between(-5e-4, 6e-3), between(-3e-3, 3e-3)};
+    const VanePlace<double> at{between(0.031, 0.079), 0.0, i % 4 == 0 ? between(-5e-4, -1e-5) : between(1e-5, 6e-3),
+                               between(-3e-3, 3e-3)};
     const VaneLoads<double> here = loads_of(setup, width, at);
     struck += here.press > 0.0 ? 1 : 0;
     const auto energy = [&](double reach, double gap, double aside) {

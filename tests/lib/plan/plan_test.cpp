@@ -6,16 +6,25 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
+#include <numbers>
+
 namespace nockwise::detail {
 namespace {
 
-/// A bow in a hand that twists it a little, with vanes that just clear the launcher because its rest stands a quarter
-/// inch too low. Their lift is an ordinary vane's.
-PlanProblem tall_vanes_on_a_low_rest() {
+/// A bow in a hand that twists it a little, with so many vanes, one of them straight down, that just clear the launcher
+/// because its rest stands a quarter inch too low. Their lift is an ordinary vane's.
+PlanProblem tall_vanes_on_a_low_rest(int count) {
   nockwise::Setup supposed = testing::demo_bow("larkspur");
   supposed.hold.grip_torque += 0.3;
   nockwise::Setup low = adjusted(supposed, find_adjustment(adjustments(supposed), "rest.height"), -4.0);
   Fletching& vanes = low.arrow.fletching;
+  vanes.normal_force_slope *= static_cast<double>(vanes.count) / count;
+  vanes.mass_each *= static_cast<double>(vanes.count) / count;
+  vanes.count = count;
+  vanes.clocking = count % 2 == 0 ? 0.0 : std::numbers::pi;
+  vanes.edge_stiffness = 1.0;  // so soft that a strike does not show in the hole
+  vanes.folding_force = 0.01;
   const double usual = vanes.height;
   vanes.height += shoot(low).value[Output::fletching_clearance];
   vanes.normal_force_slope *= usual / vanes.height;
@@ -30,7 +39,7 @@ PlanProblem tall_vanes_on_a_low_rest() {
 }
 
 TEST(Plan, NeverDrivesVanesIntoTheRestAndSaysThatClearanceIsWhy) {
-  const PlanProblem problem = tall_vanes_on_a_low_rest();
+  const PlanProblem problem = tall_vanes_on_a_low_rest(8);  // no turn of the nock helps
   const PlanSolution solution = solve_plan(problem);
   EXPECT_GT(solution.end.value[Output::fletching_clearance], -1e-3);
   ASSERT_FALSE(solution.reached);
@@ -39,6 +48,20 @@ TEST(Plan, NeverDrivesVanesIntoTheRestAndSaysThatClearanceIsWhy) {
   EXPECT_NE(plan.refusal.find("Clearance: there are moves that take the tear away, but they drive the vanes into"),
             std::string::npos)
       << plan.refusal;
+}
+
+TEST(Plan, TurnsTheNockWhereThatGivesTheVanesRoom) {
+  const PlanProblem problem = tall_vanes_on_a_low_rest(3);
+  const PlanSolution solution = solve_plan(problem);
+  const Plan plan = write_plan(problem, solution);
+  const auto turned = std::find_if(plan.steps.begin(), plan.steps.end(),
+                                   [](const PlanStep& step) { return step.adjustment.name == "vanes.clocking"; });
+  ASSERT_NE(turned, plan.steps.end());
+  EXPECT_NE(turned->instruction.find("turn the nock"), std::string::npos);
+  EXPECT_TRUE(std::any_of(turned->cautions.begin(), turned->cautions.end(), [](const Caution& caution) {
+    return caution.words.find("powder or lipstick") != std::string::npos;
+  }));
+  EXPECT_GT(solution.end.value[Output::fletching_clearance], 0.0);
 }
 
 TEST(Plan, TellsWhatALateCamDoesToTheWall) {
