@@ -132,7 +132,7 @@ struct Group {
   std::vector<int> arrow;        ///< which arrow was shot, from 0
   std::size_t shots = 0;         ///< drawn
   std::size_t failed = 0;        ///< of these: could not be shot, or did not arrive; left out above
-  std::size_t touches = 0;       ///< of these: a vane strikes the launcher, or would strike a cable
+  std::size_t touches = 0;       ///< of these: a vane strikes the launcher or a cable
   double mean_up = 0.0;          ///< middle of the group [m]
   double mean_right = 0.0;       ///< [m]
   double deviation_up = 0.0;     ///< standard deviation [m]

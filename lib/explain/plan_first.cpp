@@ -131,7 +131,7 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
             "Before a wrench, look for what is not suspected here: another arrow (a nock that is loose or bent, "
             "a cracked shaft), ") +
         (hand_was_tried(observed) ? "" : "another archer with a relaxed hand, ") +
-        "a vane that strikes, and the setup's entries against the bow.");
+        "a vane that strikes (powder or lipstick on the vanes shows where), and the setup's entries against the bow.");
   }
   if (e.verdict == Verdict::not_this_bow) {
     first.emplace_back(

@@ -70,7 +70,7 @@ void add_notes(Group& group, const std::string& first_failure) {
   }
   if (group.touches > 0) {
     group.notes.push_back("in " + std::to_string(group.touches) + " of " + std::to_string(group.shots) +
-                          " shots a vane strikes the launcher, which is in their impacts, or a cable, which is not");
+                          " shots a vane strikes the launcher or a cable, which is in their impacts");
   }
   constexpr double bent = 0.9;
   if (group.straight_part < bent) {

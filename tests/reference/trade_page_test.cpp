@@ -36,6 +36,12 @@ TEST(TradePage, SaysWhatTheCordOfADropAwayDoes) {
   figure("Larkspur, cord 1/8 in nearer", 0.01, response("larkspur", {{"rest.arm.cord_attachment", -inch / 8.0}}).up);
 }
 
+TEST(TradePage, SaysWhatALateDropDoes) {
+  nockwise::Setup late = demo_bow("larkspur");
+  late.rest.arm.cord_slack += 0.02;
+  figure("Larkspur, cord 20 mm longer, then 4 mm shorter", -0.22, response(late, {{"rest.arm.cord_slack", -0.004}}).up);
+}
+
 TEST(TradePage, SaysWhatSpineDoesAside) {
   nockwise::Setup weak = demo_bow("larkspur");
   weak.set("arrow.spine", weak.get("arrow.spine") + 0.05 * inch);

@@ -75,7 +75,7 @@ TEST(RestRules, ALimbDrivenCordNearerTheRiserRisesLaterAndDropsSooner) {
 /// 0.2 to 3 N then, and an eighth of an inch changes by a tenth of a millisecond when that ends. What comes of it is
 /// below a fiftieth of an inch and of either sign, by where the shaft is in its swing as it is let go. A drop that is
 /// sooner by milliseconds lets the front sink and adds tail-high (next test). Vanes that strike the launcher, which a
-/// sooner drop spares, are not in the model; they may be what the trade sees.
+/// sooner drop spares, kick the tail up: they are what the trade sees (vane_strike_test.cpp).
 TEST(RestRules, ACordNearerTheRiserDoesNextToNothingToTheTear) {
   for (const std::string bow : {"larkspur", "alder", "wheelwright"}) {
     const nockwise::Setup setup = on_drop_away(bow);

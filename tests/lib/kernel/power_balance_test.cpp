@@ -13,19 +13,28 @@ std::vector<double> values(const kernel::EnergyParts& e) {
   return {e.arrow, e.mechanism, e.limbs, e.lines, e.contacts, e.gravity, e.hand};
 }
 
+struct Power {
+  double total = 0.0, scale = 0.0;  // dE/dt; sum of the parts' own, whatever their sign
+};
+
+template <int Links>
+Power power_of(const Mechanism<Links>& m, const detail::Coordinates& a) {
+  Power all;
+  for (std::size_t part = 0; part < 7; ++part) {
+    const double power = slope_of(1e-6, [&](double t) { return values(later(m, a, t).energy())[part]; });
+    all.total += power;
+    all.scale += std::fabs(power);
+  }
+  return all;
+}
+
 /// dE/dt as a share of the sum of the parts' own powers.
 template <int Links>
 double power_imbalance(const Mechanism<Links>& m) {
   detail::Coordinates a{};
   m.accelerate(a);
-  double total = 0.0;
-  double scale = 0.0;
-  for (std::size_t part = 0; part < 7; ++part) {
-    const double power = slope_of(1e-6, [&](double t) { return values(later(m, a, t).energy())[part]; });
-    total += power;
-    scale += std::fabs(power);
-  }
-  return std::fabs(total) / scale;
+  const Power power = power_of(m, a);
+  return std::fabs(power.total) / power.scale;
 }
 
 /// ½ of T's second difference in v_i: the momentum, exactly, since T is quadratic in v and V does not depend on it.
@@ -167,18 +176,12 @@ TEST(PowerBalance, VanesThatRubLoseTheirForceTimesTheirWay) {
       m.c.vanes.friction = 0.3;
       detail::Coordinates a{};
       const double press = m.accelerate(a).rest.vanes.press;
-      double power = 0.0;
-      double scale = 0.0;
-      for (std::size_t part = 0; part < 7; ++part) {
-        const double own = slope_of(1e-6, [&](double t) { return values(later(m, a, t).energy())[part]; });
-        power += own;
-        scale += std::fabs(own);
-      }
+      const Power power = power_of(m, a);
       detail::Coordinates ignored{};
       const double sliding = slope_of(1e-6, [&](double t) { return later(m, a, t).accelerate(ignored).rest.reach; });
       const double lost = 0.3 * press * sliding * sliding / std::hypot(sliding, 0.1);
       EXPECT_GT(lost, 0.05) << kinds;
-      EXPECT_NEAR(power, -lost, 2e-8 * scale + 1e-6) << kinds;
+      EXPECT_NEAR(power.total, -lost, 2e-8 * power.scale + 1e-6) << kinds;
     });
   }
 }
