@@ -47,7 +47,7 @@ struct TearObservation {
 
 /// A measurement on the bow. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
 /// "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
-/// or the path of a parameter ("rest.center_shot").
+/// "vane_marks", or the path of a parameter ("rest.center_shot").
 struct CheckObservation {
   std::string what;
   double value = 0.0;     ///< [SI]

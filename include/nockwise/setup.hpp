@@ -293,7 +293,7 @@ struct Setup {
 /// The same bow for the other hand: every lateral value changes sign, left and right yoke legs change places.
 [[nodiscard]] Setup mirrored(const Setup& setup);
 /// Upper and lower halves exchanged, heights negated: the bow upside down. Gravity keeps its direction, and a rest,
-/// which can only support from below, is not turned into one that holds from above.
+/// which can only support from below, is not turned into one that holds from above; nor is the nock turned.
 [[nodiscard]] Setup swapped(const Setup& setup);
 
 /// Checks every range, and what must hold between parameters: limbs of as many segments, a let-out track where a cable

@@ -26,9 +26,10 @@ kernel::VaneConstants<double> compile_vanes(const Setup& setup, double half_widt
     c.inverse_front = 3.0 / vanes.length;
     c.inverse_rear = 6.0 / vanes.length;
   }
+  const int on_one_side = (count - 1) / 2;
   for (int i = 0; i < count; ++i) {
     // Counted from the odd vane to both sides, so that the mirror image has the same angles to the bit.
-    const double turn = vanes.clocking + 2.0 * std::numbers::pi * (i - (count - 1) / 2) / count;
+    const double turn = vanes.clocking + 2.0 * std::numbers::pi * (i - on_one_side) / count;
     constexpr double level = 0.02;  // a vane that points down less would have to be 50 radii high to strike
     c.down[i] = std::min(-std::cos(turn), 1.0);
     c.right[i] = std::sin(turn);

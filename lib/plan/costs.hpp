@@ -42,14 +42,13 @@ class PlanCosts {
   [[nodiscard]] double effort_cost(const Adjustment& a) const {
     double group = 0.4;  // an adjustment must make success about 0.04 likelier
     // Stops set the draw length; to close a gap with them would only hide that the cams are out of sync.
-    if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow) {
+    // Lower vanes are as another arrow.
+    if (a.name.rfind("stop.", 0) == 0 || a.group == AdjustmentGroup::arrow || a.name == "vanes.height") {
       group = 4.0;
     } else if (a.group == AdjustmentGroup::sync) {
       group = timing_is_off_ ? 1.2 : 3.0;  // where it was known it has been set before: this is a deliberate bias
     } else if (a.group == AdjustmentGroup::geometry) {
       group = 2.0;  // changes peak weight or draw length, which the archer feels
-    } else if (a.name == "vanes.height") {
-      group = 4.0;  // as another arrow
     } else if (a.needs_press || a.group == AdjustmentGroup::height) {
       group = 1.2;  // nock and rest together are two visits, and peep and sight with them
     }
