@@ -60,6 +60,7 @@ void evaluate_linearity(const Shot& base, TearMatrixRow& row) {
     row.warnings.emplace_back("the stop that touches first changes within a step");
   }
   if (row.plus.vane_strike != base.vane_strike || row.minus.vane_strike != base.vane_strike) {
+    row.linear = false;
     row.warnings.emplace_back("the vanes strike the rest on one side of this and clear it on the other");
   }
 }
