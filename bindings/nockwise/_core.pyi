@@ -238,7 +238,7 @@ def handedness_doubts(setup: Setup) -> list[str]:
 
 def swapped(setup: Setup) -> Setup:
     """Upper and lower halves exchanged, heights negated: the bow upside down. Gravity keeps its direction, and a rest,
-    which can only support from below, is not turned into one that holds from above."""
+    which can only support from below, is not turned into one that holds from above; nor is the nock turned."""
 
 @overload
 def validate(setup: Setup) -> None:
@@ -1731,7 +1731,7 @@ class ArrowState:
 
 @final
 class VaneStrike:
-    """What vanes that struck the launcher met there, all of them together."""
+    """What vanes met that struck the launcher, or the cables, all of them together."""
 
     @property
     def time(self) -> float:
@@ -1913,6 +1913,9 @@ class Launch:
     @property
     def cable_clearance(self) -> float | None:
         """Vanes to the nearest cable, sideways at full draw [m]; negative: they can strike; none where no cable passes."""
+    @property
+    def cable_strike(self) -> VaneStrike | None:
+        """of vanes against the cables as they pass them; none where all clear"""
     @property
     def exit_time(self) -> float:
         """nock leaves the string [s]; with all that follows from it 0 if it did not"""
@@ -3021,7 +3024,7 @@ class TearObservation:
 class CheckObservation:
     """A measurement on the bow. `what` is "stop_gap", "arrow_square", "lean_upper", "lean_lower",
 "chronograph_speed", "peak_force", "draw_length", "let_off", "axle_to_axle", "brace_height", "rest_up_before_wall",
-or the path of a parameter ("rest.center_shot").
+"vane_marks", or the path of a parameter ("rest.center_shot").
     """
 
     def __init__(
@@ -4825,7 +4828,7 @@ class Group:
         """of these: could not be shot, or did not arrive; left out above"""
     @property
     def touches(self) -> int:
-        """of these: a vane strikes the launcher, or would strike a cable"""
+        """of these: a vane strikes the launcher or a cable"""
     @property
     def mean_up(self) -> float:
         """middle of the group [m]"""

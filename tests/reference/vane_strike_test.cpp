@@ -120,7 +120,7 @@ class Recorder {
     start.q = start_.q;
     start.v = start_.v;
     start.run_directions = &release_.run_directions;
-    start.step = 5e-6;
+    start.step = 1e-6;
     return true;
   }
   detail::LaunchRecord<1>& record(int /*lane*/) { return record_; }
@@ -215,7 +215,8 @@ TEST(VaneStrike, ATurnedNockStrikesOrClears) {
 
 TEST(VaneStrike, LowerVanesCureIt) {
   nockwise::Setup low = late_drop(0.019);
-  low.arrow.fletching.height = 0.0055;
+  low.arrow.fletching.height = 0.004;
+  low.arrow.fletching.normal_force_slope *= 0.0115 / 0.004;  // which steer as well
   const Struck high = fly(late_drop(0.019));
   const Struck lower = fly(low);
   EXPECT_TRUE(high.launch.rest.fletching_contact);
