@@ -95,6 +95,7 @@ struct VaneStrike {
   double impulse_up = 0.0;     ///< on the shaft, upward [N·s]
   double impulse_right = 0.0;  ///< on the shaft, to the archer's right [N·s]
   double depth = 0.0;          ///< how far the vane that was pressed in farthest had to give way [m]
+  bool operator==(const VaneStrike&) const = default;
 };
 
 /// What the rest did.

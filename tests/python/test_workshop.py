@@ -214,7 +214,7 @@ def test_calibration_case() -> None:
     assert case.setup == nockwise.read_setup(SETUPS / "larkspur.toml")
     assert len(case.measurements.draw_forces) == 10
     assert case.measurements.speeds[1].changes[0].path == "arrow.point_mass"
-    assert case.measurements.tears[0].up == pytest.approx(0.125 * 0.0254)
+    assert case.measurements.tears[0].up == pytest.approx(0.0625 * 0.0254)
     assert pickle.loads(pickle.dumps(case)) == case
     made = nockwise.CalibrationCase(setup=case.setup, measurements=case.measurements)
     assert made == case
