@@ -48,6 +48,11 @@ void try_plan(const Arguments& arguments, const nockwise::Explanation& e) {
   nockwise::Setup bow = with_hidden_faults(arguments, e.observed.setup);
   std::cout << "\n## The plan on the bow with its hidden faults\n\n- as found: " << tear_words(nockwise::shoot(bow))
             << '\n';
+  const auto all = nockwise::adjustments(e.observed.setup);
+  for (const nockwise::WorkStep& done : e.observed.work) {
+    bow = nockwise::adjusted(bow, nockwise::find_adjustment(all, done.adjustment), done.steps);
+    std::cout << "- after the work on " << done.adjustment << ": " << tear_words(nockwise::shoot(bow)) << '\n';
+  }
   for (const nockwise::PlanStep& step : e.plan.steps) {
     bow = nockwise::adjusted(bow, step.adjustment, step.steps);
     std::cout << "- " << step.instruction << ": " << tear_words(nockwise::shoot(bow)) << '\n';

@@ -34,6 +34,28 @@ TEST(WorkOrder, TimingIsSetByTheCableThatKeepsTheDrawLength) {
   EXPECT_NE(first.reason.find("may as well be the cause"), std::string::npos) << first.reason;
 }
 
+// The bow of the demo, whose faults the test knows: after the cable, which it answers with next to nothing, the next
+// thing to do makes a clean hole.
+TEST(WorkOrder, TheDemoEndsCleanInTwoSteps) {
+  nockwise::Setup bow = came_in().observed.setup;
+  bow.cables.lower.twists -= 1.0;
+  bow.rest.height = 0.018;
+  const auto all = adjustments(came_in().observed.setup);
+  const auto work = [&](const Explanation& e) {
+    ASSERT_EQ(e.next.work.size(), 1U);
+    const WorkStep& step = e.next.work.front();
+    bow = adjusted(bow, find_adjustment(all, step.adjustment), step.steps);
+  };
+  work(came_in());
+  Case after = read_case(nockwise::source_folder("examples/cases/came-in-after.toml"));
+  EXPECT_EQ(after.work, came_in().next.work);
+  EXPECT_NEAR(shoot(bow).value[Output::tear_up], after.tears.back().up, inch / 16.0);
+  work(explain(after));
+  const Shot end = shoot(bow);
+  EXPECT_LT(std::fabs(end.value[Output::tear_up]), inch / 8.0);
+  EXPECT_LT(std::fabs(end.value[Output::tear_right]), inch / 8.0);
+}
+
 // A step that follows one after which the hole should be clean is told to depend on it.
 TEST(WorkOrder, StepsAfterACleanHoleAreConditional) {
   const Plan& plan = came_in().plan;
