@@ -140,7 +140,8 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
   } else if (e.plan.rounds) {
     first.emplace_back(
         "This is the first of several rounds, since too little is known of the bow to promise a clean hole: make one "
-        "step, shoot, add step and hole to the case ([[work]], and [[tears]] with after), and ask again.");
+        "step, shoot, add step and hole to the case (the next thing to do comes with the lines for it), and ask "
+        "again.");
   }
   if (const std::string trial = before_trial(observed); !trial.empty()) {
     first.push_back(trial);

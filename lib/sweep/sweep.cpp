@@ -60,11 +60,7 @@ class SweepWorker {
         return false;
       }
       const Release<Links>& release = *sample->release;
-      start = {&release.constants,
-               release.q.data(),
-               release.v.data(),
-               &release.run_directions,
-               sample->step};
+      start = {&release.constants, release.q.data(), release.v.data(), &release.run_directions, sample->step};
       return true;
     }
     static void end(void* context, int lane, const LaneResult<Links>& result) {
