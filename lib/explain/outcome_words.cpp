@@ -15,8 +15,7 @@ namespace {
 
 constexpr const char* look_at_entries =
     "the setup is not this bow: check peak weight, brace height, the arrow's mass and its speed before anything else "
-    "is "
-    "turned";
+    "is turned";
 
 std::string share_words(double fraction) { return display(fraction, Quantity::percent, "%", 0); }
 

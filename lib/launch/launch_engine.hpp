@@ -17,6 +17,7 @@
 #include "launch/lane_states.hpp"
 #include "launch/nock.hpp"
 #include "launch/record.hpp"
+#include "launch/vane_watch.hpp"
 
 #include <cstddef>
 
@@ -303,37 +304,13 @@ class LaunchEngine {
     excursion_ = kernel::select(accepted, diagnostics_.excursion, excursion_);
   }
 
-  /// From here on the lanes `seen` take steps that follow a vane which strikes, as long as one may strike within the
-  /// next two steps; a launch whose vanes clear takes its own.
+  /// From here on the lanes `seen` take steps that follow a vane which may strike.
   void watch_vanes(M seen) {
-    const bool rests = topology_.rest != RestKind::none;
-    if (topology_.vanes == 0 || !(rests || topology_.cables_beside)) {
+    if (topology_.vanes == 0 || (topology_.rest == RestKind::none && !topology_.cables_beside)) {
       return;
     }
-    constexpr double quickest = 4.0;  // [m/s] that a vane comes nearer
-    constexpr double parts = 32.0;    // of the vanes' length, to a step
-    const auto& vanes = constants_.all().vanes;
-    const S speed = kernel::maximum(states_.now.v[L::arrow_x], S(1.0));
-    const S soon = vanes.front + S(2.0) * whole_step_ * speed;
-    const auto near = [&](S reach, S clearance) {
-      return kernel::both(kernel::both(reach<soon, reach> vanes.rear), clearance < S(quickest) * whole_step_);
-    };
-    M any_near{};
-    if (rests) {
-      const auto& rest = diagnostics_.rest;
-      any_near = near(rest.reach, kernel::vane_clearance(vanes, topology_.vanes, constants_.all().rest.half_width,
-                                                         rest.gap, rest.lateral_gap));
-    }
-    if (topology_.cables_beside) {
-      for (int h = 0; h < 2; ++h) {
-        const S clearance = kernel::vane_clearance_of_line(vanes, topology_.vanes, constants_.all().passes.side[h],
-                                                           diagnostics_.cables.gap[h]);
-        any_near = kernel::either(any_near, near(diagnostics_.cables.reach[h], clearance));
-      }
-    }
-    const S pass = (vanes.front - vanes.rear) / (S(parts) * speed);
-    const S fine = kernel::minimum(kernel::minimum(whole_step_, pass), vanes.longest_step);
-    watched_step_ = kernel::select(seen, kernel::select(any_near, fine, whole_step_), watched_step_);
+    const S step = step_near_vanes(constants_.all(), topology_, diagnostics_, states_.now.v[L::arrow_x], whole_step_);
+    watched_step_ = kernel::select(seen, step, watched_step_);
   }
   /// Of a launch alone: whether its steps are set shorter than a method would choose them.
   [[nodiscard]] bool watches_vanes() const {
