@@ -34,7 +34,7 @@ ROOMS: dict[str, list[str]] = {
     "shots": ["adjustment", "outputs", "tear_matrix"],
     "ensemble": ["ensemble"],
     "ignorance": ["ignorance", "prediction"],
-    "groups": ["group", "arrow_table"],
+    "groups": ["group", "arrow_table", "least_sensitive", "variance"],
     "causes": ["explanation"],
     "plan": [],
     "explain": [],

@@ -7,12 +7,14 @@ import contextlib
 import json
 import os
 import sys
+import textwrap
 import traceback
 from collections.abc import Sequence
 from typing import Any
 
-from nockwise import _bench_commands, _commands, _core, _target_commands
+from nockwise import _bench_commands, _choice_commands, _commands, _core, _demo_commands, _target_commands
 from nockwise._errors import Error, InputError, SolverError
+from nockwise._examples import epilog
 
 EXIT_CODES = """\
 exit codes:
@@ -38,7 +40,9 @@ def parser() -> argparse.ArgumentParser:
     commands = top.add_subparsers(dest="command", required=True, metavar="COMMAND")
 
     def command(name: str, run: Any, text: str, *, setup: bool = True) -> argparse.ArgumentParser:
-        made = commands.add_parser(name, help=text, description=text)
+        form = argparse.RawDescriptionHelpFormatter
+        whole = textwrap.fill(text, 79)
+        made = commands.add_parser(name, help=text, description=whole, epilog=epilog(name), formatter_class=form)
         made.set_defaults(run=run)
         if setup:
             made.add_argument("setup", help="setup file (TOML)")
@@ -99,6 +103,7 @@ def parser() -> argparse.ArgumentParser:
     known.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     _bench_commands.add_to(command)
     _target_commands.add_to(command)
+    _choice_commands.add_to(command)
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")
     table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")
@@ -119,6 +124,7 @@ def parser() -> argparse.ArgumentParser:
     why.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     command("schema", _commands.schema, "JSON Schema of setup files, for editors.", setup=False)
     paths = command("paths", _commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False)
+    _demo_commands.add_to(command, parser)
     paths.add_argument("word", nargs="?", default="", help="only those with this word in path or meaning")
     return top
 

@@ -604,6 +604,45 @@ def forgiving(
 
     Raises SolverError when no tune that was looked at tears within the limit"""
 
+def variance_shares(
+    setup: Setup,
+    scatter: Scatter | str = "club",
+    *,
+    distance: float | None = None,
+    shots: int = 3000,
+    seed: int = 1,
+    conditions: FlightConditions | None = None,
+    threads: int | None = None,
+) -> VarianceShares:
+    """Share out the variance of the impacts.
+
+    Raises as group()"""
+
+def answers_of_lines(
+    setup: Setup, lines: Sequence[str] = (), *, twists: float = 0.25, threads: int | None = None
+) -> tuple[LineAnswer, ...]:
+    """How far a tear moves where each of these lines is off by so many twists, by launches either way.
+
+    Raises InputError for an adjustment that the bow does not have; SolverError when the bow cannot be shot so"""
+
+def least_sensitive(
+    setup: Setup,
+    free: Mapping[str, float],
+    *,
+    lines: Sequence[str] = (),
+    twists: float = 0.25,
+    within: float = 0.0064,
+    most_steps: float = 4.0,
+    threads: int | None = None,
+) -> LeastSensitive:
+    """The setting of these numbers whose tear answers least to lines that are a quarter twist off, while the hole stays
+    within a limit. A setting with a caution that the setup does not have is not taken.
+
+    Argument free  at most 8
+
+    Raises InputError for a number or an option out of range; SolverError when the setup cannot be shot, or when no
+    setting that was looked at tears within the limit; Interrupted when stopped"""
+
 def arrow_choices(
     spines: Sequence[float] = (), *, point_masses: Sequence[float] = (), lengths: Sequence[float] = ()
 ) -> tuple[ArrowChoice, ...]:
@@ -1598,6 +1637,9 @@ class BraceState:
     @property
     def cable_tension(self) -> UpperLower[float]:
         """of the cable that the cam of this half takes up [N]"""
+    @property
+    def nock_pull_off(self) -> float:
+        """How far a string that is pulled by the nock goes before the arrow drops off, by its hold [m]."""
     @property
     def arrow_square(self) -> float:
         """height of the nock above the point of the shaft over the rest: + nock high [m]"""
@@ -4958,6 +5000,212 @@ class ForgivingTune:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> ForgivingTune: ...
     def __deepcopy__(self, memo: object) -> ForgivingTune: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SourceShare:
+    """What one source has of the variance of the impacts, both ways together. A share is an estimate without bias: one
+that is nearly nothing may come out below zero, within its error.
+    """
+
+    @property
+    def name(self) -> str:
+        """name"""
+    @property
+    def title(self) -> str:
+        """title"""
+    @property
+    def alone(self) -> float:
+        """by itself, averaged over all others: its main effect [fraction]"""
+    @property
+    def straight(self) -> float:
+        """of `alone`, what a straight line in it explains [fraction]"""
+    @property
+    def together(self) -> float:
+        """in its products with others, each counted whole [fraction]"""
+    @property
+    def error(self) -> float:
+        """standard error of `alone` [fraction]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SourceShare: ...
+    def __deepcopy__(self, memo: object) -> SourceShare: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class PairShare:
+    """What two sources have together that neither has alone: their interaction."""
+
+    @property
+    def first(self) -> str:
+        """name of a source"""
+    @property
+    def second(self) -> str:
+        """name of the other"""
+    @property
+    def share(self) -> float:
+        """share [fraction]"""
+    @property
+    def error(self) -> float:
+        """its standard error [fraction]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> PairShare: ...
+    def __deepcopy__(self, memo: object) -> PairShare: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class VarianceShares:
+    """The variance of the impacts, shared out."""
+
+    @property
+    def name(self) -> str:
+        """of the setup"""
+    @property
+    def scatter(self) -> str:
+        """its name"""
+    @property
+    def distance(self) -> float:
+        """distance [m]"""
+    @property
+    def shots(self) -> int:
+        """shots drawn"""
+    @property
+    def failed(self) -> int:
+        """of these: left out"""
+    @property
+    def deviation_up(self) -> float:
+        """standard deviation of the impacts [m]"""
+    @property
+    def deviation_right(self) -> float:
+        """deviation right [m]"""
+    @property
+    def sources(self) -> tuple[SourceShare, ...]:
+        """largest main effect first; gusts, where there are any, too"""
+    @property
+    def pairs(self) -> tuple[PairShare, ...]:
+        """those that stand out from their error, largest first"""
+    @property
+    def pairs_together(self) -> float:
+        """of all pairs, also those that do not stand out [fraction]"""
+    @property
+    def rest(self) -> float:
+        """neither of one nor of two: three at once, contacts that come and go [fraction]"""
+    @property
+    def sum(self) -> float:
+        """of sources, pairs and rest: 1 but for its error"""
+    @property
+    def sum_error(self) -> float:
+        """standard error of `sum`, that of a variance from so many shots"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> VarianceShares: ...
+    def __deepcopy__(self, memo: object) -> VarianceShares: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class LineAnswer:
+    """How far one line moves the tear."""
+
+    @property
+    def adjustment(self) -> str:
+        """name of the adjustment by which the line is turned"""
+    @property
+    def up(self) -> float:
+        """change of the tear by a quarter twist more [m], tail up positive"""
+    @property
+    def right(self) -> float:
+        """right [m], tail to the archer's right positive"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> LineAnswer: ...
+    def __deepcopy__(self, memo: object) -> LineAnswer: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class TriedSetting:
+    """One setting that was looked at."""
+
+    @property
+    def steps(self) -> FloatArray:
+        """of each free number; shape (n,)"""
+    @property
+    def tear(self) -> float:
+        """size of the hole [m]"""
+    @property
+    def sensitivity(self) -> float:
+        """of the tear, all lines together [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> TriedSetting: ...
+    def __deepcopy__(self, memo: object) -> TriedSetting: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class LeastSensitive:
+    """The setting whose tear answers least."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def paths(self) -> tuple[str, ...]:
+        """of what was free"""
+    @property
+    def steps(self) -> FloatArray:
+        """of each, from the setup as given; shape (n,)"""
+    @property
+    def values(self) -> FloatArray:
+        """of each [SI]; shape (n,)"""
+    @property
+    def tear_up(self) -> float:
+        """tear up [m]"""
+    @property
+    def tear_right(self) -> float:
+        """tear right [m]"""
+    @property
+    def sensitivity(self) -> float:
+        """root of the sum of squares of what all lines do [m]"""
+    @property
+    def sensitivity_before(self) -> float:
+        """of the setup as given [m]"""
+    @property
+    def lines(self) -> tuple[LineAnswer, ...]:
+        """of the setting found"""
+    @property
+    def lines_before(self) -> tuple[LineAnswer, ...]:
+        """of the setup as given"""
+    @property
+    def frontier(self) -> tuple[TriedSetting, ...]:
+        """no other has both a smaller hole and a smaller answer; smallest hole first"""
+    @property
+    def tried(self) -> int:
+        """settings looked at"""
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """before anything is built or shot"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> LeastSensitive: ...
+    def __deepcopy__(self, memo: object) -> LeastSensitive: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

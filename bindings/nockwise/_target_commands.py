@@ -14,7 +14,8 @@ from nockwise._sweep_plan import parse_quantity
 MOST_MARKS = 200
 
 
-def _conditions(options: argparse.Namespace) -> _core.FlightConditions:
+def conditions_of(options: argparse.Namespace) -> _core.FlightConditions:
+    """Wind, gusts and slope as the options have them."""
     changes: dict[str, Any] = {}
     for name, quantity in (("wind_right", "speed"), ("wind_along", "speed"), ("gust", "speed"), ("slope", "angle")):
         text = getattr(options, name)
@@ -23,11 +24,13 @@ def _conditions(options: argparse.Namespace) -> _core.FlightConditions:
     return _core.FlightConditions(**changes)
 
 
-def _distance(options: argparse.Namespace) -> float | None:
+def distance_of(options: argparse.Namespace) -> float | None:
+    """Of the target [m]; none: the setup's."""
     return None if options.distance is None else parse_quantity("--distance", "length", options.distance)
 
 
-def _scatter(options: argparse.Namespace) -> _core.Scatter:
+def scatter_of(options: argparse.Namespace) -> _core.Scatter:
+    """An archer's usual scatter, with what the options change of it."""
     usual = _core.scatter_of(options.archer)
     widths = {each.source: each.deviation for each in usual.widths}
     sources = {each.name: each for each in _core.scatter_sources()}
@@ -43,7 +46,8 @@ def _scatter(options: argparse.Namespace) -> _core.Scatter:
     return scatter
 
 
-def _inches(value: float) -> str:
+def inches(value: float) -> str:
+    """A small length in both systems."""
     return f"{_core.display(value, 'length', 'in', 2)} ({1e3 * value:.0f} mm)"
 
 
@@ -58,6 +62,54 @@ def _effects(found: _core.Forgiveness) -> list[str]:
     return lines
 
 
+# In what people count an error, where one unit of its own is not it.
+USUAL_AMOUNTS = {
+    "wall_pull": (0.254e-3, "0.01 in"),
+    "aim_up": (1e-3, "mrad"),
+    "aim_right": (1e-3, "mrad"),
+    "release_up": (0.1, "0.1 m/s"),
+    "release_right": (0.1, "0.1 m/s"),
+    "bend": (1e-4, "0.1 mm"),
+}
+
+
+def _answers(found: _core.Forgiveness, setup: _core.Setup) -> list[str]:
+    lines = [f"how far the impact moves at {found.distance:.1f} m (up, right):"]
+    sources = {each.name: each for each in _core.scatter_sources()}
+    for each in found.sources:
+        if each.name not in sources:
+            continue  # gusts are no number
+        source = sources[each.name]
+        amount, unit = USUAL_AMOUNTS.get(each.name, (0.0, f"1 {source.unit}"))
+        if not amount:
+            amount = float(_core.to_si(1.0, source.quantity, source.unit))
+        elif source.relative:
+            amount /= setup[source.path]
+        moved = f"{1e3 * amount * each.up_per_unit:8.2f} {1e3 * amount * each.right_per_unit:8.2f} mm"
+        lines.append(f"  {moved} per {unit:<9} {each.title}" + ("" if each.straight else ", not straight"))
+    return lines
+
+
+def _shared_out(shares: _core.VarianceShares) -> list[str]:
+    titles = {each.name: each.title for each in shares.sources}
+    return [
+        f"whose the spread is, from {shares.shots - shares.failed} shots with an arrow each (alone, with others):",
+        *(
+            f"  {100 * each.alone:5.1f} ± {100 * each.error:.1f} %  {100 * each.together:5.1f} %  {each.title}"
+            for each in shares.sources
+            if max(each.alone, each.together) >= 0.002
+        ),
+        *(
+            f"  {100 * each.share:5.1f} ± {100 * each.error:.1f} %  {titles[each.first]}, with {titles[each.second]}"
+            for each in shares.pairs
+            if each.share >= 0.002
+        ),
+        f"  {100 * shares.pairs_together:5.1f} %  all pairs together",
+        f"  {100 * shares.rest:5.1f} %  three at once, or a contact that comes and goes",
+        f"  {100 * shares.sum:5.1f} ± {100 * shares.sum_error:.1f} %  sum",
+    ]
+
+
 def group(options: argparse.Namespace) -> int:
     """Shoot a group."""
     if options.plot:
@@ -66,12 +118,12 @@ def group(options: argparse.Namespace) -> int:
     setup, assumed = _commands._setup(options)
     found = _core.group(
         setup,
-        _scatter(options),
-        distance=_distance(options),
+        scatter_of(options),
+        distance=distance_of(options),
         shots=options.shots,
         arrows=options.arrows,
         seed=options.seed,
-        conditions=_conditions(options),
+        conditions=conditions_of(options),
         face=face,
         threads=options.threads,
     )
@@ -79,20 +131,33 @@ def group(options: argparse.Namespace) -> int:
     lines = [
         f"{setup['name']}, {found.scatter}, {found.distance:.1f} m: {arrived} shots",
         f"  {found.pattern}",
-        f"  height of six          {_inches(found.width_of_six_up)}",
-        f"  width of six           {_inches(found.width_of_six_right)}",
-        f"  spread of six          {_inches(found.spread_of_six)}",
-        f"  mean radius            {_inches(found.mean_radius)}",
-        f"  one standard deviation {_inches(found.deviation_up)} up and down, {_inches(found.deviation_right)} across",
+        f"  height of six          {inches(found.width_of_six_up)}",
+        f"  width of six           {inches(found.width_of_six_right)}",
+        f"  spread of six          {inches(found.spread_of_six)}",
+        f"  mean radius            {inches(found.mean_radius)}",
+        f"  one standard deviation {inches(found.deviation_up)} up and down, {inches(found.deviation_right)} across",
         f"  from so many shots, sizes are known to {100 * found.relative_error:.0f} %",
     ]
     if found.score is not None:
         lines.append(f"  an arrow scores {found.score:.2f} ± {found.score_error:.2f}")
     lines += _effects(found.forgiveness)
+    if options.per_unit:
+        lines += _answers(found.forgiveness, setup)
+    shares = None
+    if options.shares:
+        shares = _core.variance_shares(
+            setup,
+            scatter_of(options),
+            distance=distance_of(options),
+            seed=options.seed,
+            conditions=conditions_of(options),
+            threads=options.threads,
+        )
+        lines += _shared_out(shares)
     lines += [*(f"note: {text}" for text in found.notes), *_commands._counted(assumed)]
     if options.plot:
         _commands._save(options.plot, lambda plot: plot.group(found, face=face))
-    _commands._print(options, {"group": found, "assumed": assumed}, lines)
+    _commands._print(options, {"group": found, "shares": shares, "assumed": assumed}, lines)
     return 0
 
 
@@ -107,7 +172,7 @@ def sight(options: argparse.Namespace) -> int:
     model = _core.Model(setup)
     distances = first + every * np.arange(round((last - first) / every + 1e-9) + 1)
     marks = _core.sight_marks(
-        model, _core.launch(model), distances[distances <= last + 1e-9], conditions=_conditions(options)
+        model, _core.launch(model), distances[distances <= last + 1e-9], conditions=conditions_of(options)
     )
     lines = [f"{setup['name']}: marks of the sight", "  distance        pin below the first    flight    speed"]
     for each in marks:
@@ -123,32 +188,43 @@ def sight(options: argparse.Namespace) -> int:
     return 0
 
 
-def add_to(command: Any) -> None:
-    """Add these commands and their options to the parser; `command` is its way to make one."""
+def place(made: argparse.ArgumentParser) -> argparse.ArgumentParser:
+    """Add the options of the place."""
+    made.add_argument("--wind-right", metavar="SPEED", help='wind to the archer\'s right, as in "3 m/s"')
+    made.add_argument("--wind-along", metavar="SPEED", help="wind toward the target")
+    made.add_argument("--gust", metavar="SPEED", help="standard deviation of the gusts")
+    made.add_argument("--slope", metavar="ANGLE", help='of the line of sight, uphill positive, as in "10 deg"')
+    return made
 
-    def place(made: argparse.ArgumentParser) -> argparse.ArgumentParser:
-        made.add_argument("--wind-right", metavar="SPEED", help='wind to the archer\'s right, as in "3 m/s"')
-        made.add_argument("--wind-along", metavar="SPEED", help="wind toward the target")
-        made.add_argument("--gust", metavar="SPEED", help="standard deviation of the gusts")
-        made.add_argument("--slope", metavar="ANGLE", help='of the line of sight, uphill positive, as in "10 deg"')
-        return made
 
-    shot = place(command("group", group, "Shoot a group at a target: its size and shape, and what makes it so."))
-    shot.add_argument("--distance", metavar="LENGTH", help='of the target, as in "50 yd" (default: the setup\'s)')
-    shot.add_argument("--archer", default="club", metavar="WHO", help="beginner, club, expert or machine (club)")
-    shot.add_argument(
+def who_shoots(made: argparse.ArgumentParser) -> argparse.ArgumentParser:
+    """Add the options of the place and of the archer."""
+    place(made)
+    made.add_argument("--archer", default="club", metavar="WHO", help="beginner, club, expert or machine (club)")
+    made.add_argument(
         "--scatter",
         action="append",
         default=[],
         metavar="SOURCE=WIDTH",
         help='one standard deviation of a source, as in "grip_torque=0.2 N·m"; may be repeated',
     )
+    made.add_argument("--seed", type=int, default=1, metavar="N", help="of the shots (1)")
+    made.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
+    return made
+
+
+def add_to(command: Any) -> None:
+    """Add these commands and their options to the parser; `command` is its way to make one."""
+    shot = who_shoots(command("group", group, "Shoot a group at a target: its size and shape, and what makes it so."))
+    shot.add_argument("--distance", metavar="LENGTH", help='of the target, as in "50 yd" (default: the setup\'s)')
     shot.add_argument("--shots", type=int, default=240, metavar="N", help="shots (240)")
     shot.add_argument("--arrows", type=int, default=6, metavar="N", help="arrows in the quiver, shot in turn (6)")
-    shot.add_argument("--seed", type=int, default=1, metavar="N", help="of the shots (1)")
     shot.add_argument("--face", metavar="LENGTH", help='diameter of a face of ten rings to score on, as in "80 cm"')
+    shot.add_argument("--per-unit", action="store_true", help="tell how far the impact moves per unit of each error")
+    shot.add_argument(
+        "--shares", action="store_true", help="share the variance out exactly, interactions too (3,000 more shots)"
+    )
     shot.add_argument("--plot", metavar="FILE", help="draw the target into an image file")
-    shot.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     marks = place(command("sight", sight, "Marks of the sight for a row of distances."))
     marks.add_argument("--nearest", default="20 yd", metavar="LENGTH", help="first distance (20 yd)")
     marks.add_argument("--farthest", default="100 yd", metavar="LENGTH", help="last distance (100 yd)")

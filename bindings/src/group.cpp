@@ -3,6 +3,8 @@
 #include "bind_struct.hpp"
 #include "interruptible.hpp"
 #include "nockwise/arrow_table.hpp"
+#include "nockwise/least_sensitive.hpp"
+#include "nockwise/variance.hpp"
 
 namespace nockwise::python {
 
@@ -107,6 +109,77 @@ void bind_groups(py::module_& module) {
       py::arg("face") = py::none(), py::arg("threads") = py::none(), doc("forgiving"));
 }
 
+void bind_variance(py::module_& module) {
+  const VarianceOptions usual;
+  module.def(
+      "variance_shares",
+      [](const Setup& setup, const py::object& scatter, const std::optional<double>& distance, std::size_t shots,
+         std::uint64_t seed, const std::optional<FlightConditions>& conditions, const std::optional<int>& threads) {
+        VarianceOptions options;
+        options.distance = distance;
+        options.shots = shots;
+        options.seed = seed;
+        options.conditions = conditions.value_or(FlightConditions{});
+        options.threads = threads;
+        const Setup own = setup;
+        const Scatter errors = scatter_from_python(scatter);
+        return interruptible([&](const std::atomic<bool>& stop) {
+          options.stop = &stop;
+          return variance_shares(own, errors, options);
+        });
+      },
+      py::arg("setup"), py::arg("scatter") = "club", py::kw_only(), py::arg("distance") = py::none(),
+      py::arg("shots") = usual.shots, py::arg("seed") = usual.seed, py::arg("conditions") = py::none(),
+      py::arg("threads") = py::none(), doc("variance_shares"));
+}
+
+void bind_least_sensitive(py::module_& module) {
+  const LeastSensitiveOptions usual;
+  const auto options_from = [](const std::vector<std::string>& lines, double twists, double within, double most_steps,
+                               const std::optional<int>& threads) {
+    LeastSensitiveOptions options;
+    options.lines = lines;
+    options.twists = twists;
+    options.within = within;
+    options.most_steps = most_steps;
+    options.threads = threads;
+    return options;
+  };
+  module.def(
+      "answers_of_lines",
+      [options_from](const Setup& setup, const std::vector<std::string>& lines, double twists,
+                     const std::optional<int>& threads) {
+        const LeastSensitiveOptions otherwise;
+        LeastSensitiveOptions options = options_from(lines, twists, otherwise.within, otherwise.most_steps, threads);
+        const Setup own = setup;
+        return py::tuple(py::cast(interruptible([&](const std::atomic<bool>& stop) {
+          options.stop = &stop;
+          return answers_of_lines(own, options);
+        })));
+      },
+      py::arg("setup"), py::arg("lines") = usual.lines, py::kw_only(), py::arg("twists") = usual.twists,
+      py::arg("threads") = py::none(), doc("answers_of_lines"));
+  module.def(
+      "least_sensitive",
+      [options_from](const Setup& setup, const std::map<std::string, double>& free,
+                     const std::vector<std::string>& lines, double twists, double within, double most_steps,
+                     const std::optional<int>& threads) {
+        LeastSensitiveOptions options = options_from(lines, twists, within, most_steps, threads);
+        std::vector<FreeNumber> numbers;
+        for (const auto& [path, step] : free) {
+          numbers.push_back({path, step});
+        }
+        const Setup own = setup;
+        return interruptible([&](const std::atomic<bool>& stop) {
+          options.stop = &stop;
+          return least_sensitive(own, numbers, options);
+        });
+      },
+      py::arg("setup"), py::arg("free"), py::kw_only(), py::arg("lines") = usual.lines,
+      py::arg("twists") = usual.twists, py::arg("within") = usual.within, py::arg("most_steps") = usual.most_steps,
+      py::arg("threads") = py::none(), doc("least_sensitive"));
+}
+
 void bind_arrow_table(py::module_& module) {
   const ArrowTableOptions usual;
   module.def(
@@ -155,7 +228,15 @@ void bind_group(py::module_& module) {
   bind_made_struct<ArrowChoice>(module);
   bind_struct<ArrowRow>(module);
   bind_struct<ArrowTable>(module);
+  bind_struct<SourceShare>(module);
+  bind_struct<PairShare>(module);
+  bind_struct<VarianceShares>(module);
+  bind_struct<LineAnswer>(module);
+  bind_struct<TriedSetting>(module);
+  bind_struct<LeastSensitive>(module);
   bind_scatter(module);
+  bind_variance(module);
+  bind_least_sensitive(module);
   bind_groups(module);
   bind_arrow_table(module);
 }

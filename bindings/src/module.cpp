@@ -70,6 +70,7 @@ PYBIND11_MODULE(_core, module) {
   bind_group(module);
   bind_batch(module);
   module.def("header_comments", &header_comments, "Unit and comment of everything in the public headers.");
+  make_signatures_readable(module);
 }
 
 }  // namespace nockwise::python

@@ -53,4 +53,7 @@ void bind_target(py::module_& module);
 void bind_group(py::module_& module);
 void bind_batch(py::module_& module);
 
+/// Gives every function, method and class the signature that Python reads; after all are bound.
+void make_signatures_readable(py::module_& module);
+
 }  // namespace nockwise::python

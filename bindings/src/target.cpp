@@ -32,7 +32,7 @@ void bind_numbers(py::module_& module) {
 
 void bind_flights(py::module_& module) {
   using released = py::call_guard<py::gil_scoped_release>;
-  constexpr double step = TargetFlightOptions{}.step;
+  constexpr double usual_step = TargetFlightOptions{}.step;
   module.def(
       "fly_to",
       [](const Model& model, const Launch& launch, double distance, const std::optional<Sight>& sight,
@@ -43,7 +43,7 @@ void bind_flights(py::module_& module) {
       },
       py::arg("model"), py::arg("launch"), py::arg("distance"), py::kw_only(), py::arg("sight") = py::none(),
       py::arg("conditions") = py::none(), py::arg("aim") = py::none(), py::arg("fault") = py::none(),
-      py::arg("step") = step, released(), doc("fly_to"));
+      py::arg("step") = usual_step, released(), doc("fly_to"));
   module.def(
       "flight_to",
       [](const Model& model, const Launch& launch, double distance, const std::optional<Sight>& sight,
@@ -60,7 +60,7 @@ void bind_flights(py::module_& module) {
       },
       py::arg("model"), py::arg("launch"), py::arg("distance"), py::kw_only(), py::arg("sight") = py::none(),
       py::arg("conditions") = py::none(), py::arg("aim") = py::none(), py::arg("fault") = py::none(),
-      py::arg("step") = step, doc("flight_to"));
+      py::arg("step") = usual_step, doc("flight_to"));
   module.def(
       "sight_in",
       [](const Model& model, const Launch& launch, double distance, const std::optional<FlightConditions>& conditions,

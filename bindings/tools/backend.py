@@ -58,6 +58,8 @@ def build_sdist(sdist_directory: str, config_settings: dict[str, Any] | None = N
                     shutil.copytree(source, COPY / part)
                 elif source.exists():
                     shutil.copy2(source, COPY / part)
+            for folder in ("setups", "cases", "sweeps"):
+                shutil.copytree(HERE.parent / "examples" / folder, COPY / "examples" / folder)
             # The library's own build adds this folder as `bindings`.
             (COPY / "bindings").mkdir()
             (COPY / "bindings" / "CMakeLists.txt").write_text('add_subdirectory("../.." python)\n', encoding="utf-8")

@@ -13,9 +13,12 @@
 /// same shots, and no result depends on the number of threads. What is not known of the *bow* is the same for all its
 /// shots and is no scatter: see nockwise/ignorance.hpp; the two are never mixed.
 ///
-/// What the model has no number for, and no group shows: a hand that presses beside the grip's middle, a spine that
-/// differs around the shaft (and so the turn of the nock), and how an archer corrects what he sees. The face's side
-/// load on the string and a release that plucks are known by the velocity alone with which they let the nock go.
+/// What the model has no number for, and no group shows: a spine that differs around the shaft, and how an archer
+/// corrects what he sees. The turn of a nock counts by the vanes that it brings before launcher and cables. A hand that
+/// presses beside the grip's middle is in the torque, which is its force times that way. The face's side load on the
+/// string and a release that plucks are known by the velocity alone with which they let the nock go.
+///
+/// How the variance is shared out exactly, interactions too: nockwise/variance.hpp.
 #pragma once
 
 #include "nockwise/adjustment.hpp"

@@ -36,7 +36,9 @@ struct BraceState {
   UpperLower<double> cam_angle;      ///< grows in the draw [rad]
   double string_tension = 0.0;       ///< [N]
   UpperLower<double> cable_tension;  ///< of the cable that the cam of this half takes up [N]
-  double arrow_square = 0.0;         ///< height of the nock above the point of the shaft over the rest: + nock high [m]
+  /// How far a string that is pulled by the nock goes before the arrow drops off, by its hold [m].
+  double nock_pull_off = 0.0;
+  double arrow_square = 0.0;  ///< height of the nock above the point of the shaft over the rest: + nock high [m]
 };
 
 /// An immutable compiled bow, arrow and rest. Copies share the data; safe to use from many threads.

@@ -19,6 +19,7 @@
 #include "nockwise/ignorance.hpp"
 #include "nockwise/kinds.hpp"
 #include "nockwise/launch.hpp"
+#include "nockwise/least_sensitive.hpp"
 #include "nockwise/model.hpp"
 #include "nockwise/outputs.hpp"
 #include "nockwise/paper.hpp"
@@ -34,4 +35,5 @@
 #include "nockwise/track.hpp"
 #include "nockwise/units.hpp"
 #include "nockwise/upper_lower.hpp"
+#include "nockwise/variance.hpp"
 #include "nockwise/version.hpp"

@@ -7,6 +7,7 @@
 #include "causes/case_file.hpp"
 #include "nockwise/bow_builder.hpp"
 #include "nockwise/parameters.hpp"
+#include "nockwise/units.hpp"
 #include "setup_file/text.hpp"
 
 #include <algorithm>
@@ -132,6 +133,13 @@ std::vector<KnownValue> known_of(const Besides& besides) {
   return known;
 }
 
+/// A number as a person writes it: what the builder has worked out has more digits than anybody reads.
+std::string rounded_text(const Parameter& number, const Setup& setup) {
+  constexpr std::size_t readable = 9;
+  const std::string text = plain_value_text(number, setup);
+  return number_of(text).size() <= readable ? text : display(number.get(setup), number.quantity, number.unit, 2);
+}
+
 std::vector<AssumedValue> assumed_of(const ToldSheet& told, const Besides& besides, const Setup& setup) {
   std::vector<AssumedValue> assumed;
   for (const MeasurementChoice& each : measurement_choices()) {
@@ -152,7 +160,7 @@ std::vector<AssumedValue> assumed_of(const ToldSheet& told, const Besides& besid
     }
     const Parameter* const number = find_parameter(path);
     assumed.push_back(
-        {path, number != nullptr ? plain_value_text(*number, setup) : find_choice_parameter(path)->get(setup)});
+        {path, number != nullptr ? rounded_text(*number, setup) : find_choice_parameter(path)->get(setup)});
   }
   return assumed;
 }

@@ -11,14 +11,18 @@ namespace nockwise::detail {
 
 namespace {
 
-/// Change of one reading that a cause makes, in words.
+/// Change of one reading that a cause makes, in words; empty where it is none at two decimals.
 std::string change_text(const Reading& reading, double change) {
   const Quantity quantity = reading.kind == ObservedKind::check ? check_quantity(reading.what) : Quantity::length;
   const char* name = reading.kind == ObservedKind::tear_up      ? "tear up "
                      : reading.kind == ObservedKind::tear_right ? "tear right "
                                                                 : "";
   const std::string_view unit = quantity == Quantity::length ? "in" : workshop_unit(quantity);
-  return name + std::string(change < 0.0 ? "" : "+") + display(change, quantity, unit, 2);
+  const std::string text = display(change, quantity, unit, 2);
+  if (text.find_first_of("123456789") == std::string::npos) {
+    return "";
+  }
+  return name + std::string(change < 0.0 ? "" : "+") + text;
 }
 
 /// What each likely single cause would show; empty where they would show the same.
@@ -28,6 +32,7 @@ std::string expected_text(const CaseModel& model, const CheckPlan& check, const 
   constexpr double least_probability = 0.02;
   constexpr double visible = 2.0;  // [standard deviations]
   std::string text;
+  std::string nothing;  // causes that would change nothing
   double spread = 0.0;
   std::vector<double> lowest(check.rows.size(), 1e9);
   std::vector<double> highest(check.rows.size(), -1e9);
@@ -40,10 +45,19 @@ std::string expected_text(const CaseModel& model, const CheckPlan& check, const 
       lowest[k] = std::min(lowest[k], change);
       highest[k] = std::max(highest[k], change);
       spread = std::max(spread, (highest[k] - lowest[k]) / reading.standard_deviation);
-      shown += (shown.empty() ? "" : ", ") + change_text(reading, change);
+      const std::string part = change_text(reading, change);
+      shown += (shown.empty() || part.empty() ? "" : ", ") + part;
     }
-    text += (text.empty() ? "" : "; ") + shown + " if " +
-            describe_cause(model.unknowns()[static_cast<std::size_t>(singles[i].which)], singles[i].steps);
+    const std::string cause =
+        describe_cause(model.unknowns()[static_cast<std::size_t>(singles[i].which)], singles[i].steps);
+    if (shown.empty()) {
+      nothing += (nothing.empty() ? "" : ", or if ") + cause;
+    } else {
+      text += (text.empty() ? "" : "; ") + shown + " if " + cause;
+    }
+  }
+  if (!nothing.empty()) {
+    text += (text.empty() ? "" : "; ") + std::string("no change if ") + nothing;
   }
   return spread < visible ? "" : "Against the bow as it should be: " + text + ".";
 }

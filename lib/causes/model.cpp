@@ -121,7 +121,7 @@ void CaseModel::suspect(const Adjustment& what, double prior, const std::string&
   hand_of_.emplace_back(hand ? std::optional(hand_of) : std::nullopt);
   if (!hand_of.empty()) {
     added.name += '@' + hand_of;
-    added.title += ", " + hand_of;
+    added.title += " (" + hand_of + ")";
     added.cause_positive = hand_of + ": " + added.cause_positive;
     added.cause_negative = hand_of + ": " + added.cause_negative;
   }

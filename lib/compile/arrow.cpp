@@ -81,6 +81,21 @@ void compile_thrust(const kernel::NodalArrow<double>& beam, const ArrowModes& mo
   }
 }
 
+/// How far a change of each mode's rate moves tail against point in the paper, at most: the shaft goes by the paper in
+/// a hundredth of a second, turns until then, and its bends swing.
+void compile_hole_rates(const ArrowModes& modes, int nodes, int kept, double length,
+                        kernel::ArrowConstants<double>& c) {
+  constexpr double until_paper = 0.03;  // [s]
+  constexpr double speed = 75.0;        // [m/s]
+  c.hole_rate[0] = length / speed / c.root_mass;
+  for (int k = 1; k < kept; ++k) {
+    const double spread = std::fabs(modes.shapes(0, k) - modes.shapes(nodes - 1, k));
+    const double either = std::max(std::fabs(modes.shapes(0, k)), std::fabs(modes.shapes(nodes - 1, k)));
+    const double time = k == 1 ? until_paper : std::min(until_paper, 1.0 / modes.frequency[k]);
+    c.hole_rate[k] = std::max(spread, either) * time;
+  }
+}
+
 /// Catmull–Rom's cubics between the nodes; beyond the ends stands a ghost node on the line through the last two.
 void compile_spans(int nodes, int modes, const std::vector<double>& shapes, std::vector<double>& spans) {
   const auto at = [&](int node, int mode) { return shapes[node * modes + mode]; };
@@ -141,6 +156,8 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
   c.root_inertia = std::sqrt(c.root_inertia);
   c.damping_time = time;
   c.nock_hold = arrow.nock_hold;
+  c.grip.stiffness = arrow.nock_stiffness;
+  c.grip.friction = arrow.nock_friction;
   data.shapes.reserve(arrow.nodes * kept);
   for (int i = 0; i < arrow.nodes; ++i) {
     for (int k = 0; k < kept; ++k) {
@@ -150,7 +167,9 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
   for (int k = 0; k < kept; ++k) {
     c.stiffness[k] = data.modes.frequency[k] * data.modes.frequency[k];
     c.nock_shape[k] = data.modes.shapes(0, k);
+    c.nock_slope[k] = (data.modes.shapes(1, k) - data.modes.shapes(0, k)) / c.spacing;
   }
+  compile_hole_rates(data.modes, arrow.nodes, kept, c.length, c);
   compile_thrust(data.nodal, data.modes, kept, c);
   compile_spans(arrow.nodes, kept, data.shapes, data.spans);
   c.shapes.rows = data.shapes.data();

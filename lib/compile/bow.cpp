@@ -163,6 +163,7 @@ kernel::Topology compile_topology(const Setup& setup, bool flexing) {
   t.nodes = setup.arrow.nodes;
   t.modes = std::min(setup.arrow.modes + 2, setup.arrow.nodes);
   t.vanes = vane_count(setup.arrow.fletching);
+  t.nock_grips = setup.arrow.nock_stiffness > 0.0 || setup.arrow.nock_friction > 0.0;
   t.rest = setup.rest.kind;
   t.cord_half = setup.rest.arm.cord_side == Side::upper ? 0 : 1;
   const double compliance[2] = {setup.riser.upper_end_compliance, setup.riser.lower_end_compliance};
@@ -269,11 +270,17 @@ kernel::RestConstants<double> compile_rest(const Setup& setup) {
 }
 
 bool same_bow(const Setup& a, const Setup& b) {
+  Grip grip = a.grip;  // where the hand presses does not change what it holds
+  grip.pressure_point_x = b.grip.pressure_point_x;
+  grip.pressure_point_y = b.grip.pressure_point_y;
+  return a.riser == b.riser && grip == b.grip && a.limbs == b.limbs && a.cams == b.cams && a.string == b.string &&
+         a.cables == b.cables && a.cable_guard == b.cable_guard && a.surroundings.gravity == b.surroundings.gravity;
+}
+
+bool same_hand(const Setup& a, const Setup& b) {
   // How the string is let go does not change how the bow is drawn.
-  const bool held_alike = a.hold.grip_torque == b.hold.grip_torque && a.hold.wall_pull == b.hold.wall_pull;
-  return a.riser == b.riser && a.grip == b.grip && held_alike && a.limbs == b.limbs && a.cams == b.cams &&
-         a.string == b.string && a.cables == b.cables && a.cable_guard == b.cable_guard &&
-         a.surroundings.gravity == b.surroundings.gravity;
+  return a.hold.grip_torque == b.hold.grip_torque && a.hold.wall_pull == b.hold.wall_pull &&
+         a.grip.pressure_point_x == b.grip.pressure_point_x && a.grip.pressure_point_y == b.grip.pressure_point_y;
 }
 
 /// The tracks of a default Setup are there to be replaced: a string that comes off the circle onto which the cable goes
@@ -289,11 +296,12 @@ void refuse_placeholder(const Setup& setup) {
   }
 }
 
-std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like) {
+std::shared_ptr<ModelData> compile(Setup given, const ModelData* like) {
+  auto data = std::make_shared<ModelData>();
+  data->setup = std::move(given);
+  const Setup& setup = data->setup;
   validate(setup);
   refuse_placeholder(setup);
-  auto data = std::make_shared<ModelData>();
-  data->setup = setup;
   const ModelData* like_arrow = like != nullptr && setup.arrow == like->setup.arrow ? like : nullptr;
   if (like != nullptr && !same_bow(setup, like->setup)) {
     like = nullptr;

@@ -52,12 +52,14 @@ decltype(auto) with_constants(const ModelData& data, Function&& function) {
 /// Name of a half or of its parts in messages.
 inline const char* half_name(int half) { return half == 0 ? "upper" : "lower"; }
 
-/// Whether two setups are of the same bow in the same hand: all but arrow, rest and air.
+/// Whether two setups are of the same bow: all but hand, arrow, rest and air.
 bool same_bow(const Setup& a, const Setup& b);
+/// Whether two setups of the same bow are held alike.
+bool same_hand(const Setup& a, const Setup& b);
 
 /// Compile everything that needs no equilibrium (lib/compile/). What `like`, if given, has of the same bow or the
 /// same arrow is taken from there; the outcome is the same to the bit.
-std::shared_ptr<ModelData> compile(const Setup& setup, const ModelData* like = nullptr);
+std::shared_ptr<ModelData> compile(Setup given, const ModelData* like = nullptr);
 /// The same, braced: what a Model holds.
 std::shared_ptr<const ModelData> compile_and_brace(const Setup& setup, const ModelData* like = nullptr);
 /// The rigid pair and the lowest bending modes: `kept` in all as a launch has them, and four that bend to report.

@@ -4,6 +4,7 @@
 #include "causes/weights.hpp"
 #include "causes/words.hpp"
 #include "explain/next_step.hpp"
+#include "explain/plan_first.hpp"
 #include "explain/planning.hpp"
 #include "explain/verdict.hpp"
 #include "nockwise/error.hpp"
@@ -177,17 +178,30 @@ void leave_alone_plan(Explanation& e, double clean, const ExplanationOptions& op
   }
 }
 
-/// The one next thing to do, with bows that are drawn finely enough for intervals.
-void add_next(const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
-              const detail::CaseIgnorance& ignorance, Explanation& e) {
+/// Bows that are drawn finely enough for intervals, for what the plan promises and for the next thing to do.
+std::vector<detail::PlausibleBow> draw_finely(const ExplanationOptions& options, const CaseModel& model,
+                                              const Fits& fits, const detail::CaseIgnorance& ignorance,
+                                              Explanation& e) {
+  if (!options.plan) {
+    return {};
+  }
+  constexpr int pairs = 6;
+  std::vector<detail::PlausibleBow> bows =
+      detail::plausible_bows(e.observed, options, model, fits, ignorance, detail::is_remedy(e.verdict), pairs);
+  e.launches += bows.size();
+  return bows;
+}
+
+/// The one next thing to do.
+void add_next(const ExplanationOptions& options, const std::vector<detail::PlausibleBow>& bows, Explanation& e) {
   if (!options.plan || !options.next_checks) {
     return;
   }
-  constexpr int pairs = 6;
-  const std::vector<detail::PlausibleBow> bows =
-      detail::plausible_bows(e.observed, options, model, fits, ignorance, detail::is_remedy(e.verdict), pairs);
   e.next = detail::choose_next(e, bows, execution_of(options));
-  e.launches += 2 * bows.size();
+  e.launches += bows.size();
+  if (options.ignorance != 0.0) {
+    detail::add_next_check(e);
+  }
 }
 
 }  // namespace
@@ -254,7 +268,7 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   detail::summarise(e, e.verdict == Verdict::explained && detail::may_be_right(model, ignorance));
   if (e.verdict == Verdict::clean) {
     leave_alone_plan(e, clean, options);
-    add_next(options, model, fits, ignorance, e);
+    add_next(options, draw_finely(options, model, fits, ignorance, e), e);
     return e;
   }
   detail::find_doubts(e.observed, model, fits, ignorance, foretold, e);
@@ -263,12 +277,13 @@ Explanation explain(const Case& observed, const ExplanationOptions& options) {
   if (options.next_checks) {
     rank_next_checks(e.observed, model, fits, ignorance, execution, e.causes.front().explains, e);
   }
+  const std::vector<detail::PlausibleBow> finely = draw_finely(options, model, fits, ignorance, e);
   if (e.verdict == Verdict::contradictory) {
     e.plan.refusal = e.summary;
   } else if (options.plan) {
-    detail::make_plan(e.observed, options, model, fits, ignorance, e);
+    detail::make_plan(e.observed, options, model, fits, ignorance, finely, e);
   }
-  add_next(options, model, fits, ignorance, e);
+  add_next(options, finely, e);
   return e;
 }
 

@@ -79,10 +79,14 @@ void OutcomeTeller::hole(const Outlook& outlook, const std::string& unchanged, N
     next.outcomes.push_back({"a clean hole, within " + display(limit, Quantity::length, "in", 3),
                              "three in a row, and the work is done", hole.clean});
   }
-  groups(
-      outlook, {limit, limit}, [](const std::vector<double>& mean) { return hole_words(mean[0], mean[1]); }, next);
+  const auto words = [](const std::vector<double>& low, const std::vector<double>& high) {
+    return low == high ? "about " + hole_words(low[0], low[1])
+                       : range_words(low[0], high[0], "tail-high", "tail-low") + " and " +
+                             range_words(low[1], high[1], "tail-right", "tail-left");
+  };
+  const Span told = groups(outlook, {limit, limit}, words, next);
   const std::array<double, 2> start{first.up, first.right};
-  if (!unchanged.empty() && std::hypot(hole.up - start[0], hole.right - start[1]) > limit) {
+  if (!unchanged.empty() && std::hypot(hole.up - start[0], hole.right - start[1]) > limit && !told.holds(start)) {
     constexpr double seldom = 0.05;
     const double as_it_was = outlook.within(start, reach);
     next.outcomes.push_back({"the hole as it is now, " + hole_words(start[0], start[1]),
@@ -102,16 +106,20 @@ void OutcomeTeller::measurement(const Outlook& outlook, const NextCheck& what, N
   if (outlook.groups().empty()) {
     return;
   }
-  const auto words = [&](const std::vector<double>& values) {
+  const auto one_words = [&](std::size_t r, double value) {
+    const Quantity quantity = check_quantity(what.checks[r].what);
+    const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
+    return check_title(what.checks[r].what) + " " + display(value, quantity, unit, 2);
+  };
+  const auto place_words = [&](const std::vector<double>& values) {
     std::string text;
     for (std::size_t r = 0; r < values.size(); ++r) {
-      const Quantity quantity = check_quantity(what.checks[r].what);
-      const std::string unit(quantity == Quantity::length ? "in" : workshop_unit(quantity));
-      const OutputDescription* output = find_output(what.checks[r].what);
-      text += (r == 0 ? "" : ", ") + (output != nullptr ? output->title : what.checks[r].what) + " " +
-              display(values[r], quantity, unit, 2);
+      text += (r == 0 ? "" : ", ") + one_words(r, values[r]);
     }
     return text;
+  };
+  const auto words = [&](const std::vector<double>& from, const std::vector<double>& to) {
+    return from == to ? "about " + place_words(from) : place_words(from) + " to " + place_words(to);
   };
   std::vector<double> apart;
   std::vector<double> low;
@@ -122,20 +130,105 @@ void OutcomeTeller::measurement(const Outlook& outlook, const NextCheck& what, N
     high.push_back(outlook.quantile(r, 0.99));
   }
   groups(outlook, apart, words, next);
-  next.outcomes.push_back({"anything outside " + words(low) + " to " + words(high),
+  // What stands far out on either side tells more than the middle of each explanation.
+  std::vector<double> middle;
+  for (std::size_t r = 0; r < apart.size(); ++r) {
+    middle.push_back(outlook.quantile(r, 0.5));
+  }
+  constexpr double tail = 0.1;
+  for (std::size_t r = 0; r < apart.size(); ++r) {
+    for (const bool more : {false, true}) {
+      std::vector<double> place = middle;
+      place[r] = outlook.quantile(r, more ? 1.0 - tail : tail);
+      if (std::fabs(place[r] - middle[r]) > apart[r] && tells(outlook, place)) {
+        next.outcomes.push_back(
+            {one_words(r, place[r]) + (more ? " or more" : " or less"), then_words(outlook, place), tail});
+      }
+    }
+  }
+  next.outcomes.push_back({"anything outside " + words(low, high),
                            "nothing that is suspected: look at it again, and then at the setup's entries",
                            0.02 * static_cast<double>(apart.size())});
 }
 
-/// What explanations would show that stand apart from each other, and how likely each then is.
-void OutcomeTeller::groups(const Outlook& outlook, const std::vector<double>& apart, const Words& words,
-                           NextStep& next) const {
+/// What explanations would show that stand apart from each other, and how likely each then is. Places that make no
+/// explanation likelier than it is are told as one.
+OutcomeTeller::Span OutcomeTeller::groups(const Outlook& outlook, const std::vector<double>& apart, const Words& words,
+                                          NextStep& next) const {
   constexpr std::size_t most = 4;
   const std::vector<LookAlikes> all = look_alikes(outlook, apart);
+  Span silent;
+  std::size_t places = 0;
   for (std::size_t i = 0; i < std::min(most, all.size()); ++i) {
     const std::vector<double>& place = all[i].groups.front()->mean;
-    next.outcomes.push_back({"about " + words(place), then_words(outlook, place), outlook.within(place, apart)});
+    if (tells(outlook, place)) {
+      next.outcomes.push_back({words(place, place), then_words(outlook, place), outlook.within(place, apart)});
+    } else {
+      silent.take(place);
+      ++places;
+    }
   }
+  if (places == 0) {
+    return silent;
+  }
+  std::vector<double> middle(apart.size());
+  std::vector<double> reach(apart.size());
+  for (std::size_t r = 0; r < apart.size(); ++r) {
+    if (places > 1) {
+      silent.low[r] -= apart[r];
+      silent.high[r] += apart[r];
+    }
+    middle[r] = 0.5 * (silent.low[r] + silent.high[r]);
+    reach[r] = std::max(apart[r], 0.5 * (silent.high[r] - silent.low[r]));
+  }
+  next.outcomes.push_back({words(silent.low, silent.high),
+                           "tells causes apart hardly at all; " + then_words(outlook, middle),
+                           outlook.within(middle, reach)});
+  return silent;
+}
+
+bool OutcomeTeller::Span::holds(std::span<const double> place) const {
+  for (std::size_t r = 0; r < low.size(); ++r) {
+    if (place[r] < low[r] || place[r] > high[r]) {
+      return false;
+    }
+  }
+  return !low.empty();
+}
+
+void OutcomeTeller::Span::take(const std::vector<double>& place) {
+  if (low.empty()) {
+    low = high = place;
+  }
+  for (std::size_t r = 0; r < place.size(); ++r) {
+    low[r] = std::min(low[r], place[r]);
+    high[r] = std::max(high[r], place[r]);
+  }
+}
+
+/// Whether these readings would make an explanation likelier or less likely by a tenth or more.
+bool OutcomeTeller::tells(const Outlook& outlook, std::span<const double> seen) const {
+  constexpr double hardly = 0.1;
+  const std::vector<double> then = outlook.after(seen);
+  for (std::size_t i = 0; i < then.size(); ++i) {
+    if (std::fabs(then[i] - outlook.groups()[i].weight) >= hardly) {
+      return true;
+    }
+  }
+  return false;
+}
+
+/// What is measured, in words: an output's, or those of the adjustment that moves a parameter.
+std::string OutcomeTeller::check_title(const std::string& what) const {
+  if (const OutputDescription* output = find_output(what); output != nullptr) {
+    return output->title;
+  }
+  for (const Adjustment& each : adjustments(e_.observed.setup)) {
+    if (each.parameters.size() == 1 && each.parameters.front().path == what) {
+      return each.title;
+    }
+  }
+  return what;
 }
 
 /// The likeliest two explanations after these readings, against now.

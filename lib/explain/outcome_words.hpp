@@ -15,8 +15,17 @@ class OutcomeTeller {
   void measurement(const Outlook& outlook, const NextCheck& what, NextStep& next) const;
 
  private:
-  using Words = std::function<std::string(const std::vector<double>&)>;
-  void groups(const Outlook& outlook, const std::vector<double>& apart, const Words& words, NextStep& next) const;
+  /// Of readings between two ends; of one place where both are the same.
+  using Words = std::function<std::string(const std::vector<double>& low, const std::vector<double>& high)>;
+  /// Box of readings.
+  struct Span {
+    std::vector<double> low, high;
+    [[nodiscard]] bool holds(std::span<const double> place) const;
+    void take(const std::vector<double>& place);
+  };
+  Span groups(const Outlook& outlook, const std::vector<double>& apart, const Words& words, NextStep& next) const;
+  [[nodiscard]] bool tells(const Outlook& outlook, std::span<const double> seen) const;
+  [[nodiscard]] std::string check_title(const std::string& what) const;
   [[nodiscard]] std::string then_words(const Outlook& outlook, std::span<const double> seen) const;
   [[nodiscard]] std::string cause_words(const std::vector<std::string>& off) const;
 

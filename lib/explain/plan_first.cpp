@@ -153,7 +153,8 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
   }
   if (wants_stops_looked_at(problem, solution, e.causes, e.next_checks)) {
     e.plan.check_first = true;  // told with the timing
-  } else if (e.verdict != Verdict::not_this_bow && e.plan.confidence < enough_confidence && !e.next_checks.empty()) {
+  } else if (!problem.unknown && e.verdict != Verdict::not_this_bow && e.plan.confidence < enough_confidence &&
+             !e.next_checks.empty()) {  // where the bow is not known, the next thing to do says what is worth a check
     e.plan.check_first = true;
     const bool unsure_holes = solution.attainable < enough_confidence;
     if (unsure_holes) {
@@ -176,6 +177,21 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
         "Shoot again with a relaxed, open hand: the hand may make this tear, and then no adjustment "
         "of the bow will keep it away.");
   }
+}
+
+void add_next_check(Explanation& e) {
+  if (e.next.kind != NextKind::check || e.plan.check_first || e.plan.steps.empty()) {
+    return;
+  }
+  const auto next = std::find_if(e.next_checks.begin(), e.next_checks.end(),
+                                 [&](const NextCheck& each) { return each.instruction == e.next.instruction; });
+  if (next == e.next_checks.end()) {
+    return;
+  }
+  std::rotate(e.next_checks.begin(), next, next + 1);
+  e.plan.check_first = true;
+  e.plan.first.push_back("Not every likely explanation is answered by these steps. Do this first, and report it: " +
+                         e.next_checks.front().instruction);
 }
 
 }  // namespace nockwise::detail

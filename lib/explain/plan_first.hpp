@@ -12,4 +12,7 @@ namespace nockwise::detail {
 /// Adds to the plan what to do before the first step, and puts the check that it needs before all others.
 void add_first(const Case& observed, const PlanProblem& problem, const PlanSolution& solution, Explanation& e);
 
+/// Where the bow is not known, a check comes before the plan only where it is the next thing to do.
+void add_next_check(Explanation& e);
+
 }  // namespace nockwise::detail

@@ -4,7 +4,7 @@
 
 #include "explain/plan_first.hpp"
 #include "nockwise/units.hpp"
-#include "plan/plan.hpp"
+#include "plan/promise.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -118,6 +118,15 @@ std::vector<std::string> found_right(const Case& observed) {
 constexpr double likely = 0.5;
 constexpr double enough_confidence = 0.95;
 
+void relax(const Case& observed, std::vector<PlausibleBow>& bows) {
+  for (PlausibleBow& each : bows) {
+    each = in_relaxed_hand(std::move(each), observed.setup);
+    if (std::erase(each.off, hand_name) > 0 && each.off.empty()) {
+      each.spread.bias_up = each.spread.bias_right = 0.0;  // it was the hand's alone
+    }
+  }
+}
+
 /// The bows in a relaxed hand, with the step that relaxes it; nothing where the hand is not among the causes.
 std::optional<PlanProblem> with_relaxed_hand(const Case& observed, const std::vector<Cause>& causes,
                                              PlanProblem problem) {
@@ -135,12 +144,7 @@ std::optional<PlanProblem> with_relaxed_hand(const Case& observed, const std::ve
   const double amount = torque == 0.0 ? cause->steps : torque / per_step;
   const double least = std::max(1.0, std::round(std::fabs(amount)));
   problem.hand = HandStep{cause->adjustment, amount > 0.0 ? -least : least, tense};
-  for (PlausibleBow& each : problem.bows) {
-    each = in_relaxed_hand(std::move(each), observed.setup);
-    if (std::erase(each.off, hand_name) > 0 && each.off.empty()) {
-      each.spread.bias_up = each.spread.bias_right = 0.0;  // it was the hand's alone
-    }
-  }
+  relax(observed, problem.bows);
   return problem;
 }
 
@@ -221,6 +225,22 @@ void add_distances(const Case& observed, PlanProblem& problem) {
   problem.distances = tears.size();
 }
 
+/// The steps' promises from bows that the search has not seen; where the bow is known there are no others.
+void promise_anew(const Case& observed, PlanProblem problem, std::span<const PlausibleBow> bows, PlanSolution& solution,
+                  Explanation& e) {
+  if (!problem.unknown || bows.empty()) {
+    return;
+  }
+  problem.bows.assign(bows.begin(), bows.end());
+  if (problem.hand) {
+    relax(observed, problem.bows);
+  }
+  add_distances(observed, problem);
+  const std::size_t before = solution.launches;
+  promise(problem, solution);
+  e.launches += solution.launches - before;
+}
+
 /// The setup as it is supposed to be, or as checks say that it is: what was seen beyond that stays, whatever is
 /// adjusted.
 std::vector<PlausibleBow> unexplained_bow(const CaseModel& model, const Eigen::VectorXd& steps,
@@ -273,7 +293,7 @@ std::vector<PlausibleBow> plausible_bows(const Case& observed, const Explanation
 }
 
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
-               const CaseIgnorance& ignorance, Explanation& e) {
+               const CaseIgnorance& ignorance, std::span<const PlausibleBow> finely, Explanation& e) {
   const TearObservation& tear = observed.tears.front();
   PlanProblem problem;
   problem.supposed = observed.setup;
@@ -291,6 +311,7 @@ void make_plan(const Case& observed, const ExplanationOptions& options, const Ca
   problem.execution = {options.threads, options.stop, options.launched};
   add_distances(observed, problem);
   PlanSolution solution = solve(observed, problem, e);
+  promise_anew(observed, problem, finely, solution, e);
   const bool helps = problem.hand || takes_much_away(solution);
   const bool rounds = problem.unknown && solution.confidence < enough_confidence && helps;
   if (!solution.reached && !rounds) {

@@ -3,6 +3,8 @@
 
 #include "causes/weights.hpp"
 
+#include <span>
+
 namespace nockwise::detail {
 
 /// Whether a plan takes away a tear that nothing explains.
@@ -16,8 +18,9 @@ namespace nockwise::detail {
                                                        const CaseModel& model, const Fits& fits,
                                                        const CaseIgnorance& ignorance, bool remedy, int pairs);
 
-/// Works the plan out for what the fits say; where nothing explains the hole, a remedy.
+/// Works the plan out for what the fits say; where nothing explains the hole, a remedy. What it promises where the bow
+/// is not known is tried on bows that were drawn `finely`.
 void make_plan(const Case& observed, const ExplanationOptions& options, const CaseModel& model, const Fits& fits,
-               const CaseIgnorance& ignorance, Explanation& e);
+               const CaseIgnorance& ignorance, std::span<const PlausibleBow> finely, Explanation& e);
 
 }  // namespace nockwise::detail

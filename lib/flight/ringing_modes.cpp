@@ -10,7 +10,7 @@ namespace nockwise::detail {
 
 double project_on_mode(const ModelData& data, const std::vector<double>& nodal, Eigen::Index mode) {
   const auto nodes = static_cast<Eigen::Index>(nodal.size());
-  const Eigen::VectorXd mass = Eigen::Map<const Eigen::VectorXd>(data.nodal.mass, nodes);
+  const Eigen::Map<const Eigen::VectorXd> mass(data.nodal.mass, nodes);
   return data.modes.shapes.col(mode).cwiseProduct(mass).dot(Eigen::Map<const Eigen::VectorXd>(nodal.data(), nodes));
 }
 

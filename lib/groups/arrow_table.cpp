@@ -118,6 +118,7 @@ void compare(const std::vector<Group>& far, ArrowTable& table) {
   }
   std::size_t others = 0;
   std::size_t smallest_hole = best;
+  std::size_t lightest = best;
   const auto hole = [&](std::size_t i) {
     const ArrowRow& row = table.rows[i];
     return std::max({std::fabs(row.tear_up_low), std::fabs(row.tear_up_high), std::fabs(row.tear_right_low),
@@ -136,12 +137,16 @@ void compare(const std::vector<Group>& far, ArrowTable& table) {
     if (row.as_good && hole(i) < hole(smallest_hole)) {
       smallest_hole = i;
     }
+    if (row.as_good && row.mass < table.rows[lightest].mass) {
+      lightest = i;
+    }
   }
   table.advice = "the smallest group is of " + table.rows[best].title;
   if (others > 0) {
     table.advice += "; " + std::to_string(others) + (others == 1 ? " other is" : " others are") +
                     " indistinguishable for this archer: of these, " + table.rows[smallest_hole].title +
-                    " leaves the smallest hole to tune away";
+                    " leaves the smallest hole to tune away, and " + table.rows[lightest].title +
+                    " is the lightest, which flies flattest";
   }
 }
 

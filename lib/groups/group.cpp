@@ -4,7 +4,6 @@
 #include "groups/shooter.hpp"
 #include "groups/statistics.hpp"
 #include "nockwise/error.hpp"
-#include "nockwise/parameters.hpp"
 
 #include <cmath>
 
@@ -12,31 +11,7 @@ namespace nockwise {
 
 namespace {
 
-using detail::ActiveSource;
 using detail::ShotErrors;
-
-/// \throws InputError when the scatter puts a parameter out of its range
-void check_ranges(const Setup& setup, const std::vector<ActiveSource>& sources, std::span<const ShotErrors> shots) {
-  for (std::size_t k = 0; k < sources.size(); ++k) {
-    const ScatterSource& source = *sources[k].source;
-    if (source.path.empty()) {
-      continue;
-    }
-    const Parameter& moved = parameter(source.path);
-    const double middle = moved.get(setup);
-    std::size_t outside = 0;
-    for (const ShotErrors& each : shots) {
-      const double error = sources[k].deviation * each.normal[k];
-      const double value = source.relative ? middle * std::exp(error) : middle + error;
-      outside += value >= moved.minimum && value <= moved.maximum ? 0 : 1;
-    }
-    if (outside > 0) {
-      throw InputError("scatter." + source.name, format_quantity(sources[k].deviation, source.quantity, source.unit),
-                       "puts " + moved.path + " out of its range in " + std::to_string(outside) + " of " +
-                           std::to_string(shots.size()) + " shots: it " + moved.allowed());
-    }
-  }
-}
 
 /// Share of the impacts' variance that straight lines explain.
 double straight_part(const Group& group, const detail::Slopes& slopes, std::span<const ShotErrors> arrived) {
@@ -94,7 +69,7 @@ Group group(const Setup& setup, const Scatter& scatter, const GroupOptions& opti
   for (std::size_t i = 0; i < options.shots; ++i) {
     shots.push_back(detail::drawn_errors(shooter.sources(), options.seed, i, i % options.arrows));
   }
-  check_ranges(setup, shooter.sources(), shots);
+  detail::check_ranges(setup, shooter.sources(), shots);
   Group group;
   detail::Slopes slopes;
   group.forgiveness = detail::forgiveness_of(shooter, options, slopes);

@@ -10,6 +10,9 @@
 #include <algorithm>
 #include <cmath>
 #include <numbers>
+#include <numeric>
+#include <optional>
+#include <utility>
 
 namespace nockwise::detail {
 
@@ -65,31 +68,6 @@ Change change_between(const Strike& middle, const Strike& plus, const Strike& mi
   return change;
 }
 
-void add_gusts(const Shooter& shooter, Forgiveness& result) {
-  constexpr std::size_t flights = 64;
-  SourceEffect effect;
-  effect.name = effect.title = "gusts";
-  double count = 0.0;
-  double up = 0.0, right = 0.0, up_up = 0.0, right_right = 0.0;
-  for (const Strike& each : shooter.in_gusts(flights)) {
-    if (each.failure.empty()) {
-      count += 1.0;
-      up += each.up;
-      right += each.right;
-      up_up += each.up * each.up;
-      right_right += each.right * each.right;
-    }
-  }
-  if (count < 2.0) {
-    result.notes.push_back("no arrow arrives in such gusts");
-    return;
-  }
-  effect.deviation_up = std::sqrt(std::max(0.0, up_up - up * up / count) / (count - 1.0));
-  effect.deviation_right = std::sqrt(std::max(0.0, right_right - right * right / count) / (count - 1.0));
-  effect.straight = false;
-  result.sources.push_back(std::move(effect));
-}
-
 void share_out(Forgiveness& result) {
   double up = 0.0;
   double right = 0.0;
@@ -113,8 +91,12 @@ Shooter::Shooter(const Setup& setup, const Scatter& scatter, const GroupOptions&
     : options_(checked(options, scatter)),
       sources_(active_sources(scatter)),
       model_(setup),
+      bare_(setup),
       launch_(ordinary_launch(model_)),
       distance_(options.distance.value_or(setup.surroundings.target_distance)) {
+  bare_.name.clear();
+  bare_.provenance.clear();
+  bare_.known.clear();
   FlightConditions calm = options.conditions;
   calm.gust = 0.0;
   sight_ = sight_in(model_, launch_, distance_, calm);
@@ -124,6 +106,7 @@ Strike Shooter::strike(const Model& model, const Launch& launch, const ShotError
   Strike strike;
   FlightConditions conditions = options_.conditions;
   conditions.gust_seed = errors.gust_seed;
+  conditions.eye_height -= raised_with_errors(sources_, errors);
   const Arrival arrival = fly_to(model, launch, distance_, sight_, conditions, flight_with_errors(sources_, errors));
   strike.up = arrival.up;
   strike.right = arrival.right;
@@ -133,10 +116,16 @@ Strike Shooter::strike(const Model& model, const Launch& launch, const ShotError
 
 std::vector<Strike> Shooter::shoot(std::span<const ShotErrors> shots) const {
   std::vector<Strike> strikes(shots.size());
+  // Arrow by arrow, since shots of one arrow that follow each other share its modes.
+  std::vector<std::size_t> order(shots.size());
+  std::iota(order.begin(), order.end(), std::size_t{0});
+  std::stable_sort(order.begin(), order.end(),
+                   [&](std::size_t a, std::size_t b) { return shots[a].arrow < shots[b].arrow; });
   sweep(
-      shots.size(), [&](std::size_t i) { return with_errors(setup(), sources_, shots[i]); },
+      shots.size(), [&](std::size_t i) { return with_errors(bare_, sources_, shots[order[i]]); },
       [&](const SweepSample& sample) {
-        Strike& own = strikes[sample.index];
+        const ShotErrors& shot = shots[order[sample.index]];
+        Strike& own = strikes[order[sample.index]];
         if (sample.launch == nullptr) {
           own.failure = sample.failure;
           return;
@@ -146,7 +135,7 @@ std::vector<Strike> Shooter::shoot(std::span<const ShotErrors> shots) const {
           return;
         }
         try {
-          own = strike(*sample.model, *sample.launch, shots[sample.index]);
+          own = strike(*sample.model, *sample.launch, shot);
         } catch (const Error& error) {
           own.failure = error.what();
         }
@@ -171,6 +160,29 @@ std::vector<Strike> Shooter::in_gusts(std::size_t count) const {
     }
   }
   return strikes;
+}
+
+std::optional<SourceEffect> effect_of_gusts(const Shooter& shooter) {
+  SourceEffect effect;
+  effect.name = effect.title = "gusts";
+  double count = 0.0;
+  double up = 0.0, right = 0.0, up_up = 0.0, right_right = 0.0;
+  for (const Strike& each : shooter.in_gusts(gust_flights)) {
+    if (each.failure.empty()) {
+      count += 1.0;
+      up += each.up;
+      right += each.right;
+      up_up += each.up * each.up;
+      right_right += each.right * each.right;
+    }
+  }
+  if (count < 2.0) {
+    return std::nullopt;
+  }
+  effect.deviation_up = std::sqrt(std::max(0.0, up_up - up * up / count) / (count - 1.0));
+  effect.deviation_right = std::sqrt(std::max(0.0, right_right - right * right / count) / (count - 1.0));
+  effect.straight = false;
+  return effect;
 }
 
 Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, Slopes& slopes) {
@@ -232,7 +244,11 @@ Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, 
     result.sources.push_back(std::move(effect));
   }
   if (options.conditions.gust > 0.0) {
-    add_gusts(shooter, result);
+    if (std::optional<SourceEffect> gusts = effect_of_gusts(shooter)) {
+      result.sources.push_back(std::move(*gusts));
+    } else {
+      result.notes.emplace_back("no arrow arrives in such gusts");
+    }
   }
   share_out(result);
   return result;

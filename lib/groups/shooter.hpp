@@ -4,6 +4,7 @@
 #include "groups/sources.hpp"
 #include "nockwise/group.hpp"
 
+#include <optional>
 #include <span>
 #include <string>
 #include <vector>
@@ -42,6 +43,7 @@ class Shooter {
   GroupOptions options_;
   std::vector<ActiveSource> sources_;
   Model model_;
+  Setup bare_;  // the setup without words and what is known of it, of which every shot is a copy
   Launch launch_;
   double distance_ = 0.0;
   Sight sight_;
@@ -52,6 +54,11 @@ struct Slopes {
   std::vector<double> up, right;              // per standard deviation of each active source [m]
   std::vector<double> up_level, right_level;  // the same of a bend that bulges to the right; 0 of the others
 };
+
+/// How many flights tell what gusts do.
+inline constexpr int gust_flights = 64;
+/// What gusts do to the shot without error; nothing where no arrow arrives in them.
+[[nodiscard]] std::optional<SourceEffect> effect_of_gusts(const Shooter& shooter);
 
 /// What each source does alone, and its slopes.
 [[nodiscard]] Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, Slopes& slopes);

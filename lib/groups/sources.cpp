@@ -1,5 +1,7 @@
 #include "groups/sources.hpp"
 
+#include "nockwise/error.hpp"
+#include "nockwise/parameters.hpp"
 #include "numerics/random_numbers.hpp"
 
 #include <cmath>
@@ -26,6 +28,7 @@ ShotErrors drawn_errors(const std::vector<ActiveSource>& sources, std::uint64_t 
   for (const ActiveSource& each : sources) {
     errors.normal.push_back(random_numbers_of(seed, each.source->name, each.source->per_arrow ? arrow : shot).normal());
   }
+  errors.arrow = arrow;
   errors.bend_angle = random_numbers_of(seed, "bend angle", arrow).between(-std::numbers::pi, std::numbers::pi);
   errors.gust_seed = random_numbers_of(seed, "gusts", shot).bits();
   return errors;
@@ -43,6 +46,37 @@ Setup with_errors(const Setup& setup, const std::vector<ActiveSource>& sources, 
     shot.set(source.path, source.relative ? value * std::exp(error) : value + error);
   }
   return shot;
+}
+
+void check_ranges(const Setup& setup, const std::vector<ActiveSource>& sources, std::span<const ShotErrors> shots) {
+  for (std::size_t k = 0; k < sources.size(); ++k) {
+    const ScatterSource& source = *sources[k].source;
+    if (source.path.empty()) {
+      continue;
+    }
+    const Parameter& moved = parameter(source.path);
+    const double middle = moved.get(setup);
+    std::size_t outside = 0;
+    for (const ShotErrors& each : shots) {
+      const double error = sources[k].deviation * each.normal[k];
+      const double value = source.relative ? middle * std::exp(error) : middle + error;
+      outside += value >= moved.minimum && value <= moved.maximum ? 0 : 1;
+    }
+    if (outside > 0) {
+      throw InputError("scatter." + source.name, format_quantity(sources[k].deviation, source.quantity, source.unit),
+                       "puts " + moved.path + " out of its range in " + std::to_string(outside) + " of " +
+                           std::to_string(shots.size()) + " shots: it " + moved.allowed());
+    }
+  }
+}
+
+double raised_with_errors(const std::vector<ActiveSource>& sources, const ShotErrors& errors) {
+  for (std::size_t i = 0; i < sources.size(); ++i) {
+    if (sources[i].source->name == "bow_height") {
+      return sources[i].deviation * errors.normal[i];
+    }
+  }
+  return 0.0;
 }
 
 TargetFlightOptions flight_with_errors(const std::vector<ActiveSource>& sources, const ShotErrors& errors) {

@@ -3,7 +3,9 @@
 
 #include "nockwise/group.hpp"
 
+#include <cstddef>
 #include <cstdint>
+#include <span>
 #include <string>
 #include <vector>
 
@@ -23,6 +25,7 @@ struct ActiveSource {
 /// What one shot differs by.
 struct ShotErrors {
   std::vector<double> normal;  // per active source, in standard deviations
+  std::size_t arrow = 0;       // which
   double bend_angle = 0.0;     // of the arrow [rad]
   std::uint64_t gust_seed = 1;
 };
@@ -31,9 +34,14 @@ struct ShotErrors {
 [[nodiscard]] ShotErrors drawn_errors(const std::vector<ActiveSource>& sources, std::uint64_t seed, std::size_t shot,
                                       std::size_t arrow);
 
+/// \throws InputError when these shots put a parameter out of its range, with in how many of them
+void check_ranges(const Setup& setup, const std::vector<ActiveSource>& sources, std::span<const ShotErrors> shots);
+
 /// Setup, aim and flight of such a shot.
 /// \throws InputError with the parameter's path when it leaves its range
 [[nodiscard]] Setup with_errors(const Setup& setup, const std::vector<ActiveSource>& sources, const ShotErrors& errors);
+/// How far the bow stands above its place, seen from the eye [m].
+[[nodiscard]] double raised_with_errors(const std::vector<ActiveSource>& sources, const ShotErrors& errors);
 [[nodiscard]] TargetFlightOptions flight_with_errors(const std::vector<ActiveSource>& sources,
                                                      const ShotErrors& errors);
 

@@ -23,6 +23,7 @@ struct Topology {
   int modes = 8;               // of the arrow in each plane, the two rigid ones included
   int vanes = 0;               // that could strike anything
   bool cables_beside = false;  // so near that a vane may strike one as it passes
+  bool nock_grips = false;     // the string, and resists turning on it
   CableEnd cable_end[2] = {CableEnd::yoke, CableEnd::yoke};
   StopKind stop[2] = {StopKind::limb, StopKind::limb};
   RestKind rest = RestKind::blade;
@@ -106,16 +107,26 @@ inline const double* span_of(const double* spans, double span, int modes, ShaftW
   return spans + 4 * modes * static_cast<int>(span);
 }
 
+/// What a nock sets against turning on the string, alike up and aside.
+template <class S>
+struct NockGrip {
+  S stiffness, friction;  // [N·m/rad], [N·m]
+  S rest_up, rest_right;  // angles of the shaft's tail against the riser where the stiffness rests [rad]
+};
+
 /// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
 template <class S>
 struct ArrowConstants {
-  S length, spacing;               // [m]
-  S total_mass, root_mass;         // [kg], [√kg]
-  S balance, root_inertia;         // mass centre from the nock [m], [√kg·m]
-  S damping_time;                  // Kelvin–Voigt time 2ζ/ω₁ [s]
-  S nock_hold;                     // [N]
+  S length, spacing;        // [m]
+  S total_mass, root_mass;  // [kg], [√kg]
+  S balance, root_inertia;  // mass centre from the nock [m], [√kg·m]
+  S damping_time;           // Kelvin–Voigt time 2ζ/ω₁ [s]
+  S nock_hold;              // [N]
+  NockGrip<S> grip;
   S stiffness[max_modes];          // ω² [1/s²]
   S nock_shape[max_modes];         // mode shapes at the nock groove [1/√kg]
+  S nock_slope[max_modes];         // their slopes there [1/(√kg·m)]
+  S hole_rate[max_modes];          // how far a change of a mode's rate moves the hole, at most [s/√kg]
   S thrust[max_modes][max_modes];  // H = Σ m_ahead Δφ Δφᵀ / h [1]
   ShapeTable<S> shapes;
 };

@@ -2,6 +2,7 @@
 // to the integrator's tolerance.
 #pragma once
 
+#include "kernel/nock_turn.hpp"
 #include "kernel/right_hand_side.hpp"
 #include "kernel/static_loads.hpp"
 
@@ -206,6 +207,11 @@ EnergyParts energy(const Constants<double, Links>& c, const Topology& topology, 
   mechanism_energy(c, w, lateral, PlaneMotion<double>{bow.out, lateral.rate.roll, lateral.rate.yaw, bow.turn}, q,
                    parts);
   arrow_energy(c, topology.modes, nock, q, v, parts);
+  if (topology.nock_grips && attached > 0.5) {
+    parts.contacts += nock_energy(
+        c.arrow.grip, nock_angles(c.arrow, n, q + L::arrow_y, v + L::arrow_y, q + L{n}.arrow_z(), v + L{n}.arrow_z(),
+                                  q[L::riser_pitch], v[L::riser_pitch], lateral.place.yaw, lateral.rate.yaw));
+  }
   rest_energy(c, topology.rest, rest_at(c, topology, q, v, lateral, w), q[L::rest_arm], v[L::rest_arm], parts);
   if (topology.cables_beside) {
     const GripMotion<double> still{grip, {0.0, 0.0}, 0.0, {lateral.place, {}}};

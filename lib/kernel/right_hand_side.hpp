@@ -5,6 +5,7 @@
 #pragma once
 
 #include "kernel/bow_accelerations.hpp"
+#include "kernel/nock_turn.hpp"
 #include "kernel/string_chain.hpp"
 
 #include <type_traits>
@@ -184,6 +185,12 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
   if (topology.cables_beside) {
     d.cables = add_cable_strikes(c.passes, c.arrow, c.vanes, topology, w.riser, carried_grip, q[L::arrow_x],
                                  v[L::arrow_x], z_modes, contact);
+  }
+  if (topology.nock_grips) {
+    add_nock_moments(c.arrow, attached,
+                     nock_angles(c.arrow, n, y, y_rate, z, z_rate, q[L::riser_pitch], v[L::riser_pitch],
+                                 lateral.place.yaw, lateral.rate.yaw),
+                     y_modes, z_modes, contact);
   }
   a[L::rest_arm] = has_arm(topology.rest) ? d.rest.arm_moment / c.rest.arm_inertia : S(0.0);
 

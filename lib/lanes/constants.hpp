@@ -50,6 +50,8 @@ class LaneConstants<kernel::Pack<N, Isa>, Links> {
     range(0, (arrow + offsetof(A, stiffness)) / size);
     range(arrow + offsetof(A, stiffness), modes_);
     range(arrow + offsetof(A, nock_shape), modes_);
+    range(arrow + offsetof(A, nock_slope), modes_);
+    range(arrow + offsetof(A, hole_rate), modes_);
     for (std::size_t row = 0; row < modes_; ++row) {
       range(arrow + offsetof(A, thrust) + row * kernel::max_modes * size, modes_);
     }

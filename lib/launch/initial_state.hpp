@@ -2,13 +2,10 @@
 // (lib/README.md, "Release"). Private.
 #pragma once
 
-#include "launch/cable_clearance.hpp"
+#include "launch/full_draw.hpp"
 #include "launch/nock.hpp"
-#include "launch/part_rates.hpp"
 #include "launch/segmented_string.hpp"
 #include "nockwise/units.hpp"
-#include "statics/draw_continuation.hpp"
-#include "statics/lateral_balance.hpp"
 #include "statics/rest_cord.hpp"
 
 #include <algorithm>
@@ -83,12 +80,6 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   }
   y[0] = (rest_height * at_nock[1] - nock_height * at_rest[1]) / area;
   y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
-}
-
-/// Lateral coordinates of a bow at rest.
-template <int Links>
-kernel::LateralState<double> lateral_of(const Coordinates& q) {
-  return kernel::still_lateral<double, Links>(q.data()).place;
 }
 
 /// What the rest does to an arrow and a bow at rest; `state` receives how they touch.
@@ -270,64 +261,6 @@ void let_go(const kernel::ArrowConstants<double>& arrow, int modes, const Hold& 
   v[L::string_z] = hold.release_right;
 }
 
-/// The bow at the wall, before arrow and rest are looked at: all shots of one bow start from it.
-template <int Links>
-struct FullDraw {
-  StaticPoint point;
-  kernel::RunDirections<double> run_directions{};
-  double peak_force = 0.0;
-  std::optional<double> late_stop_gap{};
-  double strain_at_brace = 0.0;  // [J]
-  double strain = 0.0;           // [J]
-  std::optional<double> yaw;     // moment of the strings that a grip torque holds the nock aside with [N·m]
-  // At `point`.
-  kernel::HalfMotion<double, Links> motion[2];
-  kernel::LineLoads<double, Links> lines;
-  PartRates rates{};  // of the bow's parts, at brace and at the wall
-  kernel::CableStations<double> cables_at_brace[2]{};
-};
-
-template <int Links>
-double strain_of(const kernel::Constants<double, Links>& c, Statics<Links>& statics, const StaticPoint& p) {
-  kernel::HalfMotion<double, Links> m[2];
-  return kernel::bow_strain(c, statics.loads(p.q, m), p.q.data()).total();
-}
-
-/// \throws SolverError from the draw
-template <int Links>
-Task<FullDraw<Links>> draw_to_the_wall(const ModelData& data, const kernel::Constants<double, Links>& c,
-                                       EvaluationSlot<Links>* slot = nullptr) {
-  DrawContinuation<Links> continuation(data, c, DrawHold::archer, slot);
-  FullDraw<Links> draw;
-  draw.lines = continuation.statics().loads(continuation.now().q, draw.motion);
-  check_guard(data, c, draw.motion, draw.lines, "at brace");
-  const Coordinates still{};
-  find_cables(c, data.topology, draw.motion, draw.lines,
-              kernel::riser_motion<double, Links>(still.data(), still.data()), lateral_of<Links>(continuation.now().q),
-              draw.cables_at_brace);
-  draw.strain_at_brace = kernel::bow_strain(c, draw.lines, continuation.now().q.data()).total();
-  draw.rates = bow_rates(c, data.topology, draw.motion, draw.lines);
-  const double touch = co_await continuation.find_touch();
-  if (data.topology.stop[0] != StopKind::none && data.topology.stop[1] != StopKind::none) {
-    draw.late_stop_gap = std::max({continuation.now().stop_gap[0], continuation.now().stop_gap[1], 0.0});
-  }
-  continuation.engage_stops();
-  co_await continuation.advance_to(touch - data.setup.hold.wall_pull);
-  if (data.setup.hold.grip_torque != 0.0) {
-    draw.yaw = continuation.now().lateral.yaw - data.setup.hold.grip_torque;
-    co_await continuation.hold_grip_torque(data.setup.hold.grip_torque);
-  }
-  draw.point = continuation.now();
-  draw.lines = continuation.statics().loads(draw.point.q, draw.motion);
-  draw.run_directions = continuation.statics().run_directions();
-  draw.strain = kernel::bow_strain(c, draw.lines, draw.point.q.data()).total();
-  check_guard(data, c, draw.motion, draw.lines, "at full draw");
-  check_lean(lateral_of<Links>(draw.point.q));
-  draw.rates = quicker(draw.rates, bow_rates(c, data.topology, draw.motion, draw.lines));
-  draw.peak_force = continuation.largest_force();
-  co_return draw;
-}
-
 /// Whether riser, limbs, cams and nock stand alike.
 template <int Links>
 bool same_place(const Coordinates& a, const Coordinates& b) {
@@ -391,6 +324,12 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
     r.cord_force = cord_at(c, data.topology, m, lines, q[L::rest_arm]).cord_tension;
   }
   r.q = q;
+  const int n = data.topology.modes;
+  const kernel::NockAngles<double> lies =
+      kernel::nock_angles(c.arrow, n, q.data() + L::arrow_y, r.v.data() + L::arrow_y, q.data() + L{n}.arrow_z(),
+                          r.v.data() + L{n}.arrow_z(), q[L::riser_pitch], 0.0, q[L::riser_yaw], 0.0);
+  r.constants.arrow.grip.rest_up = lies.up;
+  r.constants.arrow.grip.rest_right = lies.right;
   let_go<Links>(c.arrow, data.topology.modes, data.setup.hold, r.v);
   r.run_directions = statics.run_directions();
   r.excursion = full.excursion;
@@ -410,6 +349,10 @@ Release<Links> prepare_release(const ModelData& data, const kernel::Constants<do
 
 // Compiled in lib/launch/links_*.cpp.
 #define NOCKWISE_INITIAL_STATE(extern_or_nothing, links)                                                               \
+  extern_or_nothing template Task<DrawnBow<links>> draw_to_the_stop(                                                   \
+      const ModelData&, const kernel::Constants<double, links>&, EvaluationSlot<links>*);                              \
+  extern_or_nothing template Task<FullDraw<links>> take_in_hand(                                                       \
+      const ModelData&, const kernel::Constants<double, links>&, const DrawnBow<links>&, EvaluationSlot<links>*);      \
   extern_or_nothing template Task<FullDraw<links>> draw_to_the_wall(                                                   \
       const ModelData&, const kernel::Constants<double, links>&, EvaluationSlot<links>*);                              \
   extern_or_nothing template Release<links> prepare_release(const ModelData&, const kernel::Constants<double, links>&, \

@@ -55,6 +55,22 @@ class LaneStates {
   void to_third() { sums().to_third(n_, now.q, now.v, now.a, second, at.q, at.v); }
   void to_fourth() { sums().to_fourth(n_, now.q, now.v, now.a, second, third, at.q, at.v); }
   void to_end() { sums().to_end(n_, now.q, now.v, now.a, second, third, at.a, at.q, at.v); }
+  /// How rough the step is: the third difference of the accelerations at its four stages, which a cubic in time does
+  /// not have, times the step, by how far that would move the hole if all of it were an error of the arrow's rates [m].
+  /// No error, but like the errors it is large where the accelerations have a kink. `hole_rate`: of each mode; `first`
+  /// of the coordinates of either plane. To be called with the last stage's accelerations in `at.a`.
+  [[nodiscard]] S roughness(const S* hole_rate, int first, int modes) const {
+    S sum(0.0);
+    for (int plane = 0; plane < 2; ++plane, first += modes) {
+      for (int k = 0; k < modes; ++k) {
+        const int i = first + k;
+        const S difference = S(1.0 / 0.225) * (at.a[i] - third[i]) + S(1.0 / 0.175) * (third[i] - now.a[i]) -
+                             S(1.0 / 0.084375) * (third[i] - second[i]);
+        sum = sum + hole_rate[k] * kernel::maximum(difference, -difference);
+      }
+    }
+    return step * sum;
+  }
   /// The lanes are now where their step ended.
   void accept(M lanes) {
     for (int i = 0; i < n_; ++i) {

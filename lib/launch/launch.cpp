@@ -11,24 +11,24 @@ namespace nockwise {
 
 namespace {
 
-/// Fly with this step, or with one that is a quarter of it, a sixteenth and so on, where a part of the bow is
-/// too quick for that (a riser end that hardly gives, a light arm).
-template <class Fly>
-Launch with_step_that_holds(LaunchOptions options, const Fly& fly) {
-  for (int i = 0; i < detail::most_quarters; ++i, options.step *= 0.25) {
+/// Fly with this step, or with a shorter one where that does not hold or leaves the hole unsure.
+template <int Links>
+Launch fly_until_sure(const detail::Release<Links>& release, LaunchOptions options) {
+  detail::StepSearch search(options.step);
+  while (true) {
+    options.step = search.step();
     try {
-      Launch shot = fly(options);
-      if (detail::has_fixed_step(options.integrator)) {
-        detail::check_smoothness(shot);
+      detail::FlownLaunch flown = detail::fly_alone(release, options);
+      if (!detail::has_fixed_step(options.integrator) ||
+          search.settled(release.constants.arrow, release.topology, flown)) {
+        return std::move(flown.launch);
       }
-      return shot;
     } catch (const detail::StepTooLong&) {
-      if (!detail::has_fixed_step(options.integrator)) {
+      if (!detail::has_fixed_step(options.integrator) || !search.shorten()) {
         throw;
       }
     }
   }
-  return fly(options);
 }
 
 }  // namespace
@@ -96,7 +96,6 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   const detail::ModelData& data = detail::data_of(model);
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
-    const auto fly = [&](const LaunchOptions& tried) { return detail::launch_alone(release, tried); };
     LaunchOptions held = options;
     if (detail::has_fixed_step(options.integrator)) {
       held.step = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);
@@ -104,7 +103,7 @@ Launch launch(const Model& model, const LaunchOptions& options) {
     if (release.chain.pieces > 1) {
       held.step = detail::step_in_pieces(release.chain, held.step);
     }
-    Launch result = with_step_that_holds(held, fly);
+    Launch result = fly_until_sure(release, held);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
     return result;
   });

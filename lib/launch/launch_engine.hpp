@@ -15,9 +15,9 @@
 #include "launch/lane_events.hpp"
 #include "launch/lane_run_directions.hpp"
 #include "launch/lane_states.hpp"
+#include "launch/lane_steps.hpp"
 #include "launch/nock.hpp"
 #include "launch/record.hpp"
-#include "launch/vane_watch.hpp"
 
 #include <cstddef>
 
@@ -89,8 +89,7 @@ class LaunchEngine {
     chain_ = start.chain;
     states_.load(l, start.q, start.v);
     run_directions_.load(l, *start.run_directions);
-    kernel::set_lane(whole_step_, l, start.step);
-    kernel::set_lane(watched_step_, l, start.step);
+    steps_.load(l, start.step);
     restore_contact_modes(l);
     kernel::set_lane(time_, l, 0.0);
     clear_lane(l, extremes_);
@@ -132,6 +131,7 @@ class LaunchEngine {
     LaunchRecord<Links>& record = queue_.record(l);
     record.ended_by = end;
     record.evaluations = lane_[l].evaluations;
+    record.roughness = steps_.roughness(l);
     read_snapshot(l, record.end);
     read_lane(l, extremes_, record.extremes);
     queue_.done(l, lane_[l].diverged);
@@ -165,6 +165,7 @@ class LaunchEngine {
     if (kernel::any(steps)) {
       method_.second_part(states_, kernel::in_lane(time_, 0), lane_[0].phase == LanePhase::landing || watches_vanes(),
                           evaluate);
+      roughness_ = method_.roughness(states_, constants_.all().arrow.hole_rate, L::arrow_y, layout_.modes);
       evaluate_end(steps);
       const EventValues<S> g = values();
       accepted = locate_events(steps, g);
@@ -179,7 +180,7 @@ class LaunchEngine {
     S step(0.0);
     for (int l = 0; l < lane_count; ++l) {
       if (lane_[l].phase == LanePhase::stepping) {
-        kernel::set_lane(step, l, kernel::in_lane(watched_step_, l));
+        kernel::set_lane(step, l, steps_.next(l));
       } else if (lane_[l].phase == LanePhase::landing) {
         kernel::set_lane(step, l, events_.step(l));
         // From the nearer end of the whole step.
@@ -277,19 +278,32 @@ class LaunchEngine {
       } else if (lane_[l].phase == LanePhase::landing) {
         const int event = events_.event(l);
         const bool located = events_.located(g, l);
-        kernel::set_lane(accepted, l, located);
-        if (!located) {
+        const bool rough = located && steps_.too_rough(l, roughness_, states_.step);
+        kernel::set_lane(accepted, l, located && !rough);
+        if (!located || rough) {
           switch_contact_mode(event, l);  // back
+        }
+        if (rough) {
+          take_shorter(l);
         }
       } else if (kernel::in_lane(crossed, l)) {
         run_directions_.mark_after(l);
         lane_[l].phase = LanePhase::landing;
         events_.locate(g, kernel::in_lane(states_.step, l), l);
+      } else if (steps_.too_rough(l, roughness_, states_.step)) {
+        take_shorter(l);
       } else {
         kernel::set_lane(accepted, l, true);
       }
     }
     return accepted;
+  }
+
+  /// Lane `l` is still where its step began, and steps from there again.
+  void take_shorter(int l) {
+    lane_[l].phase = LanePhase::stepping;
+    run_directions_.return_to_before(l);
+    steps_.shorten(l, states_.step);
   }
 
   void accept(M accepted, const EventValues<S>& g) {
@@ -300,6 +314,7 @@ class LaunchEngine {
     events_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
     time_ = kernel::select(accepted, time_ + states_.step, time_);
     observe_lanes(accepted, lane_[0].phase == LanePhase::landing);
+    steps_.accept(accepted, lanes(LanePhase::stepping), roughness_);
     watch_vanes(accepted);
     excursion_ = kernel::select(accepted, diagnostics_.excursion, excursion_);
   }
@@ -309,13 +324,13 @@ class LaunchEngine {
     if (topology_.vanes == 0 || (topology_.rest == RestKind::none && !topology_.cables_beside)) {
       return;
     }
-    const S step = step_near_vanes(constants_.all(), topology_, diagnostics_, states_.now.v[L::arrow_x], whole_step_);
-    watched_step_ = kernel::select(seen, step, watched_step_);
+    steps_.bound(seen,
+                 step_near_vanes(constants_.all(), topology_, diagnostics_, states_.now.v[L::arrow_x], steps_.whole()));
   }
   /// Of a launch alone: whether its steps are set shorter than a method would choose them.
   [[nodiscard]] bool watches_vanes() const {
     if constexpr (alone) {
-      return watched_step_ < whole_step_;
+      return steps_.next(0) < steps_.whole();
     }
     return false;
   }
@@ -445,7 +460,8 @@ class LaunchEngine {
   LaneRunDirections<S> run_directions_;
   LaneEvents<S> events_;
   kernel::Diagnostics<S> diagnostics_{};
-  S whole_step_{0.0}, watched_step_{0.0};  // as the launch is told; shorter where a vane may strike [s]
+  LaneSteps<S> steps_;
+  S roughness_{0.0};  // of the last step, whether accepted or not [m]
   Extremes<S> extremes_;
   kernel::ContactModes<S> contact_modes_{};
   S time_{0.0}, excursion_{0.0};

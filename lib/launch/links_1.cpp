@@ -5,6 +5,6 @@ namespace nockwise::detail {
 
 NOCKWISE_INITIAL_STATE(, 1)
 NOCKWISE_RESULT(, 1)
-NOCKWISE_LAUNCH_ALONE(1)
+NOCKWISE_FLY_ALONE(1)
 
 }  // namespace nockwise::detail

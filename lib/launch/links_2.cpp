@@ -5,6 +5,6 @@ namespace nockwise::detail {
 
 NOCKWISE_INITIAL_STATE(, 2)
 NOCKWISE_RESULT(, 2)
-NOCKWISE_LAUNCH_ALONE(2)
+NOCKWISE_FLY_ALONE(2)
 
 }  // namespace nockwise::detail

@@ -50,6 +50,11 @@ class OtherMethod {
     std::copy_n(rate_new_.data() + n, n, states.at.a);
   }
   [[nodiscard]] bool knows_end() const { return knows_end_; }
+  /// Unknown.
+  [[nodiscard]] double roughness(const LaneStates<double>& /*states*/, const double* /*hole_rate*/, int /*first*/,
+                                 int /*modes*/) const {
+    return 0.0;
+  }
 
  private:
   static void go_to(LaneStates<double>& states, const double* q, const double* v) {
@@ -104,6 +109,10 @@ class ChosenMethod {
     }
   }
   [[nodiscard]] bool knows_end() const { return other_ && other_->knows_end(); }
+  [[nodiscard]] double roughness(const LaneStates<double>& states, const double* hole_rate, int first,
+                                 int modes) const {
+    return other_ ? 0.0 : nystrom_.roughness(states, hole_rate, first, modes);
+  }
 
  private:
   Nystrom<double> nystrom_;

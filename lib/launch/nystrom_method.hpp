@@ -27,6 +27,10 @@ class Nystrom {
     states.to_end();
   }
   [[nodiscard]] bool knows_end() const { return false; }
+  /// Of the step that was just made, before its end is evaluated (`LaneStates::roughness`).
+  [[nodiscard]] S roughness(const LaneStates<S>& states, const S* hole_rate, int first, int modes) const {
+    return states.roughness(hole_rate, first, modes);
+  }
 };
 
 }  // namespace nockwise::detail

@@ -29,7 +29,7 @@ struct Quickness {
 /// arm, shaft on the launcher.
 struct PartRates {
   Quickness vertical, lateral;
-  Quickness bow, stops, arm, launcher;
+  Quickness bow, stops, arm, launcher, cradle;
   double vanes = 0.0;  // angular frequency squared of what a vane strikes on it [1/s²]
 };
 
@@ -67,7 +67,8 @@ inline Quickness quicker(const Quickness& a, const Quickness& b) {
 }
 inline PartRates quicker(const PartRates& a, const PartRates& b) {
   return {quicker(a.vertical, b.vertical), quicker(a.lateral, b.lateral), quicker(a.bow, b.bow),
-          quicker(a.stops, b.stops),       quicker(a.arm, b.arm),         quicker(a.launcher, b.launcher)};
+          quicker(a.stops, b.stops),       quicker(a.arm, b.arm),         quicker(a.launcher, b.launcher),
+          quicker(a.cradle, b.cradle)};
 }
 
 /// Mass matrix of riser, limbs and cams: X, Y, Θ, then the joints and the cam of either half.
@@ -264,7 +265,8 @@ PartRates bow_rates(const kernel::Constants<double, Links>& c, const kernel::Top
   std::vector<PartSpring> stops;
   std::copy_if(springs.begin(), springs.end(), std::back_inserter(stops), [](const PartSpring& s) { return s.stop; });
   const Quickness bow = quickness_of(mass, springs);
-  return {bow, quickness_of(lateral_mass(c, m), lateral_springs(c, m, lines)), bow, quickness_of(mass, stops), {}, {}};
+  const Quickness lateral = quickness_of(lateral_mass(c, m), lateral_springs(c, m, lines));
+  return {bow, lateral, bow, quickness_of(mass, stops), {}, {}, {}};
 }
 
 /// The largest eigenvalue of diag(d) + κ φφᵀ against 1 + m φφᵀ: where 1 = (κ − λm) Σ φ²/(λ − d) beyond the largest d,
@@ -334,6 +336,14 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   add(0, shaft(arrow.stiffness, string_k, rests ? rest.k : 0.0), "string.axial_rigidity");
   add(1, shaft(rate, string_c, rests ? rest.c : 0.0),
       rests && rest.c > string_c ? "rest.vertical_damping" : "string.damping");
+  // A nock that grips the string, on the tail's slope; friction is steepest where nothing turns.
+  constexpr double half_friction = 2.0;  // [rad/s] (kernel/nock_turn.hpp)
+  const double turns =
+      kernel::modal_sum(topology.modes, arrow.nock_slope, arrow.nock_slope) + 1.0 / c.riser.pitch_inertia;
+  for (const int plane : {0, 2}) {
+    add(plane, arrow.grip.stiffness * turns, "arrow.nock_stiffness");
+    add(plane + 1, arrow.grip.friction / half_friction * turns, "arrow.nock_friction");
+  }
   add(2, shaft(arrow.stiffness, 0.0, rests ? rest.k_lateral : 0.0), "rest.lateral_stiffness");
   add(3, shaft(rate, 0.0, rests ? rest.c_lateral : 0.0), "rest.lateral_damping");
   all.vanes = vane_rate(c, topology);
@@ -346,6 +356,8 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   const double tail = kernel::modal_sum(topology.modes, arrow.nock_shape, arrow.nock_shape);  // 1 over its mass
   all.launcher = {rest.k * (tail + on_riser), rest.c * (tail + on_riser), "rest.vertical_stiffness",
                   "rest.vertical_damping"};
+  all.cradle = {rest.k_lateral * (tail + aside), rest.c_lateral * (tail + aside), "rest.lateral_stiffness",
+                "rest.lateral_damping"};
   add(0, rest.k * on_riser, "rest.vertical_stiffness");
   add(1, rest.c * on_riser, "rest.vertical_damping");
   add(2, rest.k_lateral * aside, "rest.lateral_stiffness");

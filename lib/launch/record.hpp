@@ -40,6 +40,7 @@ struct LaunchRecord {
   LaunchEnd ended_by = LaunchEnd::arrow_clear;
   bool separated = false;
   std::size_t steps = 0, evaluations = 0;
+  double roughness = 0.0;  // of all steps (launch/lane_steps.hpp) [m]
   kernel::RunDirections<double> start_run_directions{};
   Snapshot<Links> exit, end;  // as the nock leaves the string; as it ended
   Extremes<double> extremes;

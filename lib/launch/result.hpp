@@ -182,31 +182,13 @@ Launch make_launch(const Release<Links>& release, const LaunchRecord<Links>& rec
   return result;
 }
 
-/// A bow that throws its arrow about is shot with shorter steps: what is wide or turns fast is not as smooth as what
-/// the usual step is for. \throws StepTooLong where they were not short enough; SolverError where it hardly shoots at
-/// all
-inline void check_smoothness(const Launch& shot) {
-  if (!(shot.exit_time > 0.0)) {
-    return;
-  }
+/// \throws SolverError where a bow hardly shoots at all
+inline void check_efficiency(const Launch& shot) {
   constexpr double least = 0.25;  // of the stored energy
-  if (!(shot.efficiency >= least)) {
+  if (shot.exit_time > 0.0 && !(shot.efficiency >= least)) {
     throw SolverError("launch", "the arrow leaves with " + display(shot.efficiency, Quantity::percent, "%", 1) +
                                     " of the stored energy: no bow that can be shot keeps so much to itself; look for "
                                     "cams, limbs or dampers that are too heavy");
-  }
-  const double mean_step = shot.free.time / static_cast<double>(shot.steps);
-  const double travel = std::max(shot.nock_travel_y, shot.nock_travel_z);
-  const double angle = std::max(std::fabs(shot.exit.pitch), std::fabs(shot.exit.yaw));
-  const double rate = std::max(std::fabs(shot.exit.pitch_rate), std::fabs(shot.exit.yaw_rate));
-  const auto beyond = [&](double most_travel, double most_angle, double most_rate, double least_efficiency) {
-    return travel > most_travel || angle > most_angle || rate > most_rate || shot.efficiency < least_efficiency;
-  };
-  constexpr double sixteenth = 1.5e-5;  // of the usual step, and a quarter of that [s]
-  constexpr double still_less = 4e-6;
-  if ((mean_step > sixteenth && beyond(0.018, 0.045, 4.5, 0.6)) ||
-      (mean_step > still_less && beyond(0.05, 0.11, 10.0, 0.45))) {
-    throw StepTooLong(shot.exit_time, "the arrow was thrown about");
   }
 }
 

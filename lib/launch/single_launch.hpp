@@ -21,8 +21,9 @@ class SingleLaunch {
         start_(at_full_draw(release)),
         tracer_(release, options) {}
 
+  Launch run() { return fly().launch; }
   /// \throws StepTooLong when a number is not finite or energy came out of nothing
-  Launch run() {
+  FlownLaunch fly() {
     LaunchLimits limits;
     limits.time = options_.time_limit;
     if (!has_fixed_step(options_.integrator)) {
@@ -34,8 +35,8 @@ class SingleLaunch {
     if (diverged_) {
       throw StepTooLong(record_.end.time, "the integration diverged");
     }
-    Launch result = make_launch(release_, record_, std::move(events_));
-    result.trace = tracer_.take();
+    FlownLaunch result = flown(release_, record_, std::move(events_));
+    result.launch.trace = tracer_.take();
     return result;
   }
 
@@ -79,11 +80,11 @@ class SingleLaunch {
 };
 
 template <int Links>
-Launch launch_alone(const Release<Links>& release, const LaunchOptions& options) {
-  return SingleLaunch<Links>(release, options).run();
+FlownLaunch fly_alone(const Release<Links>& release, const LaunchOptions& options) {
+  return SingleLaunch<Links>(release, options).fly();
 }
 
 // For the sources lib/launch/links_*.cpp.
-#define NOCKWISE_LAUNCH_ALONE(links) template Launch launch_alone(const Release<links>&, const LaunchOptions&);
+#define NOCKWISE_FLY_ALONE(links) template FlownLaunch fly_alone(const Release<links>&, const LaunchOptions&);
 
 }  // namespace nockwise::detail

@@ -52,6 +52,7 @@ double stable_step(const kernel::ArrowConstants<double>& arrow, int modes, const
   bear(rates.stops, 0.9, 0.8);
   bear(rates.arm, 1.5, 2.0);
   bear(rates.launcher, 0.8, 1.6);
+  bear(rates.cradle, 0.8, 1.6);
   return step;
 }
 

@@ -8,9 +8,6 @@ namespace nockwise::detail {
 
 inline bool has_fixed_step(Integrator integrator) { return integrator != Integrator::dormand_prince; }
 
-/// A launch that proves its step too long flies again with a quarter of it, so many times at most.
-inline constexpr int most_quarters = 4;
-
 /// The step asked for, or what the quickest part bears if that is less: a share of what its integrator holds
 /// (numerics/nystrom.hpp; for the classical rule Hairer and Wanner, Solving Ordinary Differential Equations II, sec.
 /// IV.2). The shaft's own modes alone have a margin of a fifth (bench/work_precision.md); what bounds all parts

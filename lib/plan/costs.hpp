@@ -2,6 +2,7 @@
 #pragma once
 
 #include "plan/limits.hpp"
+#include "plan/promise.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -101,12 +102,6 @@ class PlanCosts {
     return any ? cost_of_neglect * neglected : 0.0;
   }
 
-  /// Probability that the true tear is within the reading error, if this bow's is (up, right).
-  [[nodiscard]] double success(const PlausibleBow& bow, double up, double right) const {
-    const TearSpread& s = bow.spread;
-    return probability_within(up + s.bias_up, problem_.reading_error, s.deviation_up) *
-           probability_within(right + s.bias_right, problem_.reading_error, s.deviation_right);
-  }
   /// Cost of a tear: of failure, and of how far it is outside, which gives the search its direction.
   [[nodiscard]] double tear_cost(const PlausibleBow& bow, double up, double right) const {
     constexpr double cost_of_failure = 15.0;
@@ -119,7 +114,7 @@ class PlanCosts {
       return cost_of_round(bow, up, right) + 2.0 * (std::log1p(out_up * out_up) + std::log1p(out_right * out_right));
     }
     const double most = std::max(out_up, out_right);
-    return cost_of_failure * (1.0 - success(bow, up, right)) + 2.0 * std::log1p(most * most);
+    return cost_of_failure * (1.0 - success(bow, up, right, problem_.reading_error)) + 2.0 * std::log1p(most * most);
   }
   /// Of failure, where another round follows: it costs that round, and less where one part of the hole is right.
   [[nodiscard]] double cost_of_round(const PlausibleBow& bow, double up, double right) const {

@@ -267,53 +267,23 @@ class Search : private PlanCosts {
     };
     return size(end_.front()) <= much * size(before_.front());
   }
-  [[nodiscard]] double confidence() const {
-    double sum = 0.0;
-    for (std::size_t h = 0; h < end_.size(); ++h) {
-      const OutputValues& v = end_[h].value;
-      sum += end_[h].flew
-                 ? problem_.bows[h].weight * success(problem_.bows[h], v[Output::tear_up], v[Output::tear_right])
-                 : 0.0;
-    }
-    return sum;
-  }
+  [[nodiscard]] double confidence() const { return confidence_of(problem_, end_); }
   [[nodiscard]] double attainable() const {
     double sum = 0.0;
     for (const PlausibleBow& each : problem_.bows) {
-      sum += each.weight * success(each, -each.spread.bias_up, -each.spread.bias_right);
+      sum += each.weight * success(each, -each.spread.bias_up, -each.spread.bias_right, problem_.reading_error);
     }
     return sum;
   }
-  /// Half width of the interval around the most probable bow's tear that holds the true one in 90 %.
-  [[nodiscard]] double half_width(Output output, double TearSpread::*bias, double TearSpread::*deviation) const {
-    const auto held = [&](double reach) {
-      double sum = 0.0;
-      double weight = 0.0;
-      for (std::size_t h = 0; h < end_.size(); h += problem_.distances) {
-        const TearSpread& spread = problem_.bows[h].spread;
-        const double off = end_[h].value[output] + spread.*bias - end_.front().value[output];
-        sum += problem_.bows[h].weight * probability_within(off, reach, spread.*deviation);
-        weight += problem_.bows[h].weight;
-      }
-      return sum / weight;
-    };
-    double low = 0.0;
-    double high = 1.0;  // [m]
-    for (int i = 0; i < 40; ++i) {
-      const double middle = 0.5 * (low + high);
-      (held(middle) < 0.9 ? low : high) = middle;
-    }
-    return high;
-  }
-
   /// What the best steps reach, and what is in the way of better ones.
   void describe_end() {
     solution_.end = end_.front();
     solution_.elsewhere.assign(end_.begin() + 1, end_.begin() + static_cast<std::ptrdiff_t>(problem_.distances));
     solution_.reached = reached();
     solution_.confidence = confidence();
-    solution_.half_width_up = half_width(Output::tear_up, &TearSpread::bias_up, &TearSpread::deviation_up);
-    solution_.half_width_right = half_width(Output::tear_right, &TearSpread::bias_right, &TearSpread::deviation_right);
+    const std::array<double, 2> half = half_widths_of(problem_, end_);
+    solution_.half_width_up = half[0];
+    solution_.half_width_right = half[1];
     for (std::size_t i = 0; i < best_.size(); ++i) {
       if (best_[i] == 0) {
         continue;

@@ -44,8 +44,8 @@ std::string single_causes(const Explanation& e) {
   for (const Cause& c : e.causes) {
     if (detail::worth_telling(c)) {
       text += "| " + markdown_text(c.words) + " | " + detail::interval_text(c) + " | " +
-              display(c.implausibility, Quantity::dimensionless, "", 1) + " | " +
-              display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
+              (c.implausibility < detail::hardly_off ? "" : display(c.implausibility, Quantity::dimensionless, "", 1)) +
+              " | " + display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : " (too much)") + " | " +
               percent_text(c.probability) + " |\n";
     }
   }

@@ -138,8 +138,11 @@ std::string check_text(const CheckObservation& check) {
 
 std::string weight_text(const Cause& c) {
   return percent_text(c.probability) + " among single causes; 90 %: " + interval_text(c) + "; " +
-         display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; leaves " +
-         display(c.unexplained, Quantity::length, "in", 2) + (c.explains ? "" : ", more than reading errors may");
+         (c.implausibility < hardly_off
+              ? ""
+              : display(c.implausibility, Quantity::dimensionless, "", 1) + " times what is usual; ") +
+         "leaves " + display(c.unexplained, Quantity::length, "in", 2) +
+         (c.explains ? "" : ", more than reading errors may");
 }
 
 bool worth_telling(const Cause& c) {

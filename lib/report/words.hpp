@@ -24,6 +24,8 @@ namespace nockwise::detail {
 [[nodiscard]] std::string check_text(const CheckObservation& check);
 /// What a cause weighs: "12 % among single causes; 90 %: …".
 [[nodiscard]] std::string weight_text(const Cause& cause);
+/// Of what is usual: an amount so small is not told.
+inline constexpr double hardly_off = 0.05;
 /// What the joint fit says of one part.
 [[nodiscard]] std::string cause_text(const Deviation& deviation);
 /// "tells much": what a check is worth, in words.

@@ -151,6 +151,8 @@ constexpr std::array rows{
     Row{"arrow.nock_mass", specified, relative(0.03), 0.0, "", "weighed to a grain"},
     Row{"arrow.damping_ratio", typical, relative(0.4), 0.0, "", lossy},
     Row{"arrow.nock_hold", typical, relative(0.3), 0.0, "", "nocks wear, servings differ"},
+    Row{"arrow.nock_stiffness", exact, {}, 0.0, "", "none where the nock turns freely, as it should"},
+    Row{"arrow.nock_friction", exact, {}, 0.0, "", "none where the nock turns freely, as it should"},
     Row{"arrow.drag_coefficient", typical, relative(0.2), 0.0, "",
         "depends on vanes and on the flow, which is at times laminar"},
     Row{"arrow.body_normal_force_slope", typical, relative(0.2), 0.0, "", "slender-body theory, not a measurement"},

@@ -61,6 +61,12 @@ void add_rest_of_arrow(Section<Arrow> arrow) {
                "Damping of the shaft's first bending mode as a fraction of critical.");
   arrow.number(&Arrow::nock_hold, "nock_hold", {Quantity::force, "N", 0.0, 100.0},
                "Pull needed to take the nock off the string.");
+  arrow.number(
+      &Arrow::nock_stiffness, "nock_stiffness", {Quantity::torsion_stiffness, "N·m/rad", 0.0, 20.0},
+      "Stiffness of a nock that grips the string, against turning on it up, down and aside, from how it lies at "
+      "full draw.");
+  arrow.number(&Arrow::nock_friction, "nock_friction", {Quantity::torque, "N·m", 0.0, 0.5},
+               "Moment of friction with which the nock turns on the string, up, down and aside.");
   arrow.number(&Arrow::drag_coefficient, "drag_coefficient", {Quantity::dimensionless, "", 0.0, 10.0},
                "Drag coefficient of the whole arrow, on the cross-section of its shaft.");
   arrow.number(&Arrow::body_normal_force_slope, "body_normal_force_slope", force_slope,

@@ -187,6 +187,7 @@ DrawCycle draw_cycle(const Model& model, const DrawOptions& options) {
   detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     detail::DrawContinuation<Links> to_touch(data, c, options.hold);
     const double start = to_touch.nock_x();
+    run_to_end(to_touch.pass_touch());
     const double touch = run_to_end(to_touch.find_touch());
     const double end = touch - data.setup.hold.wall_pull;
     detail::DrawContinuation<Links> draw(data, c, options.hold);

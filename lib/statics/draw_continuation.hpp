@@ -10,12 +10,22 @@
 
 namespace nockwise::detail {
 
+/// How far a draw has come: all that going on from here depends on. A value, so that whoever goes on from a copy of it
+/// goes the same way, to the bit.
+template <int Links>
+struct DrawProgress {
+  StaticPoint now, before, earlier;
+  kernel::RunDirections<double> run_directions{};
+  UnknownMatrix inverse{0, 0};  // of the last solution's Jacobian
+  double largest_force = 0.0;   // [N]
+};
+
 template <int Links>
 class DrawContinuation {
  public:
   using L = kernel::Layout<Links>;
 
-  /// `slot`: as for Statics.
+  /// From brace. `slot`: as for Statics.
   DrawContinuation(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
                    EvaluationSlot<Links>* slot = nullptr)
       : data_(data),
@@ -23,18 +33,36 @@ class DrawContinuation {
         c_(c),
         topology_(data.topology),
         statics_(c_, topology_, slot),
-        pressure_point_(hold == DrawHold::archer ? kernel::Vector2<double>{data.setup.grip.pressure_point_x,
-                                                                           data.setup.grip.pressure_point_y}
-                                                 : kernel::Vector2<double>{0.0, 0.0}) {
-    for (auto& half : c_.half) {
-      half.stop.stiffness = 0.0;
-    }
+        pressure_point_(pressure_point_of(data, hold)) {
+    release_stops();
     if (!statics_.settle(data.brace)) {
       throw SolverError("brace", "a string or cable cannot lie taut");
     }
     statics_.report(data.brace, now_);
     before_ = now_;
     earlier_ = now_;
+  }
+
+  /// From where another draw of the same bow has come to, its stops not engaged.
+  DrawContinuation(const ModelData& data, const kernel::Constants<double, Links>& c, DrawHold hold,
+                   const DrawProgress<Links>& progress, EvaluationSlot<Links>* slot = nullptr)
+      : data_(data),
+        with_stops_(c),
+        c_(c),
+        topology_(data.topology),
+        statics_(c_, topology_, slot),
+        pressure_point_(pressure_point_of(data, hold)),
+        now_(progress.now),
+        before_(progress.before),
+        earlier_(progress.earlier),
+        largest_force_(progress.largest_force) {
+    release_stops();
+    statics_.set_run_directions(progress.run_directions);
+    statics_.set_inverse(progress.inverse);
+  }
+
+  [[nodiscard]] DrawProgress<Links> progress() const {
+    return {now_, before_, earlier_, statics_.run_directions(), statics_.inverse(), largest_force_};
   }
 
   [[nodiscard]] const StaticPoint& now() const { return now_; }
@@ -48,7 +76,9 @@ class DrawContinuation {
   /// Let the stops push from here on. Until then only their gaps are computed, so that the search for the touch has a
   /// smooth function; at the touch itself the equilibrium is the same.
   void engage_stops() {
-    c_ = with_stops_;
+    for (int h = 0; h < 2; ++h) {
+      c_.half[h].stop.stiffness = with_stops_.half[h].stop.stiffness;
+    }
     statics_.constants_changed();
   }
 
@@ -60,12 +90,28 @@ class DrawContinuation {
   /// \throws SolverError when there is no equilibrium with it
   Task<Done> hold_grip_torque(double torque);
 
-  /// Draw until the first stop touches; returns the nock position of the touch.
+  /// Draw until the first stop touches, and at most a stride on; roughly, to go on with find_touch().
+  Task<Done> pass_touch();
+
+  /// From there, the nock position of the touch, exactly. The bow may be held elsewhere than it was drawn by.
   Task<double> find_touch();
 
  private:
+  void release_stops() {
+    for (auto& half : c_.half) {
+      half.stop.stiffness = 0.0;
+    }
+  }
+  static kernel::Vector2<double> pressure_point_of(const ModelData& data, DrawHold hold) {
+    const Grip& grip = data.setup.grip;
+    return hold == DrawHold::archer ? kernel::Vector2<double>{grip.pressure_point_x, grip.pressure_point_y}
+                                    : kernel::Vector2<double>{0.0, 0.0};
+  }
+
+  /// Secants from here to the touch; false where they lead astray.
+  Task<bool> follow_secants();
   /// Anderson and Björck's false position between an open and a touching stop.
-  Task<double> close_in(double open, double open_gap, double shut, double shut_gap);
+  Task<Done> close_in(double open, double open_gap, double shut, double shut_gap);
 
   Task<bool> try_step(double x);
 
@@ -114,7 +160,8 @@ class DrawContinuation {
   StaticPoint now_, before_, earlier_;
   StaticPoint next_;  // of the step that is tried; a member, since a coroutine's variables are allocated
   double largest_force_ = 0.0;
-  static constexpr double rough = 1e-6;  // tolerance on the way to the touch [rad, m]
+  static constexpr double rough = 1e-6;   // tolerance on the way to the touch [rad, m]
+  static constexpr double stride = 0.03;  // on that way [m]
   double tolerance_ = Statics<Links>::exact;
 };
 
@@ -144,10 +191,22 @@ Task<Done> DrawContinuation<Links>::advance_to(double x) {
 template <int Links>
 Task<Done> DrawContinuation<Links>::hold_grip_torque(double torque) {
   if (torque != 0.0) {
-    statics_.hold_yaw(now_.lateral.yaw - torque);
-    const bool there = co_await try_step(nock_x());
-    if (!there) {
-      throw SolverError(place(), "no equilibrium was found with this grip torque");
+    // At once, or where cams that are out of time are too nearly free for that, in parts.
+    constexpr double smallest_part = 1.0 / 64.0;
+    const double neutral = now_.lateral.yaw;
+    double held = 0.0;
+    double part = 1.0;
+    while (held < 1.0) {
+      const double next = std::min(1.0, held + part);
+      statics_.hold_yaw(neutral - next * torque);
+      const bool there = co_await try_step(nock_x());
+      if (there) {
+        held = next;
+      } else if (part > smallest_part) {
+        part *= 0.5;
+      } else {
+        throw SolverError(place(), "no equilibrium was found with this grip torque");
+      }
     }
     check();
   }
@@ -155,9 +214,8 @@ Task<Done> DrawContinuation<Links>::hold_grip_torque(double torque) {
 }
 
 template <int Links>
-Task<double> DrawContinuation<Links>::find_touch() {
+Task<Done> DrawContinuation<Links>::pass_touch() {
   constexpr double farthest = -1.3;
-  constexpr double stride = 0.03;
   if (topology_.stop[0] == StopKind::none && topology_.stop[1] == StopKind::none) {
     throw InputError("cams.upper.stop.kind", "none",
                      "must be limb or cable on at least one cam: without a draw stop there is no full draw");
@@ -165,24 +223,63 @@ Task<double> DrawContinuation<Links>::find_touch() {
   if (smallest_gap() <= 0.0) {
     throw SolverError(place(), "a draw stop touches at brace already; check the stop's angle");
   }
-  double outer = nock_x();
-  double outer_gap = smallest_gap();
   tolerance_ = rough;
   while (smallest_gap() > 0.0) {
-    outer = nock_x();
-    outer_gap = smallest_gap();
-    if (outer < farthest) {
+    if (nock_x() < farthest) {
       throw SolverError(place(), "no draw stop touched within 1.3 m; check the stops' angles");
     }
-    co_await advance_to(outer - stride);
+    co_await advance_to(nock_x() - stride);
   }
   tolerance_ = Statics<Links>::exact;
-  const double touch = co_await close_in(outer, outer_gap, nock_x(), smallest_gap());
-  co_return touch;
+  co_return Done{};
 }
 
 template <int Links>
-Task<double> DrawContinuation<Links>::close_in(double open, double open_gap, double shut, double shut_gap) {
+Task<double> DrawContinuation<Links>::find_touch() {
+  const bool found = co_await follow_secants();
+  if (!found) {  // between two positions that are sure to have the touch between them
+    while (smallest_gap() <= 0.0) {
+      co_await advance_to(nock_x() + stride);
+    }
+    double open = nock_x();
+    double open_gap = smallest_gap();
+    while (smallest_gap() > 0.0) {
+      open = nock_x();
+      open_gap = smallest_gap();
+      co_await advance_to(open - stride);
+    }
+    co_await close_in(open, open_gap, nock_x(), smallest_gap());
+  }
+  co_return nock_x();
+}
+
+template <int Links>
+Task<bool> DrawContinuation<Links>::follow_secants() {
+  constexpr double touches = 1e-12;  // [m]
+  constexpr int most = 12;
+  double slope =
+      (std::min(before_.stop_gap[0], before_.stop_gap[1]) - smallest_gap()) / (before_.q[L::string_x] - nock_x());
+  for (int i = 0; i < most; ++i) {
+    const double gap = smallest_gap();
+    const double from = nock_x();
+    const double move = -gap / slope;
+    if (!(slope > 0.0 && std::fabs(move) <= 2.0 * stride)) {
+      co_return false;
+    }
+    co_await advance_to(from + move);
+    const double left = smallest_gap();
+    if (std::fabs(left) <= touches || nock_x() == from) {
+      co_return true;
+    }
+    if (i > 0) {  // the first may have changed hands
+      slope = (left - gap) / (nock_x() - from);
+    }
+  }
+  co_return false;
+}
+
+template <int Links>
+Task<Done> DrawContinuation<Links>::close_in(double open, double open_gap, double shut, double shut_gap) {
   EventSearch<void> search(open_gap, shut_gap, true, 1e-13);
   while (true) {
     const double x = open + (shut - open) * search.share();
@@ -191,9 +288,8 @@ Task<double> DrawContinuation<Links>::close_in(double open, double open_gap, dou
       break;
     }
   }
-  const double touch = open + (shut - open) * search.share();
-  co_await advance_to(touch);
-  co_return touch;
+  co_await advance_to(open + (shut - open) * search.share());
+  co_return Done{};
 }
 
 template <int Links>

@@ -69,6 +69,9 @@ BraceState Model::brace() const {
       b.cable_tension[h] = loads.cable_tension[h];
     }
     b.string_tension = 0.5 * (loads.string_tension[0] + loads.string_tension[1]);
+    // The pull F at the middle of a string of the length L under the tension T moves it by F L/(4 T).
+    const double length = loads.string[0].straight + loads.string[1].straight;
+    b.nock_pull_off = c.arrow.nock_hold * length / (4.0 * b.string_tension);
   });
   b.arrow_square = b.nock_height - data_->setup.rest.height;
   return b;

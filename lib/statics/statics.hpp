@@ -90,10 +90,16 @@ class Statics {
     compute(q, run_directions_, true);
     describe(q, result);
   }
-  /// The constants have been changed.
-  void constants_changed() { constants_posted_ = false; }
+  /// The constants have been changed, and the Jacobian with them.
+  void constants_changed() {
+    constants_posted_ = false;
+    inverse_.resize(0, 0);
+  }
   [[nodiscard]] const kernel::RunDirections<double>& run_directions() const { return run_directions_; }
   void set_run_directions(const kernel::RunDirections<double>& run_directions) { run_directions_ = run_directions; }
+  /// Of the last solution's Jacobian; the next solution starts with it.
+  [[nodiscard]] const Matrix& inverse() const { return inverse_; }
+  void set_inverse(const Matrix& inverse) { inverse_ = inverse; }
   /// Loads of all lines at `q`; `motion` receives the halves' positions.
   kernel::LineLoads<double, Links> loads(const Coordinates& q, kernel::HalfMotion<double, Links> (&motion)[2]);
 
@@ -162,6 +168,12 @@ class Statics {
   [[nodiscard]] Task<Done> jacobian(const Coordinates& q, int count, const Vector& base, const Residual& residual);
 
   void update_inverse(const Vector& step, const Vector& change);
+  /// By which two points of a solution are compared. With the nock held aside, the step that is left (Deuflhard's
+  /// natural norm): the strings get longer by the square of the nock's way, and what that little pulls hides how much
+  /// nearer it has come.
+  [[nodiscard]] double distance(const Vector& residual) const {
+    return yaw_ ? (inverse_ * residual).norm() : residual.norm();
+  }
 
   /// A mirrored bow takes the mirrored steps: by what pulls sideways.
   [[nodiscard]] double lateral_sign(const Vector& residual) const {
@@ -310,10 +322,9 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
   Vector r(count);
   co_await evaluation(q, run_directions_, false);
   residual(q, r);
-  double norm = r.norm();
   bool renew = inverse_.rows() != count;
   for (int iteration = 0; iteration < 40; ++iteration) {
-    if (!std::isfinite(norm)) {
+    if (!std::isfinite(r.norm())) {
       break;
     }
     if (renew) {
@@ -321,6 +332,7 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
       inverse_ = inverse_of(slope_);
     }
     Vector step = -(inverse_ * r);
+    const double norm = distance(r);
     keep_in_plane(r, step);
     const double largest = step.cwiseAbs().maxCoeff();
     if (!std::isfinite(largest)) {
@@ -340,19 +352,18 @@ Task<bool> Statics<Links>::solve_draw(Coordinates& q, double nock_x, kernel::Vec
       }
       co_await evaluation(moved, run_directions_, false);
       residual(moved, r);
-      next = r.norm();
-      if (next < norm || norm < 1e-8) {
+      next = distance(r);
+      if (next < norm || before.norm() < 1e-8) {
         break;
       }
     }
     // The Jacobian is computed anew where the residual has hardly fallen, else corrected by the step.
-    renew = next > 0.4 * norm && next > 1e-9;
+    renew = next > 0.4 * norm && r.norm() > 1e-9;
     if (!renew) {
       update_inverse(scale * step, r - before);
     }
     q = moved;
-    norm = next;
-    if (scale * largest < tolerance && norm < 1e4 * tolerance) {
+    if (scale * largest < tolerance && r.norm() < 1e4 * tolerance) {
       co_await evaluation(q, run_directions_, true);
       describe(q, result);
       co_return true;

@@ -1,7 +1,8 @@
 // Samples of a sweep up to full draw. Private; for sweep/sweep.cpp.
 //
-// Samples of one bow that follow each other share its brace and its full draw. New bows are collected, as many as keep
-// the lanes busy, and solved together (sweep/statics_scheduler.hpp). What is shared is what would have been computed,
+// Samples of one bow that follow each other share its brace and its draw to the first stop, and those of one hand its
+// full draw too. New bows and hands are collected, as many as keep the lanes busy, and solved together
+// (sweep/statics_scheduler.hpp). What is shared is what would have been computed,
 // to the bit, so that no result depends on the order of samples, on which of them share a thread or on the number of
 // threads.
 #pragma once
@@ -70,9 +71,9 @@ class SweepPreparation {
   /// Bows of so many links, and their samples.
   template <int Links>
   struct Stages {
-    std::shared_ptr<SharedBow<Links>> last_bow;               // of `last_`, if that is of so many links
-    std::vector<std::shared_ptr<SharedBow<Links>>> unsolved;  // bows to be braced and drawn
-    SampleQueue<Links> compiled;                              // samples whose bows are among these, or not yet ready
+    std::shared_ptr<HeldBow<Links>> last_held;              // of `last_`, if that is of so many links
+    std::vector<std::shared_ptr<HeldBow<Links>>> unsolved;  // bows to be drawn and held
+    SampleQueue<Links> compiled;                            // samples whose bows are among these, or not yet ready
     SampleQueue<Links> ready;
     StaticsScheduler<Links> scheduler;
   };
@@ -96,8 +97,8 @@ class SweepPreparation {
 
   /// Compile the setup, and put the sample where it waits.
   void start(std::size_t index) {
-    const Setup setup = run_.setup_of(index);
-    std::shared_ptr<ModelData> data = compile(setup, last_.get());
+    std::shared_ptr<ModelData> data = compile(run_.setup_of(index), last_.get());
+    const Setup& setup = data->setup;
     std::visit(
         [&]<int Links>(const kernel::Constants<double, Links>&) {
           if constexpr (Links <= 2) {
@@ -114,17 +115,24 @@ class SweepPreparation {
   template <int Links>
   void start_for_lanes(std::size_t index, std::shared_ptr<ModelData> data) {
     Stages<Links>& stages = of<Links>();
-    const bool same_bow = last_ != nullptr && data->tracks == last_->tracks;
-    if (!same_bow) {
-      stages.last_bow = std::make_shared<SharedBow<Links>>();
-      stages.last_bow->data = data;
-      stages.unsolved.push_back(stages.last_bow);
+    const bool same = last_ != nullptr && data->tracks == last_->tracks;
+    if (!same || !same_hand(data->setup, last_->setup)) {
+      auto held = std::make_shared<HeldBow<Links>>();
+      held->data = data;
+      if (same) {
+        held->bow = stages.last_held->bow;
+      } else {
+        held->bow = std::make_shared<SharedBow<Links>>();
+        held->bow->data = data;
+      }
+      stages.last_held = held;
+      stages.unsolved.push_back(std::move(held));
     }
     last_ = data;
     auto sample = std::make_unique<Sample<Links>>();
     sample->index = index;
     sample->data = std::move(data);
-    sample->bow = stages.last_bow;
+    sample->held = stages.last_held;
     if (unsolved_bows() == 0) {
       make_ready(std::move(sample));
     } else {
@@ -146,17 +154,31 @@ class SweepPreparation {
     make_all_ready<1>();
     make_all_ready<2>();
   }
-  /// Solve the collected bows of so many links, those of one topology together.
+  /// Solve the collected bows of so many links, those of one topology together; hands wait for their bow.
   template <int Links>
   void solve() {
-    std::vector<SharedBow<Links>*> left;
-    for (const auto& bow : of<Links>().unsolved) {
-      left.push_back(bow.get());
+    std::vector<HeldBow<Links>*> bows;
+    std::vector<HeldBow<Links>*> hands;
+    for (const auto& held : of<Links>().unsolved) {
+      (held->data == held->bow->data ? bows : hands).push_back(held.get());
     }
+    solve(std::move(bows));
+    std::erase_if(hands, [](HeldBow<Links>* held) {
+      SharedBow<Links>& bow = *held->bow;
+      if (bow.braced) {
+        take_over_brace(*bow.data, *held->data, held->constants());
+      }
+      held->failure = bow.failure;
+      return bow.failure != nullptr;
+    });
+    solve(std::move(hands));
+  }
+  template <int Links>
+  void solve(std::vector<HeldBow<Links>*> left) {
     while (!left.empty()) {
       const kernel::Topology topology = left.front()->data->topology;
       const auto others = std::stable_partition(
-          left.begin(), left.end(), [&](const SharedBow<Links>* bow) { return bow->data->topology == topology; });
+          left.begin(), left.end(), [&](const HeldBow<Links>* held) { return held->data->topology == topology; });
       of<Links>().scheduler.solve(run_.machine, {left.begin(), others});
       left.erase(left.begin(), others);
     }
@@ -169,8 +191,8 @@ class SweepPreparation {
   template <int Links>
   void make_all_ready() {
     Stages<Links>& stages = of<Links>();
-    for (const auto& bow : std::exchange(stages.unsolved, {})) {
-      if (bow->failure && last_ != nullptr && bow->data->tracks == last_->tracks) {
+    for (const auto& held : std::exchange(stages.unsolved, {})) {
+      if (held->failure && last_ != nullptr && held->data->tracks == last_->tracks) {
         last_ = nullptr;  // do not reuse a failed bow
       }
     }
@@ -183,22 +205,22 @@ class SweepPreparation {
   /// From a solved bow to full draw with the arrow laid on. \throws Error when the bow or the sample cannot be shot
   template <int Links>
   void make_ready(std::unique_ptr<Sample<Links>> sample) {
-    const SharedBow<Links>& bow = *sample->bow;
-    if (bow.failure && !bow.braced) {
-      std::rethrow_exception(bow.failure);
+    const HeldBow<Links>& held = *sample->held;
+    if (held.failure && !held.bow->braced) {
+      std::rethrow_exception(held.failure);
     }
     auto& c = std::get<kernel::Constants<double, Links>>(sample->data->constants);
-    if (sample->data != bow.data) {
-      take_over_brace(*bow.data, *sample->data, c);
+    if (sample->data != held.data) {
+      take_over_brace(*held.bow->data, *sample->data, c);
     }
     const Model& model = sample->model.emplace(ModelAccess::make(std::move(sample->data)));
     run_.attempt(sample->index, &model, [&] {
-      if (bow.failure) {
-        std::rethrow_exception(bow.failure);
+      if (held.failure) {
+        std::rethrow_exception(held.failure);
       }
-      sample->release.reset(new Release<Links>(prepare_release(data_of(model), c, bow.draw)));
-      sample->step = stable_step(c.arrow, data_of(model).topology.modes, sample->release->rates, Integrator::nystrom,
-                                 run_.options.launch.step);
+      sample->release.reset(new Release<Links>(prepare_release(data_of(model), c, held.draw)));
+      sample->step = StepSearch(stable_step(c.arrow, data_of(model).topology.modes, sample->release->rates,
+                                            Integrator::nystrom, run_.options.launch.step));
       ready<Links>().push_back(std::move(sample));
     });
   }

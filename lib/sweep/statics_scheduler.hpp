@@ -1,4 +1,5 @@
-// Brace and full draw of several bows at once. Private; for sweep/preparation.hpp.
+// Brace and full draw of several bows at once, or full draw of one bow in several hands. Private; for
+// sweep/preparation.hpp.
 //
 // Each bow's solution is a task of its own (statics/statics.hpp) and takes its own way; what they have in common is
 // that they wait for evaluations of the loads, and these are made together, one bow to a lane.
@@ -14,20 +15,34 @@
 
 namespace nockwise::detail {
 
-/// Brace and draw a bow.
+/// Hold a bow that is drawn.
 template <int Links>
-Task<Done> solve_bow(SharedBow<Links>& bow, EvaluationSlot<Links>* slot) {
-  co_await brace(*bow.data, bow.constants(), slot);
-  bow.braced = true;
-  bow.draw = co_await draw_to_the_wall(*bow.data, bow.constants(), slot);
+Task<Done> solve_hand(HeldBow<Links>& held, EvaluationSlot<Links>* slot) {
+  held.draw = co_await take_in_hand(*held.data, held.constants(), held.bow->draw, slot);
   co_return Done{};
+}
+
+/// Brace and draw a bow, and hold it by its first hand.
+template <int Links>
+Task<Done> solve_bow(HeldBow<Links>& held, EvaluationSlot<Links>* slot) {
+  SharedBow<Links>& bow = *held.bow;
+  try {
+    co_await brace(*held.data, held.constants(), slot);
+    bow.braced = true;
+    bow.draw = co_await draw_to_the_stop(*held.data, held.constants(), slot);
+  } catch (...) {
+    bow.failure = std::current_exception();
+    throw;
+  }
+  co_return co_await solve_hand(held, slot);
 }
 
 template <int Links>
 class StaticsScheduler {
  public:
-  /// Solve them all; those that fail keep their `failure`. All of one topology.
-  void solve(const LaneBackend& machine, const std::vector<SharedBow<Links>*>& bows) {
+  /// Solve them all; those that fail keep their `failure`. All of one topology. A bow that is not drawn yet is drawn
+  /// for the hand that it has its data from.
+  void solve(const LaneBackend& machine, const std::vector<HeldBow<Links>*>& bows) {
     bows_ = &bows;
     next_ = 0;
     lanes_.resize(machine.lanes);
@@ -42,7 +57,7 @@ class StaticsScheduler {
  private:
   /// A lane, and the bow that is being solved in it.
   struct Lane {
-    SharedBow<Links>* bow = nullptr;
+    HeldBow<Links>* bow = nullptr;
     EvaluationSlot<Links> slot;
     std::optional<Task<Done>> solution;
   };
@@ -68,7 +83,8 @@ class StaticsScheduler {
         return false;
       }
       lane.bow = (*bows_)[next_++];
-      lane.solution.emplace(solve_bow(*lane.bow, &lane.slot));
+      lane.solution.emplace(lane.bow->data == lane.bow->bow->data ? solve_bow(*lane.bow, &lane.slot)
+                                                                  : solve_hand(*lane.bow, &lane.slot));
       lane.solution->start();
     }
   }
@@ -81,7 +97,7 @@ class StaticsScheduler {
     lane.solution.reset();
   }
 
-  const std::vector<SharedBow<Links>*>* bows_ = nullptr;
+  const std::vector<HeldBow<Links>*>* bows_ = nullptr;
   std::size_t next_ = 0;  // bow that no lane has taken yet
   std::vector<Lane> lanes_;
 };

@@ -1,7 +1,7 @@
 #include "nockwise/sweep.hpp"
 
 #include "base/threads.hpp"
-#include "launch/result.hpp"
+#include "launch/settle.hpp"
 #include "sweep/preparation.hpp"
 #include "sweep/run.hpp"
 
@@ -60,7 +60,7 @@ class SweepWorker {
         return false;
       }
       const Release<Links>& release = *sample->release;
-      start = {&release.constants, release.q.data(), release.v.data(), &release.run_directions, sample->step};
+      start = {&release.constants, release.q.data(), release.v.data(), &release.run_directions, sample->step.step()};
       return true;
     }
     static void end(void* context, int lane, const LaneResult<Links>& result) {
@@ -115,8 +115,12 @@ class SweepWorker {
         }
       }
       const Release<Links>& release = *sample->release;
-      Launch launch = make_launch(release, result.record, std::move(events));
-      check_smoothness(launch);
+      FlownLaunch all = flown(release, result.record, std::move(events));
+      if (!sample->step.settled(release.constants.arrow, release.topology, all)) {
+        preparation_.ready<Links>().push_back(std::move(sample));
+        return;
+      }
+      Launch& launch = all.launch;
       add_cautions(release.constants.arrow.total_mass, release.peak_force, launch);
       run_.deliver({sample->index, &*sample->model, &launch, ""});
     } catch (const StepTooLong&) {
@@ -131,12 +135,10 @@ class SweepWorker {
   /// it fails.
   template <int Links>
   void shorten_step(std::unique_ptr<Sample<Links>> sample) {
-    if (sample->quarters == most_quarters) {
+    if (!sample->step.shorten()) {
       preparation_.shoot_alone(sample->index, *sample->model);
       return;
     }
-    ++sample->quarters;
-    sample->step *= 0.25;
     preparation_.ready<Links>().push_back(std::move(sample));
   }
 

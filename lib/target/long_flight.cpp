@@ -139,14 +139,12 @@ void LongFlight::derivative(const State& s, State& rate) const {
     air -= gusts_.at(s[at_place]);
   }
   const double speed = air.norm();
-  const Vector swing = turning.cross(nose);  // velocity of a section one metre ahead of the mass centre
-  const auto across = [&](double arm) -> Vector {
-    const Vector flow = air + arm * swing;
-    return flow - nose * nose.dot(flow);
-  };
-  Vector at_point = across(forces_.body_arm);
-  Vector at_vanes = across(forces_.vane_arm);
-  const Vector at_middle = across(cross_arm_);
+  // Of a section one metre ahead of the mass centre, and so square to the shaft already.
+  const Vector swing = turning.cross(nose);
+  const Vector across = air - nose * nose.dot(air);
+  Vector at_point = across + forces_.body_arm * swing;
+  Vector at_vanes = across + forces_.vane_arm * swing;
+  const Vector at_middle = across + cross_arm_ * swing;
   if (options_.fault.bend != 0.0) {
     const Vector up = (Vector::UnitY() - nose * nose.y()).normalized();
     const double angle = s[at_roll] + options_.fault.bend_angle;
@@ -180,24 +178,29 @@ LongFlight::State LongFlight::step(const State& from, double interval) const {
   return state;
 }
 
-double LongFlight::incidence(const State& s) const {
+double LongFlight::Incidence::angle() const { return std::atan2(square, along); }
+
+LongFlight::Incidence LongFlight::incidence(const State& s) const {
   Vector air = part(s, at_velocity) - wind_;
   if (gusts_.any()) {
     air -= gusts_.at(s[at_place]);
   }
-  return std::atan2(part(s, at_nose).cross(air).norm(), part(s, at_nose).dot(air));
+  const auto nose = part(s, at_nose);
+  return {nose.dot(air), nose.cross(air).norm()};
 }
 
-void LongFlight::check(const State& s, double incidence) const {
-  const std::string where = "flight at " + display(s[at_place], Quantity::length, "m", 1);
-  if (forces_.section > 0.0 && !(incidence <= largest_incidence)) {  // without air there is none to hold it
-    throw SolverError(where, "the air meets the arrow at " + display(incidence, Quantity::angle, "deg", 0) +
-                                 ", and what is known of its forces ends at " +
-                                 display(largest_incidence, Quantity::angle, "deg", 0) +
-                                 ": the wind or its own swing turns it");
+void LongFlight::check(const State& s, const Incidence& incidence) const {
+  const auto where = [&s] { return "flight at " + display(s[at_place], Quantity::length, "m", 1); };
+  static const Incidence largest{std::cos(largest_incidence), std::sin(largest_incidence)};
+  const bool known = std::isfinite(incidence.square) && !incidence.steeper_than(largest);
+  if (forces_.section > 0.0 && !known) {  // without air there is none to hold it
+    throw SolverError(where(), "the air meets the arrow at " + display(incidence.angle(), Quantity::angle, "deg", 0) +
+                                   ", and what is known of its forces ends at " +
+                                   display(largest_incidence, Quantity::angle, "deg", 0) +
+                                   ": the wind or its own swing turns it");
   }
   if (!(s[at_velocity] > slowest)) {
-    throw SolverError(where, "the arrow does not get there");
+    throw SolverError(where(), "the arrow does not get there");
   }
 }
 
@@ -208,7 +211,7 @@ double LongFlight::step_length(double speed) const {
                                                    std::fabs(forces_.body_arm) * (forces_.body + head_)));
   const double gain = roll_force_ * roll_arm_ * roll_arm_ * speed / axial_inertia_;
   const double turns = options_.fault.bend == 0.0 || roll_arm_ == 0.0 ? 0.0 : std::fabs(cant_) * speed / roll_arm_;
-  // A bend's force turns with the shaft, small: a step may be as long as a sixth of a turn.
+  // A bend's force turns with the shaft, small: a step may be as long as a quarter of a turn.
   const double quickest = std::max({2.0 * pitch, gain, 0.5 * turns, 1.0});
   return std::min(options_.step, 0.8 / quickest);
 }
@@ -229,10 +232,11 @@ Arrival LongFlight::shoot(const Sight& sight, std::vector<TargetPoint>* points) 
   const double interval = step_length(part(state, at_velocity).norm());
   keep(state);
   State last = state;
+  Incidence steepest;
   while (point_x(state) < distance_) {
-    const double angle = incidence(state);
-    arrival.incidence = std::max(arrival.incidence, angle);
-    check(state, angle);
+    const Incidence here = incidence(state);
+    steepest = here.steeper_than(steepest) ? here : steepest;
+    check(state, here);
     last = state;
     state = step(last, interval);
     time += interval;
@@ -256,6 +260,7 @@ Arrival LongFlight::shoot(const Sight& sight, std::vector<TargetPoint>* points) 
   keep(state);
   const std::array<double, 2> bent = modes_.offset(time, length_);
   const Vector point = part(state, at_place) + ahead * part(state, at_nose) + frame * Vector(0.0, bent[0], bent[1]);
+  arrival.incidence = steepest.angle();
   arrival.time = free_.time + time;
   arrival.up = point.y();
   arrival.right = point.z();

@@ -44,8 +44,17 @@ class LongFlight {
   [[nodiscard]] State start(const Eigen::Matrix3d& turned) const;
   [[nodiscard]] State step(const State& from, double interval) const;
   [[nodiscard]] Eigen::Matrix3d turned(const Sight& sight) const;
-  [[nodiscard]] double incidence(const State& state) const;
-  void check(const State& state, double incidence) const;
+  /// How the air meets the arrow: along the shaft and square to it [m/s].
+  struct Incidence {
+    double along = 1.0, square = 0.0;
+    [[nodiscard]] double angle() const;
+    /// Without an angle, since every step asks.
+    [[nodiscard]] bool steeper_than(const Incidence& other) const {
+      return square * other.along > other.square * along;
+    }
+  };
+  [[nodiscard]] Incidence incidence(const State& state) const;
+  void check(const State& state, const Incidence& incidence) const;
   [[nodiscard]] double step_length(double speed) const;
 
   AirForces forces_;

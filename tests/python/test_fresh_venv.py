@@ -29,7 +29,10 @@ def snippets(file: pathlib.Path) -> str:
     return "\n".join(re.findall(r"^```python\n(.*?)^```", file.read_text(encoding="utf-8"), re.DOTALL | re.MULTILINE))
 
 
-@pytest.mark.parametrize("name", ["README.md", "bindings/README.md"])
+PAGES = sorted(str(page.relative_to(ROOT)) for page in (ROOT / "examples" / "manual").glob("*.md") if snippets(page))
+
+
+@pytest.mark.parametrize("name", ["README.md", "bindings/README.md", *PAGES])
 def test_readme_snippets_run_as_printed(python: pathlib.Path, name: str, tmp_path: pathlib.Path) -> None:
     program = snippets(ROOT / name)
     for folder in ("bindings", "examples"):  # what the snippets write stays out of the tree
@@ -93,6 +96,8 @@ def test_the_source_distribution_is_whole(sdist: pathlib.Path, builder: pathlib.
     for folder, inside in (("lib", "cpp/lib"), ("include", "cpp/include"), ("bindings/src", "src")):
         files = (path for path in (ROOT / folder).rglob("*") if path.suffix in (".cpp", ".hpp"))
         wanted |= {f"{inside}/{path.relative_to(ROOT / folder)}" for path in files}
+    for folder in ("setups", "cases", "sweeps"):
+        wanted |= {f"cpp/examples/{folder}/{path.name}" for path in (ROOT / "examples" / folder).glob("*.toml")}
     package = ROOT / "bindings" / "nockwise"
     wanted |= {f"nockwise/{path.relative_to(package)}" for path in package.rglob("*.py*") if path.suffix != ".pyc"}
     assert sorted(wanted - packed) == []

@@ -4,6 +4,7 @@ import copy
 import json
 import pathlib
 import pickle
+import re
 from typing import Any
 
 import matplotlib.pyplot as plt
@@ -98,6 +99,29 @@ def test_dataset_and_plots(shot_group: nockwise.Group, tmp_path: pathlib.Path) -
             assert file.stat().st_size > 2000
 
 
+def test_whose_the_spread_is(setup: nockwise.Setup) -> None:
+    shares = nockwise.variance_shares(setup, "club", distance=45.72, shots=800)
+    alone = sum(each.alone for each in shares.sources)
+    assert shares.sum == pytest.approx(alone + shares.pairs_together + shares.rest)
+    assert abs(shares.sum - 1.0) < 4.0 * shares.sum_error
+    assert shares == pickle.loads(pickle.dumps(shares))
+    with pytest.raises(nockwise.InputError, match="shots"):
+        nockwise.variance_shares(setup, shots=20)
+
+
+def test_the_least_sensitive_setting(setup: nockwise.Setup) -> None:
+    answers = nockwise.answers_of_lines(setup, ["cable.upper", "cable.lower"])
+    assert [each.adjustment for each in answers] == ["cable.upper", "cable.lower"]
+    design = nockwise.least_sensitive(
+        setup, {"cable_guard.offset": 2e-3}, lines=["cable.upper", "cable.lower"], within=0.03, most_steps=1
+    )
+    assert design.lines_before == answers
+    assert design.sensitivity <= design.sensitivity_before
+    assert design.values[0] == pytest.approx(setup["cable_guard.offset"] + design.steps[0] * 2e-3)
+    with pytest.raises(nockwise.InputError, match="cable_guard"):
+        nockwise.least_sensitive(setup, {"cable_guard.ofset": 2e-3})
+
+
 def test_films(model: nockwise.Model, shot: nockwise.Launch, tmp_path: pathlib.Path) -> None:
     points = nockwise.flight_to(model, shot, 36.576)
     traced = nockwise.launch(model, trace=True)
@@ -133,8 +157,33 @@ def test_commands(setup_file: pathlib.Path, tmp_path: pathlib.Path, capsys: Any)
     assert picture.stat().st_size > 2000
     assert main(["group", str(setup_file), *options, "--json"]) == 0
     assert json.loads(capsys.readouterr().out)["group"]["distance"] == pytest.approx(36.576)
+    assert main(["group", str(setup_file), "--shots", "60", "--shares"]) == 0
+    told = capsys.readouterr().out
+    assert "all pairs together" in told
+    assert "sum" in told
+    assert main(["group", str(setup_file), "--distance", "20 m", "--shots", "60", "--per-unit"]) == 0
+    assert re.search(r"20\.00 mm per mrad +aim, left and right", capsys.readouterr().out)
     assert main(["sight", str(setup_file), "--farthest", "40 yd"]) == 0
     assert len(capsys.readouterr().out.splitlines()) >= 5
     assert main(["group", str(setup_file), "--scatter", "grip_torqe=1"]) == 2
     assert main(["group", str(setup_file), "--archer", "nobody"]) == 2
     assert main(["sight", str(setup_file), "--every", "0 yd"]) == 2
+
+
+def test_commands_that_choose(setup_file: pathlib.Path, tmp_path: pathlib.Path, capsys: Any) -> None:
+    tune = ["forgiving", str(setup_file), "--distance", "30 yd", "--free", "nocking_point", "--most-steps", "1"]
+    assert main([*tune, "--within", "1 in"]) == 0
+    assert "smaller than that of the smallest hole" in capsys.readouterr().out
+    assert main([*tune[:-4], "--free", "nocking_pont"]) == 2
+    picture = tmp_path / "arrows.png"
+    buy = ["arrows", str(setup_file), "--spine", "300 spine", "--spine", "400 spine", "--bows", "4", "--shots", "60"]
+    assert main([*buy, "--plot", str(picture)]) == 0
+    assert "the smallest group is of" in capsys.readouterr().out
+    assert picture.stat().st_size > 2000
+    design = ["least-sensitive", str(setup_file), "--line", "cable.upper", "--within", "2 in", "--most-steps", "1"]
+    assert main([*design, "--free", "cable_guard.offset=2 mm", "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["least_sensitive"]["paths"] == ["cable_guard.offset"]
+    assert main([*design, "--free", "cable_guard.offset=2 mm"]) == 0
+    assert "cable_guard.offset = " in capsys.readouterr().out
+    assert main([*design, "--free", "cable_guard.offset"]) == 2
+    assert main([*design, "--free", "cable_guard.ofset=2 mm"]) == 2

@@ -22,5 +22,5 @@ def test_notebook(file: pathlib.Path, monkeypatch: pytest.MonkeyPatch, tmp_path:
     nbformat.write(notebook, tmp_path / file.name)
 
 
-def test_there_are_four() -> None:
-    assert len(NOTEBOOKS) >= 4
+def test_there_are_six() -> None:
+    assert len(NOTEBOOKS) >= 6

@@ -65,9 +65,11 @@ EXPLAINED = {
             "GroupOptions",
             "IgnoranceOptions",
             "LaunchOptions",
+            "LeastSensitiveOptions",
             "PredictionOptions",
             "TargetFlightOptions",
             "TearMatrixOptions",
+            "VarianceOptions",
         ],
         AS_ARGUMENTS,
     ),
@@ -80,6 +82,7 @@ EXPLAINED = {
         ["check_toml_limits", "deepest_nesting", "largest_file", "write_text_file"],
         "the readers and writers hold to them by themselves",
     ),
+    "FreeNumber": "least_sensitive() takes a dict from paths to steps",
     "find_bow_measure": "bow_measures() gives all",
     "find_known_by": "KnownBy(word)",
     "width_known": "below width_of() and Setup.known",
@@ -130,6 +133,12 @@ def test_all_is_complete() -> None:
         name for name in vars(nockwise) if not name.startswith("_") and not inspect.ismodule(getattr(nockwise, name))
     }
     assert public | {"__version__"} == set(nockwise.__all__) | {"annotations"}
+
+
+def test_one_version() -> None:
+    for file, words in (("lib/CITATION.cff", "version: "), ("bindings/pyproject.toml", 'version = "')):
+        assert f"\n{words}{nockwise.__version__}" in (ROOT / file).read_text(encoding="utf-8"), file
+    assert f"\n## {nockwise.__version__}" in (ROOT / "lib" / "CHANGELOG.md").read_text(encoding="utf-8")
 
 
 def test_docs_tell_units_shapes_and_errors() -> None:

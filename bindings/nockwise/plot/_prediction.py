@@ -41,9 +41,9 @@ def prediction(
     _, unit = in_units(0.0, si, units)
     per_side = 1.644854  # standard deviations that hold nine of ten
     top = len(shares)
-    ax.barh(top, shown(one.high) - shown(one.low), left=shown(one.low), height=0.62, color=JADE)
-    ax.plot([shown(one.median)] * 2, [top - 0.31, top + 0.31], color=NAVY, linewidth=2)
-    ax.plot([shown(one.value)], [top], marker="o", markersize=5, color=EMBER, linestyle="none")
+    ax.barh(top, shown(one.high) - shown(one.low), left=shown(one.low), height=0.62, color=JADE, label="nine of ten")
+    ax.plot([shown(one.median)] * 2, [top - 0.31, top + 0.31], color=NAVY, linewidth=2, label="their middle")
+    ax.plot([shown(one.value)], [top], "o", markersize=5, color=EMBER, label="the setup as it stands")
     for place, each in enumerate(reversed(shares)):
         reach = per_side * abs(each.slope)
         left, right = shown(one.value - reach), shown(one.value + reach)
@@ -53,5 +53,6 @@ def prediction(
     ax.margins(x=0.05)
     labels = [f"{each.title} ({100 * each.share:.0f} %)" for each in reversed(shares)]
     ax.set_yticks(range(top + 1), [*labels, "all together, drawn bows"], fontsize=8)
+    ax.legend(loc="lower right", fontsize=8, frameon=False)
     title = "Nine of ten bows that it may be" + ("" if one.linear else "; they do not answer in straight lines")
     return finish(ax, f"{described.title} [{unit}]" if unit else described.title, "", title)

@@ -5,6 +5,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
 #include <map>
 #include <string>
@@ -37,6 +38,17 @@ TEST(MessageCases, AreAnsweredByOneThingToDo) {
     EXPECT_NE(e.verdict, Verdict::contradictory) << name;
     EXPECT_FALSE(e.observed.assumed.empty()) << name;
   }
+}
+
+// A bow square that stands far out tells more than one in the middle, and the answer says what.
+TEST(MessageCases, SayWhatAReadingFarOutWouldTell) {
+  const std::vector<NextOutcome>& outcomes = answer("short").next.outcomes;
+  const auto low = std::find_if(outcomes.begin(), outcomes.end(), [](const NextOutcome& each) {
+    return each.seen.starts_with("nocking point -") && each.seen.ends_with("or less");
+  });
+  ASSERT_NE(low, outcomes.end());
+  EXPECT_NE(low->means.find("the nocking point stands"), std::string::npos) << low->means;
+  EXPECT_NE(low->means.find("too low"), std::string::npos) << low->means;
 }
 
 TEST(MessageCases, KeepToWhatTheSenderHas) {

@@ -62,6 +62,14 @@ TEST(ArrowTable, ASecondLikeTheFirstIsAsGood) {
   EXPECT_NE(table.advice.find("indistinguishable"), std::string::npos) << table.advice;
 }
 
+TEST(ArrowTable, NamesTheLightestOfThoseThatAreAsGood) {
+  const auto setup = demo_bow("larkspur");
+  const ArrowTable table =
+      compare_arrows(setup, scatter_of(Archer::club), arrow_choices({}, {100.0 * grain, 102.0 * grain}, {}), quick());
+  ASSERT_TRUE(table.rows[0].as_good && table.rows[1].as_good);
+  EXPECT_NE(table.advice.find(table.rows[0].title + " is the lightest"), std::string::npos) << table.advice;
+}
+
 TEST(ArrowTable, KeepsWhatCannotBeShotInItsPlace) {
   const auto setup = demo_bow("larkspur");
   ArrowTableOptions options = quick();

@@ -67,6 +67,34 @@ TEST(Group, AimAloneIsAKnownNormalDistribution) {
   EXPECT_NE(found.pattern.find("level and wide"), std::string::npos) << found.pattern;
 }
 
+TEST(Group, ABowHeldHigherShootsAsMuchHigher) {
+  GroupOptions options;
+  options.distance = 50.0;
+  const Forgiveness found = forgiveness(demo_bow("larkspur"), only({{"bow_height", 2e-3}}), options);
+  ASSERT_EQ(found.sources.size(), 1U);
+  // Up as the sight has turned the bow: a little back too, from where the arrow falls that much farther.
+  const Model model(demo_bow("larkspur"));
+  const TargetPoint last = flight_to(model, launch(model), 50.0, found.sight).back();
+  const double fall = last.velocity_y / last.velocity_x;
+  const double raised = std::cos(found.sight.elevation) + std::sin(found.sight.elevation) * fall;
+  EXPECT_NEAR(found.sources[0].up_per_unit, raised, 1e-4);
+  EXPECT_NEAR(found.sources[0].right_per_unit, 0.0, 1e-5);
+}
+
+TEST(Group, ATurnedNockMattersWhereVanesStrike) {
+  // On a blade with a vane that points down every turn changes how it strikes; on a drop-away that is out of the way
+  // no turn does anything.
+  nockwise::Setup down = demo_bow("alder");
+  down.arrow.fletching.clocking = 3.0;
+  GroupOptions options;
+  options.distance = 45.72;
+  const Scatter turn = only({{"nock_turn", 0.1}});
+  EXPECT_EQ(forgiveness(demo_bow("larkspur"), turn, options).deviation_up, 0.0);
+  const Group striking = group(down, turn, options);
+  EXPECT_EQ(striking.touches, striking.shots);
+  EXPECT_GT(striking.deviation_up, 1e-5);
+}
+
 TEST(Group, SharesSumToOneAndMakeTheSpread) {
   for (const char* bow : nockwise::testing::demo_bow_names) {
     GroupOptions options;

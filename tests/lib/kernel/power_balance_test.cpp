@@ -90,6 +90,25 @@ TEST(PowerBalance, HoldsInEveryKindOfMechanism) {
   RecordProperty("largest_in_1e-12", static_cast<int>(1e12 * largest));  // measured: 1.1e-9, what differences leave
 }
 
+TEST(PowerBalance, HoldsWithANockThatGrips) {
+  unsigned seed = 500;
+  for (const Kinds& kinds : all_kinds()) {
+    with_mechanism(kinds, ++seed, [&](auto m) {
+      m.topology.nock_grips = true;
+      m.c.arrow.grip = {3.0, 0.0, 0.01, -0.02};
+      EXPECT_LT(power_imbalance(m), 2e-8) << kinds << ", seed " << seed;
+      m.tilt(0.0);
+      const Residual worst = worst_lagrange_residual(m);
+      EXPECT_LT(std::fabs(worst.force) / worst.scale, 4e-7) << kinds << ", coordinate " << worst.coordinate;
+      // Friction takes what its moment does on either side of it.
+      m.c.arrow.grip = {0.0, 0.1, 0.0, 0.0};
+      detail::Coordinates a{};
+      m.accelerate(a);
+      EXPECT_LE(power_of(m, a).total, 1e-6) << kinds;
+    });
+  }
+}
+
 /// With the bow's plane level, where turning it is exact; everything turns and leans.
 TEST(LagrangeEquations, HoldForEveryCoordinateInEveryKindOfMechanism) {
   unsigned seed = 1000;

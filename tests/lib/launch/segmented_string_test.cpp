@@ -113,6 +113,16 @@ TEST(StringInPieces, CarriesTheMassThatIsFreeAtBrace) {
 
 /// Half the step gives the same shot: the step that the pieces set is short enough for them. Where nothing damps them,
 /// the integrator damps the quickest waves, and not alike at either step.
+bool says_that_it_does_not_settle(const Model& model) {
+  try {
+    (void)launch(model);
+    return false;
+  } catch (const SolverError& error) {
+    EXPECT_NE(std::string(error.what()).find("the hole does not settle"), std::string::npos) << error.what();
+    return true;
+  }
+}
+
 TEST(StringInPieces, TheStepHolds) {
   for (const nockwise::Setup& bow : bows()) {
     for (const double damping : {0.0, 1.0, 10.0}) {
@@ -120,6 +130,9 @@ TEST(StringInPieces, TheStepHolds) {
       setup.string.damping *= damping;
       const Model model(setup);
       LaunchOptions fine;
+      if (damping == 0.0 && says_that_it_does_not_settle(model)) {
+        continue;  // pieces that nothing damps ring for ever, and then no step makes the hole sure
+      }
       const Launch usual = launch(model);
       fine.step = 0.5 * usual.free.time / static_cast<double>(usual.steps);
       const Launch half = launch(model, fine);

@@ -1,6 +1,6 @@
 // Setups from the whole allowed ranges, shot: what is not refused by name agrees with a tenth of the step.
 //
-// NOCKWISE_WHOLE_RANGE=20000 for the long run.
+// NOCKWISE_WHOLE_RANGE=20000 for the long run, NOCKWISE_WHOLE_RANGE_FIRST=N for other seeds.
 #include "demo_bows.hpp"
 #include "launch/initial_state.hpp"
 #include "launch/step_size.hpp"
@@ -72,7 +72,7 @@ Tried try_setup(const Setup& setup) {
     }
     const PaperTear finer = paper_tear(model, again, {}, 2);
     tried.difference = std::hypot(tear.up - finer.up, tear.right - finer.right);
-    constexpr double most = 6e-4;  // [m]: the farthest of 8,000 was off by 0.52 mm (tests/reference/random_setups.md)
+    constexpr double most = 3e-4;  // [m], of the few of a long run (tests/reference/random_setups.md)
     if (!(tried.difference <= most)) {
       tried.fault = "a tear that a tenth of the step moves by " + std::to_string(1e3 * tried.difference) + " mm; of " +
                     std::to_string(1e3 * std::hypot(tear.up, tear.right)) + " mm, step " + std::to_string(1e6 * step) +
@@ -157,6 +157,8 @@ TEST(Lean, IsWarnedOfInDrawAndLaunch) {
 TEST(WholeRange, ALaunchAgreesWithATenthOfItsStepOrIsRefused) {
   const char* wish = std::getenv("NOCKWISE_WHOLE_RANGE");
   const std::size_t count = wish != nullptr ? std::strtoul(wish, nullptr, 10) : 120;
+  const char* other = std::getenv("NOCKWISE_WHOLE_RANGE_FIRST");
+  const std::size_t first = other != nullptr ? std::strtoul(other, nullptr, 10) : 0;
   std::vector<nockwise::Setup> bows;
   for (const char* name : testing::demo_bow_names) {
     bows.push_back(testing::demo_bow(name));
@@ -170,8 +172,9 @@ TEST(WholeRange, ALaunchAgreesWithATenthOfItsStepOrIsRefused) {
       crew.emplace_back([&] {
         for (std::size_t i = next++; i < count; i = next++) {
           constexpr int moved[] = {1, 2, 4, 8, 16, 1000};
-          const nockwise::Setup setup = setup_of_whole_ranges(
-              bows[i % bows.size()], moved[(i / bows.size()) % std::size(moved)], static_cast<unsigned>(i), changes[i]);
+          const nockwise::Setup setup =
+              setup_of_whole_ranges(bows[i % bows.size()], moved[(i / bows.size()) % std::size(moved)],
+                                    static_cast<unsigned>(first + i), changes[i]);
           tried[i] = try_setup(setup);
         }
       });
@@ -202,8 +205,8 @@ TEST(WholeRange, ALaunchAgreesWithATenthOfItsStepOrIsRefused) {
   std::printf(
       "%zu setups, %zu shot, %zu of them with a shorter step; %zu off by more than 0.1 mm, by %.4f mm at most\n", count,
       shot, shortened, off, 1e3 * largest);
-  // A quarter of a percent of many; of the few of the ordinary run it may be two.
-  EXPECT_LE(off, 2 + shot / 200);
+  // None of the ordinary run; a quarter of a percent of a long one.
+  EXPECT_LE(off, shot / 300);
   EXPECT_GE(shot, count / 5);
 }
 
