@@ -81,22 +81,6 @@ kernel::ContactModes<S> after_release(const kernel::ContactModes<S>& contact_mod
   return after;
 }
 
-/// Where in a step the rest's arm passes the angle `started`, from its angles and rates at both ends (Hermite's cubic).
-/// `Isa` as for EventSearch.
-template <class Isa>
-double share_to_drop(double started, double from, double from_rate, double to, double to_rate, double step) {
-  EventSearch<Isa> search(from - started, to - started, true);
-  bool found = false;
-  while (!found) {
-    const double share = search.share();
-    const double rest = 1.0 - share;
-    const double arm = (1.0 + 2.0 * share) * rest * rest * from + share * rest * rest * step * from_rate +
-                       share * share * (3.0 - 2.0 * share) * to + share * share * (share - 1.0) * step * to_rate;
-    found = search.take(arm - started);
-  }
-  return search.share();
-}
-
 /// What a change of sign means; `rising` only matters for contact and cables.
 inline bool event_of(int function, bool rising, EventKind& kind) {
   switch (function) {

@@ -7,11 +7,14 @@
 // its arrow go, needs a single evaluation. Lanes that end hand their record over and take the next launch.
 //
 // Who does what: lane_constants loads a lane, lane_run_directions remembers where its Newton iterations start, methods
-// and lane_states step, lane_events says where events are, and the engine decides what each lane does next.
+// and lane_states step, lane_events says where events are, lane_contact_modes what they switch, and the engine decides
+// what each lane does next.
 #pragma once
 
+#include "launch/drop_record.hpp"
 #include "launch/lane.hpp"
 #include "launch/lane_constants.hpp"
+#include "launch/lane_contact_modes.hpp"
 #include "launch/lane_events.hpp"
 #include "launch/lane_run_directions.hpp"
 #include "launch/lane_states.hpp"
@@ -70,7 +73,7 @@ class LaunchEngine {
     LaunchEngine& engine;
 
     void operator()(S* a) const { engine.evaluate(a); }
-    [[nodiscard]] const kernel::ContactModes<S>& contact_modes() const { return engine.contact_modes_; }
+    [[nodiscard]] const kernel::ContactModes<S>& contact_modes() const { return engine.contact_modes_.all(); }
   };
 
   // --- Coming and going ----------------------------------------------------------------------------------------------
@@ -90,19 +93,11 @@ class LaunchEngine {
     states_.load(l, start.q, start.v);
     run_directions_.load(l, *start.run_directions);
     steps_.load(l, start.step);
-    restore_contact_modes(l);
+    contact_modes_.load(l);
     kernel::set_lane(time_, l, 0.0);
     clear_lane(l, extremes_);
     queue_.record(l).separated = false;
     queue_.record(l).steps = 0;
-  }
-
-  void restore_contact_modes(int l) {
-    kernel::set_lane(contact_modes_.string, l, 1.0);
-    kernel::set_lane(contact_modes_.launcher, l, kernel::as_it_stands);
-    for (S& cable : contact_modes_.cable) {
-      kernel::set_lane(cable, l, kernel::as_it_stands);
-    }
   }
 
   /// A lane without a launch goes through the motions of another: its numbers stay harmless, nobody reads them.
@@ -117,7 +112,7 @@ class LaunchEngine {
     constants_.copy(busy, l);
     states_.copy(busy, l);
     run_directions_.copy(busy, l);
-    restore_contact_modes(l);
+    contact_modes_.load(l);
     kernel::set_lane(time_, l, 0.0);
   }
 
@@ -203,16 +198,16 @@ class LaunchEngine {
     const auto& at = states_.at;
     if constexpr (alone) {
       if (chain_ != nullptr) {
-        diagnostics_ = kernel::accelerations(constants_.all(), topology_, *chain_, contact_modes_, at.q, at.v, a,
+        diagnostics_ = kernel::accelerations(constants_.all(), topology_, *chain_, contact_modes_.all(), at.q, at.v, a,
                                              run_directions_.now());
         return;
       }
     }
     diagnostics_ =
-        kernel::accelerations(constants_.all(), topology_, contact_modes_, at.q, at.v, a, run_directions_.now());
+        kernel::accelerations(constants_.all(), topology_, contact_modes_.all(), at.q, at.v, a, run_directions_.now());
   }
   [[nodiscard]] EventValues<S> values() const {
-    return event_values(constants_.all(), topology_, contact_modes_.string, diagnostics_, states_.at.q);
+    return event_values(constants_.all(), topology_, contact_modes_.all().string, diagnostics_, states_.at.q);
   }
 
   /// After the first evaluation: lanes that needed just that have the rate at their state.
@@ -224,11 +219,7 @@ class LaunchEngine {
     }
     states_.keep_first(single);
     events_.start(fresh, values());
-    for (int f = 0; f < event_function_count; ++f) {
-      if (S* contact_mode = contact_mode_of(contact_modes_, f)) {
-        *contact_mode = kernel::select(fresh, events_.sign(f), *contact_mode);
-      }
-    }
+    contact_modes_.read(fresh, events_);
     observe_lanes(single, true);
     for (int l = 0; l < lane_count; ++l) {
       if (kernel::in_lane(fresh, l)) {
@@ -247,7 +238,7 @@ class LaunchEngine {
     bool evaluated = method_.knows_end();
     for (int l = 0; l < lane_count; ++l) {
       if (kernel::in_lane(steps, l) && lane_[l].phase == LanePhase::landing &&
-          switch_contact_mode(events_.event(l), l)) {
+          contact_modes_.switch_at(events_.event(l), l)) {
         evaluated = false;
       }
     }
@@ -255,15 +246,6 @@ class LaunchEngine {
       evaluate(states_.at.a);
     }
   }
-  /// False where the event switches none.
-  bool switch_contact_mode(int event, int l) {
-    S* const contact_mode = contact_mode_of(contact_modes_, event);
-    if (contact_mode != nullptr) {
-      kernel::set_lane(*contact_mode, l, 1.0 - kernel::in_lane(*contact_mode, l));
-    }
-    return contact_mode != nullptr;
-  }
-
   /// The lanes whose step may stay: it ends on its event, or has none. The others take it again.
   [[nodiscard]] M locate_events(M steps, const EventValues<S>& g) {
     const S finite = states_.finite();
@@ -281,7 +263,7 @@ class LaunchEngine {
         const bool rough = located && steps_.too_rough(l, roughness_, states_.step);
         kernel::set_lane(accepted, l, located && !rough);
         if (!located || rough) {
-          switch_contact_mode(event, l);  // back
+          contact_modes_.switch_at(event, l);  // back
         }
         if (rough) {
           take_shorter(l);
@@ -308,7 +290,8 @@ class LaunchEngine {
 
   void accept(M accepted, const EventValues<S>& g) {
     if (kernel::has_arm(topology_.rest)) {
-      record_drops(accepted);
+      record_drops<S, Links>(accepted, constants_.all().rest.up_angle, states_, time_,
+                             [this](int l, const EventRecord& event) { queue_.met(l, event); });
     }
     states_.accept(accepted);
     events_.accept(accepted, g, states_.step, lanes(LanePhase::stepping));
@@ -335,33 +318,13 @@ class LaunchEngine {
     return false;
   }
 
-  void record_drops(M accepted) {
-    const S started = constants_.all().rest.up_angle - S(drop_margin);
-    const auto& from = states_.now;
-    const auto& to = states_.at;
-    constexpr int arm = L::rest_arm;
-    const M begins = kernel::both(accepted, kernel::both(from.q[arm] > started, to.q[arm] <= started));
-    if (!kernel::any(begins)) {
-      return;
-    }
-    const auto in = [](const S& value, int l) { return kernel::in_lane(value, l); };
-    for (int l = 0; l < lane_count; ++l) {
-      if (kernel::in_lane(begins, l)) {
-        const double step = in(states_.step, l);
-        const double share = share_to_drop<typename kernel::Lanes<S>::Isa>(
-            in(started, l), in(from.q[arm], l), in(from.v[arm], l), in(to.q[arm], l), in(to.v[arm], l), step);
-        queue_.met(l, {event_drop_started, false, in(time_, l) + share * step});
-      }
-    }
-  }
-
   /// Take where the lanes `seen` are now into their extremes, and a launch alone into its trace; `always`: even if the
   /// trace's interval is not over.
   void observe_lanes(M seen, bool always) {
     const auto& shape = constants_.all().arrow.nock_shape;
     const S* q = states_.now.q;
     const Observed<S, M> at{seen,
-                            contact_modes_.string > S(0.5),
+                            contact_modes_.attached(),
                             lanes([](const LaunchLane& lane) { return lane.tail_passed; }),
                             time_,
                             kernel::modal_sum(layout_.modes, shape, q + L::arrow_y),
@@ -374,7 +337,7 @@ class LaunchEngine {
   }
   void trace([[maybe_unused]] bool always) {
     if constexpr (alone) {
-      queue_.trace(time_, states_.now.q, states_.now.v, diagnostics_, contact_modes_.string > 0.5, always);
+      queue_.trace(time_, states_.now.q, states_.now.v, diagnostics_, contact_modes_.attached(), always);
     }
   }
 
@@ -392,7 +355,7 @@ class LaunchEngine {
     }
     if (kernel::any(leaving)) {
       let_string_go(constants_.all(), layout_.modes, leaving, states_.now.q, states_.now.v);
-      separate(leaving);
+      contact_modes_.separate(leaving);
       events_.separate(leaving);
     }
     for (int l = 0; l < lane_count; ++l) {
@@ -409,14 +372,6 @@ class LaunchEngine {
       } else if (kernel::in_lane(accepted, l) && !kernel::in_lane(leaving, l)) {
         end_if_over(l, true);
       }
-    }
-  }
-
-  void separate(M leaving) {
-    const kernel::ContactModes<S> after = after_release(contact_modes_);
-    contact_modes_.string = kernel::select(leaving, after.string, contact_modes_.string);
-    for (int h = 0; h < 2; ++h) {
-      contact_modes_.cable[h] = kernel::select(leaving, after.cable[h], contact_modes_.cable[h]);
     }
   }
 
@@ -463,7 +418,7 @@ class LaunchEngine {
   LaneSteps<S> steps_;
   S roughness_{0.0};  // of the last step, whether accepted or not [m]
   Extremes<S> extremes_;
-  kernel::ContactModes<S> contact_modes_{};
+  LaneContactModes<S> contact_modes_;
   S time_{0.0}, excursion_{0.0};
   LaunchLane lane_[lane_count];
 };

@@ -1,6 +1,7 @@
 // Statics for chains of 1 link.
 #include "statics/brace.hpp"
 #include "statics/draw_continuation.hpp"
+#include "statics/solvers.hpp"
 
 namespace nockwise::detail {
 

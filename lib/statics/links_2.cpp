@@ -1,6 +1,7 @@
 // Statics for chains of 2 links.
 #include "statics/brace.hpp"
 #include "statics/draw_continuation.hpp"
+#include "statics/solvers.hpp"
 
 namespace nockwise::detail {
 

@@ -1,6 +1,7 @@
 // Statics for chains of three to five links, together because all read the same headers.
 #include "statics/brace.hpp"
 #include "statics/draw_continuation.hpp"
+#include "statics/solvers.hpp"
 
 namespace nockwise::detail {
 
