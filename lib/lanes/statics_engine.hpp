@@ -9,6 +9,7 @@
 #include "lanes/dispatch.hpp"
 #include "launch/lane_run_directions.hpp"
 
+#include <algorithm>
 #include <memory>
 
 namespace nockwise::detail {
@@ -50,6 +51,10 @@ class LaneStatics<kernel::Pack<N, Isa>, Links> {
   void take_request(int l) {
     EvaluationRequest<Links>& request = request_[l];
     busy_[l] = supply_.next(supply_.context, l, request);
+    if (!busy_[l] || request.new_constants) {
+      // The lane's last bow may be gone now, and with it what idle lanes were made to repeat.
+      std::fill_n(idles_, N, false);
+    }
     if (!busy_[l]) {
       return;
     }

@@ -132,7 +132,10 @@ class LaunchEngine {
     queue_.done(l, lane_[l].diverged);
     --running_;
     refill(l);
-    keep_busy(l);
+    // What the lane had may be gone now, and with it what idle lanes were made to repeat.
+    for (int idle = 0; idle < lane_count; ++idle) {
+      keep_busy(idle);
+    }
   }
 
   // --- A tick --------------------------------------------------------------------------------------------------------
