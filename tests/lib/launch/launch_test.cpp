@@ -100,7 +100,6 @@ TEST(Launch, WithoutDampingTheEnergyOfRandomBowsCloses) {
   };
   LaunchOptions options;
   options.integrator = Integrator::dormand_prince;
-  options.tolerance = 1e-9;
   int flown = 0;
   double largest = 0.0;
   for (int i = 0; i < count; ++i) {
@@ -118,10 +117,19 @@ TEST(Launch, WithoutDampingTheEnergyOfRandomBowsCloses) {
       }
     }
     try {
-      const Launch shot = launch(Model(setup), options);
+      const Model model(setup);
+      const auto lost = [&] {
+        const Launch shot = launch(model, options);
+        return shot.dissipated / shot.stored_energy;
+      };
+      options.tolerance = 1e-9;
+      const double usual = lost();
       ++flown;
-      largest = std::fmax(largest, std::fabs(shot.dissipated) / shot.stored_energy);
-      EXPECT_NEAR(shot.dissipated / shot.stored_energy, 0.0, 1e-6) << setup.name << " " << i;
+      largest = std::fmax(largest, std::fabs(usual));
+      if (std::fabs(usual) > 5e-7) {  // the integrator's own error must fall with its tolerance
+        options.tolerance = 1e-11;
+        EXPECT_NEAR(lost(), 0.0, 2e-8) << setup.name << " " << i << ", after " << usual;
+      }
     } catch (const Error&) {
       continue;  // a bow that cannot be drawn so
     }
