@@ -13,8 +13,8 @@ namespace {
 
 /// Fly with this step, or with a shorter one where that does not hold or leaves the hole unsure.
 template <int Links>
-Launch fly_until_sure(const detail::Release<Links>& release, LaunchOptions options) {
-  detail::StepSearch search(options.step);
+Launch fly_until_sure(const detail::Release<Links>& release, LaunchOptions options, const detail::StableStep& stable) {
+  detail::StepSearch search(stable);
   while (true) {
     options.step = search.step();
     try {
@@ -96,14 +96,14 @@ Launch launch(const Model& model, const LaunchOptions& options) {
   const detail::ModelData& data = detail::data_of(model);
   return detail::with_constants(data, [&]<int Links>(const kernel::Constants<double, Links>& c) {
     const detail::Release<Links> release = detail::prepare_release(data, c);
-    LaunchOptions held = options;
+    detail::StableStep stable{.step = options.step};
     if (detail::has_fixed_step(options.integrator)) {
-      held.step = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);
+      stable = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);
     }
     if (release.chain.pieces > 1) {
-      held.step = detail::step_in_pieces(release.chain, held.step);
+      stable.step = detail::step_in_pieces(release.chain, stable.step);
     }
-    Launch result = fly_until_sure(release, held);
+    Launch result = fly_until_sure(release, options, stable);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
     return result;
   });

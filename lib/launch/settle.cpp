@@ -29,7 +29,8 @@ double hole_difference(const kernel::ArrowConstants<double>& arrow, const kernel
   return std::hypot(moved[0], moved[1]);
 }
 
-bool is_smooth(const kernel::ArrowConstants<double>& arrow, const FlownLaunch& flown) {
+bool is_smooth(const kernel::ArrowConstants<double>& arrow, const kernel::Topology& topology,
+               const FlownLaunch& flown) {
   const Launch& shot = flown.launch;
   if (shot.ended_by != LaunchEnd::arrow_clear) {
     return true;  // there is no hole
@@ -39,7 +40,8 @@ bool is_smooth(const kernel::ArrowConstants<double>& arrow, const FlownLaunch& f
   constexpr double most_angle = 0.045;
   constexpr double most_rate = 4.5;
   constexpr double least_efficiency = 0.7;
-  constexpr int most_bounces = 2;
+  // A bare shaft slides past a fixed launcher so close that a micrometre decides whether it touches again.
+  const int most_bounces = topology.vanes == 0 && !kernel::has_arm(topology.rest) ? 0 : 2;
   constexpr double least_damping = 0.003;  // of critical, of the shaft's first bending mode
   const auto bounces = std::count_if(shot.events.begin(), shot.events.end(),
                                      [](const Event& e) { return e.kind == EventKind::rest_contact_made; });
@@ -65,7 +67,7 @@ bool StepSearch::settled(const kernel::ArrowConstants<double>& arrow, const kern
   check_efficiency(flown.launch);
   const bool clear = flown.launch.ended_by == LaunchEnd::arrow_clear;
   const bool shortest = 0.25 * step_ < shortest_step;
-  if (not_sure_ == 0 ? is_smooth(arrow, flown) || shortest
+  if (not_sure_ == 0 ? (usual_ && is_smooth(arrow, topology, flown)) || shortest
                      : clear && hole_difference(arrow, topology, coarser_, flown.leaving) <= agreed) {
     return true;
   }

@@ -2,11 +2,13 @@
 // Private.
 //
 // The usual step was tried on bows that can be shot. What is far from these (an arrow that is thrown about, steps that
-// are rough in sum, a shaft that rings) is flown again with a quarter of the step, and again, until two in a row agree;
-// one that never does is refused. The same for a launch alone and in a lane.
+// are rough in sum, a shaft that rings, a part so quick that the step had to be much shorter) is flown again with a
+// quarter of the step, and again, until two in a row agree; one that never does is refused. The same for a launch alone
+// and in a lane.
 #pragma once
 
 #include "launch/result.hpp"
+#include "launch/step_size.hpp"
 
 namespace nockwise::detail {
 
@@ -42,13 +44,13 @@ double hole_difference(const kernel::ArrowConstants<double>& arrow, const kernel
                        const LeavingArrow& a, const LeavingArrow& b);
 
 /// Whether a launch is like those on which the usual step was tried.
-bool is_smooth(const kernel::ArrowConstants<double>& arrow, const FlownLaunch& flown);
+bool is_smooth(const kernel::ArrowConstants<double>& arrow, const kernel::Topology& topology, const FlownLaunch& flown);
 
 /// The step of one launch, from the first that is tried to the one that holds.
 class StepSearch {
  public:
   StepSearch() = default;
-  explicit StepSearch(double step) : step_(step) {}
+  explicit StepSearch(const StableStep& stable) : step_(stable.step), usual_(stable.usual) {}
 
   [[nodiscard]] double step() const { return step_; }
   /// The step was too long (StepTooLong): a quarter of it is next. False: that has been tried often enough.
@@ -59,6 +61,7 @@ class StepSearch {
 
  private:
   double step_ = 0.0;  // [s]
+  bool usual_ = true;
   int too_long_ = 0,
       not_sure_ = 0;        // how often a quarter was taken since the step did not hold, or left the hole unsure
   LeavingArrow coarser_{};  // by four times the step, where that has been flown

@@ -22,13 +22,14 @@ constexpr double shortest = 1e-7;  // [s], as of what can be asked for
 
 }  // namespace
 
-double stable_step(const kernel::ArrowConstants<double>& arrow, int modes, const PartRates& rates,
-                   Integrator integrator, double asked) {
+StableStep stable_step(const kernel::ArrowConstants<double>& arrow, int modes, const PartRates& rates,
+                       Integrator integrator, double asked) {
   const bool nystrom = integrator == Integrator::nystrom;
   const double quickest = std::sqrt(arrow.stiffness[modes - 1]);  // 0: none but the rigid modes
   const double damping = 0.5 * quickest * arrow.damping_time;     // its ratio
   const double held = nystrom ? 3.2 * std::min(1.0, 0.28 / damping) : 2.6;
   double step = quickest * asked > held ? held / quickest : asked;
+  const double for_shaft = step;
   const auto bear = [&step](const Quickness& part, double oscillating, double decaying) {
     const double frequency = std::sqrt(part.stiffness);
     if (frequency * step > oscillating) {
@@ -53,7 +54,8 @@ double stable_step(const kernel::ArrowConstants<double>& arrow, int modes, const
   bear(rates.arm, 1.5, 2.0);
   bear(rates.launcher, 0.8, 1.6);
   bear(rates.cradle, 0.8, 1.6);
-  return step;
+  // The stiffest shafts of those bows take a fifth off, parts nothing.
+  return {step, for_shaft >= 0.795 * asked && step >= 0.95 * for_shaft};
 }
 
 }  // namespace nockwise::detail

@@ -33,7 +33,8 @@ class Fading {
     shapes.rows = table_;
     shapes.spans = table_ + rows;
     step_ = detail::stable_step(release_.constants.arrow, topology.modes, release_.rates, Integrator::nystrom,
-                                LaunchOptions{}.step);
+                                LaunchOptions{}.step)
+                .step;
   }
   Fading(const Fading&) = delete;
   Fading& operator=(const Fading&) = delete;

@@ -41,7 +41,8 @@ double step_of(const Model& model) {
   return detail::with_constants(detail::data_of(model), [&](const auto& c) {
     const auto release = detail::prepare_release(detail::data_of(model), c);
     return detail::stable_step(c.arrow, detail::data_of(model).topology.modes, release.rates, options.integrator,
-                               options.step);
+                               options.step)
+        .step;
   });
 }
 
