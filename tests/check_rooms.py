@@ -21,7 +21,7 @@ ROOMS: dict[str, list[str]] = {
     "base": ["caution", "error", "export", "files", "kinds", "text", "units", "upper_lower", "version"],
     "numerics": [],
     "kernel": [],
-    "setup": ["parameters", "setup", "track"],
+    "setup": ["groove", "parameters", "setup", "track"],
     "setup_file": ["setup_file"],
     "compile": [],
     "statics": ["draw", "model"],

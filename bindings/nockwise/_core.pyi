@@ -337,8 +337,8 @@ class CompiledTrack:
     def is_circle(self) -> bool: ...
 
 def spline_from_groove(groove: GrooveTrack, *, knots: int = 256) -> SplineTrack:
-    """Smooth periodic support function of measured groove points, sampled on `knots` equally spaced normal angles over a
-    full turn from 0, with the first value repeated at 2π.
+    """Smooth periodic support function of measured groove points, sampled on equally spaced normal angles, `knots` to a
+    full turn, one of them at 0.
 
     Points more than 0.3 mm inside the convex hull are moved out to the line that spans their hollow. The tangent
     envelope is then fitted through the points, a Fourier series smoothed as much as their own scatter asks for
@@ -346,10 +346,17 @@ def spline_from_groove(groove: GrooveTrack, *, knots: int = 256) -> SplineTrack:
     destroy convexity, and a sharp corner becomes a small round. Meant for a scatter up to about 0.05 mm. Exact points
     of an ellipse of 50 mm × 30 mm come back within 0.05 mm from 24 of them, within 1 µm from 48; scattered by 0.05 mm
     in x and y, within 0.03 mm (root mean square) from 120.
-    Argument knots at least 16
-    Raises InputError with fewer than
-    eight points or 16 knots, or an axle outside the hull; its path is relative to the
-            track ("points", "knots")."""
+
+    The spline covers `first_angle` to `last_angle` [rad], to the next knots outside. As called by default it covers all
+    that a setup can ask for, two turns either side of zero, and gives the launches of the GrooveTrack itself, to the
+    bit.
+
+    Argument knots at least 16, to a full turn
+
+    Raises InputError with fewer than eight points or 16 knots, an axle outside the hull, angles that are not finite,
+    in
+            the wrong order, nearer than three knots or beyond eight turns; its path is relative to the track
+            ("points", "knots", "last_angle")."""
 
 @final
 class Model:
@@ -1416,7 +1423,9 @@ class GrooveTrack:
     """Measured points of a groove in the cam's frame, in any order.
 
 Compiled through the tangent envelope of their convex hull (`spline_from_groove`), which is periodic: it may be
-evaluated for two full turns either side of zero.
+evaluated for two full turns either side of zero. The fit takes some tens of milliseconds and is kept: the same
+points, wherever they come from, are fitted once (the last 64 grooves of a process). How well they were fitted,
+and points from a CSV file: nockwise/groove.hpp.
     """
 
     def __init__(

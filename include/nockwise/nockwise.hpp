@@ -15,6 +15,7 @@
 #include "nockwise/export.hpp"
 #include "nockwise/files.hpp"
 #include "nockwise/flight.hpp"
+#include "nockwise/groove.hpp"
 #include "nockwise/group.hpp"
 #include "nockwise/ignorance.hpp"
 #include "nockwise/kinds.hpp"

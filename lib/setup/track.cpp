@@ -1,7 +1,7 @@
 #include "nockwise/track.hpp"
 
 #include "nockwise/error.hpp"
-#include "numerics/cubic_spline.hpp"
+#include "setup/fitted_groove.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -13,9 +13,6 @@
 namespace nockwise {
 
 namespace {
-
-/// Turns either side of zero for which a groove, which is closed, is laid out.
-constexpr int groove_turns = 2;
 
 std::string text_of(double value) {
   std::array<char, 32> text{};
@@ -50,24 +47,9 @@ void check_spline(const SplineTrack& spline, const std::string& path) {
   }
 }
 
-/// One turn of a closed spline (first value repeated at its end) laid out from −2π·groove_turns to 2π·groove_turns.
-SplineTrack repeated(const SplineTrack& turn) {
-  const std::size_t per_turn = turn.distance.size() - 1;
-  const std::size_t intervals = 2 * groove_turns * per_turn;
-  SplineTrack result{turn.first_angle - 2.0 * std::numbers::pi * groove_turns, turn.angle_step, {}};
-  result.distance.reserve(intervals + 1);
-  for (std::size_t i = 0; i <= intervals; ++i) {
-    result.distance.push_back(turn.distance[i % per_turn]);
-  }
-  return result;
-}
-
-SplineTrack spline_of(const Track& track, const std::string& path) {
-  if (const auto* spline = std::get_if<SplineTrack>(&track)) {
-    return *spline;
-  }
+std::shared_ptr<const detail::FittedGroove> kept_groove(const GrooveTrack& groove, const std::string& path) {
   try {
-    return repeated(spline_from_groove(std::get<GrooveTrack>(track)));
+    return detail::fitted_groove(groove);
   } catch (const InputError& error) {
     throw error.with_path(path + "." + error.path());
   }
@@ -84,18 +66,27 @@ CompiledTrack::CompiledTrack(const Track& track, const std::string& path) : path
     smallest_radius_ = circle->radius;
     return;
   }
-  const SplineTrack spline = spline_of(track, path);
-  check_spline(spline, path);
-  first_angle_ = spline.first_angle;
-  angle_step_ = spline.angle_step;
-  last_angle_ = first_angle_ + angle_step_ * static_cast<double>(spline.distance.size() - 1);
-  coefficients_ = kernel::uniform_cubic_spline(angle_step_, spline.distance);
-  const auto [radius, angle] = kernel::smallest_radius(first_angle_, angle_step_, coefficients_);
-  if (!(radius > 0.0)) {
-    throw InputError(path, "radius of curvature " + text_of(radius) + " m at " + degrees_text(angle),
-                     "must be convex: the radius of curvature p + p″ must be more than 0 m over the whole track");
+  if (const auto* groove = std::get_if<GrooveTrack>(&track)) {
+    take_rows(kept_groove(*groove, path)->rows);
+    return;
   }
-  smallest_radius_ = radius;
+  const auto& spline = std::get<SplineTrack>(track);
+  check_spline(spline, path);
+  take_rows(detail::spline_rows(spline));
+}
+
+void CompiledTrack::take_rows(const detail::SplineRows& rows) {
+  if (!(rows.smallest_radius > 0.0)) {
+    throw InputError(
+        path_,
+        "radius of curvature " + text_of(rows.smallest_radius) + " m at " + degrees_text(rows.smallest_radius_angle),
+        "must be convex: the radius of curvature p + p″ must be more than 0 m over the whole track");
+  }
+  first_angle_ = rows.first_angle;
+  angle_step_ = rows.angle_step;
+  last_angle_ = rows.last_angle;
+  smallest_radius_ = rows.smallest_radius;
+  coefficients_ = rows.coefficients;
 }
 
 void CompiledTrack::check_range(double angle) const {
@@ -117,10 +108,10 @@ TrackPoint CompiledTrack::evaluate(double angle) const {
     return {circle_.radius + cosine, -sine, -cosine, circle_.radius * angle + sine};
   }
   const double position =
-      std::clamp((angle - first_angle_) / angle_step_, 0.0, static_cast<double>(coefficients_.size() - 1));
+      std::clamp((angle - first_angle_) / angle_step_, 0.0, static_cast<double>(coefficients_->size() - 1));
   const auto index = static_cast<std::size_t>(position);
   const double t = angle - (first_angle_ + static_cast<double>(index) * angle_step_);
-  const auto& [c0, c1, c2, c3, area] = coefficients_[index];
+  const auto& [c0, c1, c2, c3, area] = (*coefficients_)[index];
   return {c0 + t * (c1 + t * (c2 + t * c3)), c1 + t * (2.0 * c2 + t * 3.0 * c3), 2.0 * c2 + 6.0 * c3 * t,
           area + t * (c0 + t * (c1 / 2.0 + t * (c2 / 3.0 + t * c3 / 4.0)))};
 }

@@ -27,6 +27,7 @@
 #include <numbers>
 #include <optional>
 #include <string>
+#include <utility>
 #include <vector>
 
 namespace nockwise {
@@ -303,12 +304,8 @@ double smallest_radius_over_two_turns(const SplineTrack& turn) {
   return kernel::smallest_radius(turn.first_angle, turn.angle_step, intervals).radius;
 }
 
-}  // namespace
-
-SplineTrack spline_from_groove(const GrooveTrack& groove, int knots) {
-  if (knots < 16) {
-    throw InputError("knots", std::to_string(knots), "must be at least 16");
-  }
+/// One turn from 0, with the first value repeated at 2π.
+SplineTrack fitted_turn(const GrooveTrack& groove, int knots) {
   const std::vector<Vector2d> points = touched_points(groove);
   const VectorXd support = hull_support(points);
   const Eigen::Vector3d mean = mean_circle(support);
@@ -332,6 +329,47 @@ SplineTrack spline_from_groove(const GrooveTrack& groove, int knots) {
     for (std::size_t i = 0; i < circle.size(); ++i) {
       spline.distance[i] += share * (circle[i] - spline.distance[i]);
     }
+  }
+  return spline;
+}
+
+/// First and last knot of a spline, counted from the one at 0.
+struct KnotRange {
+  long first = 0, last = 0;
+};
+
+/// \throws InputError as spline_from_groove()
+KnotRange knot_range(int knots, double first_angle, double last_angle) {
+  constexpr double farthest = 16.0 * std::numbers::pi;
+  constexpr double rounding = 1e-9;  // [knots]: an angle that is meant to be a knot's
+  if (knots < 16) {
+    throw InputError("knots", std::to_string(knots), "must be at least 16");
+  }
+  for (const auto& [name, angle] : {std::pair{"first_angle", first_angle}, std::pair{"last_angle", last_angle}}) {
+    if (!(std::abs(angle) <= farthest)) {
+      throw InputError(name, std::to_string(angle) + " rad", "must be within eight turns of zero");
+    }
+  }
+  const double step = 2.0 * std::numbers::pi / knots;
+  const KnotRange range{std::lround(std::floor(first_angle / step + rounding)),
+                        std::lround(std::ceil(last_angle / step - rounding))};
+  if (range.last - range.first < 3) {
+    throw InputError("last_angle", std::to_string(last_angle) + " rad",
+                     "must be at least three knots beyond first_angle");
+  }
+  return range;
+}
+
+}  // namespace
+
+SplineTrack spline_from_groove(const GrooveTrack& groove, int knots, double first_angle, double last_angle) {
+  const KnotRange range = knot_range(knots, first_angle, last_angle);
+  const SplineTrack turn = fitted_turn(groove, knots);
+  SplineTrack spline{turn.angle_step * static_cast<double>(range.first), turn.angle_step, {}};
+  spline.distance.reserve(static_cast<std::size_t>(range.last - range.first) + 1);
+  for (long i = range.first; i <= range.last; ++i) {
+    const long in_turn = ((i % knots) + knots) % knots;
+    spline.distance.push_back(turn.distance[static_cast<std::size_t>(in_turn)]);
   }
   return spline;
 }

@@ -37,7 +37,9 @@ bool is_table_path(const std::string& path) {
 /// Fills a setup from a document and remembers where every value was given.
 class SetupReader {
  public:
-  explicit SetupReader(std::string file) : file_(std::move(file)) {}
+  /// \param folder of the file; none for a text
+  explicit SetupReader(std::string file, std::optional<std::filesystem::path> folder = {})
+      : file_(std::move(file)), folder_(std::move(folder)) {}
 
   SetupFile read(const toml::table& document) {
     check_file_kind(document, "setup", file_);
@@ -120,7 +122,7 @@ class SetupReader {
       } else if (const TextParameter* text = find_text_parameter(target)) {
         text->set(setup_, entry.text());
       } else if (const TrackParameter* track = find_track_parameter(target)) {
-        const Track shape = parse_track(entry, file_);
+        const Track shape = parse_track(entry, file_, folder_);
         check_shape(shape, entry);
         track->set(setup_, shape);
       } else {
@@ -230,6 +232,7 @@ class SetupReader {
   }
 
   std::string file_;
+  std::optional<std::filesystem::path> folder_;  // of the file; none for a text
   Setup setup_;
   std::map<std::string, Location> places_;
   std::set<const toml::node*> checked_tracks_;
@@ -242,7 +245,7 @@ SetupFile parse_setup_file(std::string_view toml, const std::string& source_name
 }
 
 SetupFile read_setup_file(const std::filesystem::path& file) {
-  return parse_setup_file(read_text_file(file), file.string());
+  return SetupReader(file.string(), file.parent_path()).read(parse_document(read_text_file(file), file.string()));
 }
 
 Setup parse_setup(std::string_view toml, const std::string& source_name) {

@@ -87,7 +87,9 @@ Json track_schema() {
   Json groove = one_track_schema("groove");
   groove["properties"]["unit"] = {{"type", "string"}};
   groove["properties"]["points"] = number_list_schema(point);
-  groove["required"] = Json::array({"kind", "points"});
+  groove["properties"]["file"] = {{"type", "string"}};
+  groove["required"] = Json::array({"kind"});
+  groove["oneOf"] = Json::array({Json{{"required", {"points"}}}, Json{{"required", {"file"}}}});
 
   return {{"oneOf", Json::array({circle, spline, groove})}};
 }

@@ -9,6 +9,8 @@
 
 #include <toml++/toml.h>
 
+#include <filesystem>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <vector>
@@ -49,9 +51,11 @@ struct FileEntry {
 /// @throws InputError if it is anything else
 [[nodiscard]] double parse_number(const FileEntry& entry, Quantity quantity, std::string_view unit);
 
-/// A track, checked for its form only.
-/// @throws InputError for unknown, missing and wrong entries
-[[nodiscard]] Track parse_track(const FileEntry& entry, const std::string& file);
+/// A track, checked for its form only; a groove's file is read.
+/// @param folder in which a groove's file is looked for; none: the text is from no file, and may name none
+/// @throws InputError for unknown, missing and wrong entries; as read_groove()
+[[nodiscard]] Track parse_track(const FileEntry& entry, const std::string& file,
+                                const std::optional<std::filesystem::path>& folder);
 
 /// "there is no such name here; the nearest is …"
 [[nodiscard]] std::string no_such_name(const std::string& name, const std::vector<std::string>& names);

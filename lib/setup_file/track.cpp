@@ -1,9 +1,11 @@
 // Tracks in setup files.
 
+#include "nockwise/groove.hpp"
 #include "setup_file/toml.hpp"
 
 #include <algorithm>
 #include <cstddef>
+#include <filesystem>
 #include <optional>
 
 namespace nockwise::detail {
@@ -116,10 +118,31 @@ SplineTrack parse_spline(const TrackTable& table) {
   return spline;
 }
 
-GrooveTrack parse_groove(const TrackTable& table) {
-  table.allow({"kind", "unit", "points"});
+/// Points of the CSV file that the entry names.
+GrooveTrack groove_file(const FileEntry& entry, const std::string& unit,
+                        const std::optional<std::filesystem::path>& folder) {
+  if (!folder) {
+    throw entry.error("must be points in a setup that does not come from a file: it has no folder to look in");
+  }
+  const std::filesystem::path file = *folder / entry.text();
+  try {
+    return read_groove(file, unit);
+  } catch (const InputError& error) {
+    // The line of the CSV file is the place to go to; the setup's own stands for what has none.
+    throw error.line() ? error : error.with_path(entry.path, entry.place);
+  }
+}
+
+GrooveTrack parse_groove(const TrackTable& table, const std::optional<std::filesystem::path>& folder) {
+  table.allow({"kind", "unit", "points", "file"});
   GrooveTrack groove;
   const std::optional<std::string> unit = table.list_unit();
+  if (const FileEntry* file = table.find("file")) {
+    if (const FileEntry* points = table.find("points")) {
+      throw points->error("must not be given along with file");
+    }
+    return groove_file(*file, unit.value_or(""), folder);
+  }
   const FileEntry& list = table.required("points");
   for (const toml::node& node : array_of(list, "must be a list of points [x, y]")) {
     const FileEntry point = element(list, node, groove.points.size(), table.file());
@@ -135,7 +158,7 @@ GrooveTrack parse_groove(const TrackTable& table) {
 
 }  // namespace
 
-Track parse_track(const FileEntry& entry, const std::string& file) {
+Track parse_track(const FileEntry& entry, const std::string& file, const std::optional<std::filesystem::path>& folder) {
   const TrackTable table{entry, file};
   const FileEntry& kind = table.required("kind");
   const std::string word = kind.text();
@@ -146,7 +169,7 @@ Track parse_track(const FileEntry& entry, const std::string& file) {
     return parse_spline(table);
   }
   if (word == "groove") {
-    return parse_groove(table);
+    return parse_groove(table, folder);
   }
   throw kind.error("must be circle, spline or groove");
 }

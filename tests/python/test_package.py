@@ -82,6 +82,10 @@ EXPLAINED = {
         ["check_toml_limits", "deepest_nesting", "largest_file", "write_text_file"],
         "the readers and writers hold to them by themselves",
     ),
+    **dict.fromkeys(
+        ["GrooveFit", "farthest_groove_point", "fit_groove", "parse_groove", "read_groove", "widest_groove_gap"],
+        "not bound yet",
+    ),
     "FreeNumber": "least_sensitive() takes a dict from paths to steps",
     "find_bow_measure": "bow_measures() gives all",
     "find_known_by": "KnownBy(word)",

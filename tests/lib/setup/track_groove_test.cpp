@@ -1,5 +1,6 @@
 #include "nockwise/error.hpp"
 #include "nockwise/track.hpp"
+#include "setup/fitted_groove.hpp"
 
 #include <gtest/gtest.h>
 
@@ -162,11 +163,55 @@ TEST(Groove, IsPeriodicOverTwoTurnsEitherWayAndIgnoresTheOrderOfPoints) {
 }
 
 TEST(Groove, SplineHasTheKnotsAskedFor) {
-  const SplineTrack spline = spline_from_groove(shuffled_points(circle_point, 40, 0.0, 1), 64);
+  const SplineTrack spline = spline_from_groove(shuffled_points(circle_point, 40, 0.0, 1), 64, 0.0, 2.0 * pi);
   ASSERT_EQ(spline.distance.size(), 65U);
   EXPECT_EQ(spline.distance.front(), spline.distance.back());
   EXPECT_DOUBLE_EQ(spline.angle_step, 2.0 * pi / 64.0);
   EXPECT_NEAR(spline.distance[16], circle_support(pi / 2.0), 1e-10);
+}
+
+TEST(Groove, SplineCoversTheAnglesAskedForAndByDefaultWhatTheGrooveCovers) {
+  const GrooveTrack groove = shuffled_points(ellipse_point, 60, 0.0, 4);
+  const SplineTrack part = spline_from_groove(groove, 256, -1.1, 3.5);
+  const CompiledTrack track(part);
+  EXPECT_LE(track.first_angle(), -1.1);
+  EXPECT_GT(track.first_angle(), -1.1 - part.angle_step);
+  EXPECT_GE(track.last_angle(), 3.5);
+  EXPECT_LT(track.last_angle(), 3.5 + part.angle_step);
+  EXPECT_NEAR(track.evaluate(-1.012).distance, ellipse(-1.012), 1e-6);  // −58°, before the turn from 0
+
+  const CompiledTrack whole(spline_from_groove(groove));
+  const CompiledTrack itself(groove);
+  EXPECT_EQ(whole.first_angle(), itself.first_angle());
+  EXPECT_EQ(whole.last_angle(), itself.last_angle());
+  EXPECT_EQ(whole.coefficients(), itself.coefficients());  // to the bit
+}
+
+TEST(Groove, SameGrooveIsFittedOnce) {
+  const GrooveTrack groove = shuffled_points(ellipse_point, 50, 1e-5, 77);
+  const std::size_t before = detail::groove_fits();
+  const CompiledTrack first(groove);
+  EXPECT_EQ(detail::groove_fits(), before + 1);
+  const CompiledTrack second(groove, "another place");
+  EXPECT_EQ(detail::groove_fits(), before + 1);
+  EXPECT_EQ(&first.coefficients(), &second.coefficients());
+  GrooveTrack other = groove;
+  other.points[3][0] += 1e-9;  // another groove
+  EXPECT_NE(&CompiledTrack(other).coefficients(), &first.coefficients());
+  EXPECT_EQ(detail::groove_fits(), before + 2);
+}
+
+TEST(Groove, WhatIsKeptIsBounded) {
+  const GrooveTrack groove = shuffled_points(circle_point, 20, 0.0, 5);
+  (void)CompiledTrack(groove);
+  for (std::size_t i = 0; i < detail::grooves_kept; ++i) {
+    GrooveTrack other = groove;
+    other.points[0][0] += 1e-7 * static_cast<double>(i + 1);
+    (void)CompiledTrack(other);
+  }
+  const std::size_t before = detail::groove_fits();
+  (void)CompiledTrack(groove);  // the oldest has been dropped, and is fitted again
+  EXPECT_EQ(detail::groove_fits(), before + 1);
 }
 
 TEST(Groove, WrongPointsAreRefused) {

@@ -94,6 +94,62 @@ points = [[30, 0], [21, 21.0], [0, "3 cm"], [-21, 21], [-30, 0], [-21, -21], [0,
   EXPECT_EQ(groove.points[2], (std::array<double, 2>{0.0, 0.03}));
 }
 
+/// A setup file beside a CSV file of groove points.
+class SetupWithGrooveFile : public ::testing::Test {
+ protected:
+  void SetUp() override { std::filesystem::create_directories(folder_); }
+  void TearDown() override { std::filesystem::remove_all(folder_); }
+
+  [[nodiscard]] std::string setup_text(const std::string& groove) const {
+    std::string cams = round_cams;
+    cams.erase(cams.find("string_track = {"), cams.find("take_up_track = {") - cams.find("string_track = {"));
+    return complete_setup("", cams, "[cams.both.string_track]\nkind = \"groove\"\n" + groove);
+  }
+  [[nodiscard]] nockwise::Setup read(const std::string& groove, const std::string& csv) const {
+    write_text_file(folder_ / "string.csv", csv);
+    write_text_file(folder_ / "bow.toml", setup_text(groove));
+    return read_setup(folder_ / "bow.toml");
+  }
+  [[nodiscard]] std::string refusal(const std::string& groove, const std::string& csv) const {
+    try {
+      (void)read(groove, csv);
+    } catch (const InputError& error) {
+      return error.what();
+    }
+    return "none";
+  }
+
+  std::filesystem::path folder_ =
+      std::filesystem::temp_directory_path() /
+      (std::string("nockwise_groove_") + ::testing::UnitTest::GetInstance()->current_test_info()->name());
+  std::string octagon_ = "x [mm], y [mm]\n30, 0\n21, 21.0\n0, 30\n-21, 21\n-30, 0\n-21, -21\n0, -30\n21, -21\n";
+};
+
+TEST_F(SetupWithGrooveFile, ReadsThePointsFromItsFolderAndWritesThem) {
+  const nockwise::Setup setup = read("file = \"string.csv\"", octagon_);
+  const auto& groove = std::get<GrooveTrack>(setup.cams.upper.string_track);
+  ASSERT_EQ(groove.points.size(), 8U);
+  EXPECT_EQ(groove.points[1], (std::array<double, 2>{0.021, 0.021}));
+  EXPECT_EQ(setup.cams.lower.string_track, setup.cams.upper.string_track);
+  EXPECT_EQ(parse_setup(format_setup(setup)), setup);  // by itself, without the file
+}
+
+TEST_F(SetupWithGrooveFile, MistakesAreToldWhereTheyAre) {
+  EXPECT_NE(refusal("file = \"string.csv\"", octagon_ + "1, one\n").find("string.csv:10:4: points[8][1] = \"one\""),
+            std::string::npos)
+      << refusal("file = \"string.csv\"", octagon_ + "1, one\n");
+  EXPECT_NE(refusal("file = \"other.csv\"", octagon_).find("bow.toml:"), std::string::npos)
+      << refusal("file = \"other.csv\"", octagon_);
+  EXPECT_NE(refusal("points = []\nfile = \"string.csv\"", octagon_).find("must not be given along with file"),
+            std::string::npos);
+  try {
+    (void)parse_setup(setup_text("file = \"string.csv\""), "text");
+    FAIL() << "a text has no folder";
+  } catch (const InputError& error) {
+    EXPECT_NE(error.allowed().find("does not come from a file"), std::string::npos) << error.what();
+  }
+}
+
 TEST(SetupFile, EveryRequiredParameterIsAskedFor) {
   const InputError nothing = error_of("");
   EXPECT_EQ(nothing.path(), "cams.upper.stop.kind");

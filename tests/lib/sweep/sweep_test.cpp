@@ -3,11 +3,14 @@
 
 #include "demo_bows.hpp"
 #include "nockwise/error.hpp"
+#include "setup/fitted_groove.hpp"
 #include "sweep/run.hpp"
 
 #include <gtest/gtest.h>
 
+#include <cmath>
 #include <mutex>
+#include <numbers>
 #include <stdexcept>
 #include <string>
 #include <vector>
@@ -276,6 +279,41 @@ TEST(Sweep, RefusesOptionsOutOfRange) {
   SweepOptions options;
   options.launch.step = 1.0;
   EXPECT_THROW(sweep(1, empty_setup, ignore, options), InputError);
+}
+
+/// Every sample is another bow, and yet its grooves are fitted once in all, or once by each thread that comes first.
+TEST(Sweep, FitsAGrooveOnceForAllSamples) {
+  nockwise::Setup bow = demo_bow("larkspur");
+  const CompiledTrack circle(bow.cams.upper.string_track);
+  GrooveTrack groove;
+  for (int i = 0; i < 120; ++i) {
+    const double angle = 2.0 * std::numbers::pi * i / 120;
+    const TrackPoint p = circle.evaluate(angle);
+    groove.points.push_back({p.distance * std::cos(angle) - p.slope * std::sin(angle),
+                             p.distance * std::sin(angle) + p.slope * std::cos(angle)});
+  }
+  bow.cams.upper.string_track = groove;
+  bow.cams.lower.string_track = groove;
+  const std::size_t before = detail::groove_fits();
+  std::mutex mutex;
+  std::size_t flown = 0;
+  SweepOptions options;
+  options.threads = 2;
+  sweep(
+      24,
+      [&](std::size_t i) {
+        nockwise::Setup setup = bow;
+        setup.cables.upper.twists += 0.02 * static_cast<double>(i);
+        return setup;
+      },
+      [&](const SweepSample& each) {
+        const std::lock_guard lock(mutex);
+        flown += each.launch != nullptr && each.failure.empty() ? 1U : 0U;
+      },
+      options);
+  EXPECT_EQ(flown, 24U);
+  EXPECT_GE(detail::groove_fits(), before + 1);
+  EXPECT_LE(detail::groove_fits(), before + 2);
 }
 
 }  // namespace
