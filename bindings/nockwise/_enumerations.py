@@ -183,6 +183,7 @@ class Output(StrEnum):
     brace_height = auto()
     rest_up_before_wall = auto()
     vane_marks = auto()
+    nock_travel = auto()
 
 
 class CautionKind(StrEnum):

@@ -111,6 +111,7 @@ struct MeasurementCheck {
   double achieved = 0.0;   ///< by the elastic bow on a draw board, or by a launch [SI]
   double tolerance = 0.0;  ///< largest difference that the builder accepts without a caution [SI]
   [[nodiscard]] bool met() const { return achieved >= wanted - tolerance && achieved <= wanted + tolerance; }
+  bool operator==(const MeasurementCheck&) const = default;
 };
 
 /// How well the bow came out, and what it rests on.

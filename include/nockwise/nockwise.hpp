@@ -7,6 +7,8 @@
 #include "nockwise/arrow_table.hpp"
 #include "nockwise/bow_builder.hpp"
 #include "nockwise/calibration.hpp"
+#include "nockwise/cam_fit.hpp"
+#include "nockwise/cam_table.hpp"
 #include "nockwise/caution.hpp"
 #include "nockwise/draw.hpp"
 #include "nockwise/ensemble.hpp"

@@ -42,8 +42,14 @@ enum class Output {
   brace_height,         ///< grip pivot to string [m]
   rest_up_before_wall,  ///< draw from where a drop-away's arm comes fully up to the first stop's touch [m]; 0: not up
   vane_marks,           ///< from a vane's edge to where the marks of the launcher on it end [m]; 0: it clears
+  nock_travel,          ///< static, signed: see signed_nock_travel() [m]
 };
-inline constexpr std::size_t output_count = 20;
+inline constexpr std::size_t output_count = 21;
+
+/// Static nock travel with its sign: how far the nock stands from the straight line between its places at brace and at
+/// the touch of the first stop, where it stands farthest from it; positive: above the line, as the bow stands [m]. Its
+/// size is at most `DrawCycle::static_nock_travel`, which counts both sides of the line.
+[[nodiscard]] double signed_nock_travel(const DrawCycle& cycle);
 
 /// One number per Output.
 class OutputValues {

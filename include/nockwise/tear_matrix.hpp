@@ -31,7 +31,7 @@ struct TearMatrixOptions {
   std::optional<double> distance{};  ///< of the paper [m]; none: the setup's
   double step_fraction = 1.0;        ///< of a trade step, for the differences; in (0, 4]
   std::optional<int> threads{};      ///< at least 1; none: as many as the machine runs at once
-  bool statics = true;               ///< compute stop_gap, draw_length, peak_force, let_off and impact; 0 otherwise
+  bool statics = true;  ///< compute stop_gap, nock_travel, draw_length, peak_force, let_off and impact; 0 otherwise
   const std::atomic<bool>* stop = nullptr;  ///< set it to true to break off: Interrupted is thrown
 };
 

@@ -91,6 +91,9 @@ const std::array<OutputRow, output_count>& table() {
          const auto& strike = r.launch().rest.vane_strike;
          return strike ? strike->depth : 0.0;
        }},
+      {{nock_travel, "nock_travel", "nock travel", Quantity::length, "in", false,
+        "static: where in the draw the nock stands farthest from its straight line from brace to the wall; positive: above"},
+       Source::draw_cycle, [](Results& r) { return signed_nock_travel(r.draw_cycle()); }},
   }};
   return rows;
 }
@@ -105,6 +108,19 @@ const T& computed(std::optional<T>& kept, const Compute& compute) {
 }
 
 }  // namespace
+
+double signed_nock_travel(const DrawCycle& cycle) {
+  const DrawPoint& brace = cycle.points.front();
+  const DrawPoint& touch = cycle.points[cycle.touch_index];
+  const double slope = (touch.nock_y - brace.nock_y) / (touch.nock_x - brace.nock_x);
+  double farthest = 0.0;
+  for (std::size_t i = 0; i <= cycle.touch_index; ++i) {
+    const DrawPoint& point = cycle.points[i];
+    const double above = point.nock_y - brace.nock_y - slope * (point.nock_x - brace.nock_x);
+    farthest = std::fabs(above) > std::fabs(farthest) ? above : farthest;
+  }
+  return farthest;
+}
 
 std::span<const OutputDescription> output_descriptions() {
   static const std::array<OutputDescription, output_count> descriptions = [] {

@@ -86,6 +86,15 @@ EXPLAINED = {
         ["GrooveFit", "farthest_groove_point", "fit_groove", "parse_groove", "read_groove", "widest_groove_gap"],
         "not bound yet",
     ),
+    **dict.fromkeys(
+        ["BraceRule", "CamAims", "CamFit", "CamRow", "CamTable", "CamTableOptions", "CamTracks", "MovedParameter"],
+        "not bound yet",
+    ),
+    **dict.fromkeys(
+        ["NamedCam", "SyncChain", "check_aims", "compare_bows", "compare_cams", "compare_layouts", "fit_to_cam"],
+        "not bound yet",
+    ),
+    "signed_nock_travel": "not bound yet",
     "FreeNumber": "least_sensitive() takes a dict from paths to steps",
     "find_bow_measure": "bow_measures() gives all",
     "find_known_by": "KnownBy(word)",
