@@ -25,7 +25,7 @@ fi
 if [ -f bindings/pyproject.toml ]; then
   package=$({
     echo "$requirements"
-    find CMakeLists.txt LICENSE .cmake include lib bindings examples/setups examples/cases examples/sweeps -type f ! -name '*.pyc' \
+    find CMakeLists.txt LICENSE .cmake include lib bindings examples/setups examples/cases examples/sweeps examples/cams -type f ! -name '*.pyc' \
       ! -path '*/__pycache__/*' ! -path 'bindings/build/*' ! -path 'bindings/dist/*' ! -path '*_cache/*' -print0 |
       sort -z | xargs -0 sha256sum
   } | hash_of)

@@ -12,7 +12,15 @@ import traceback
 from collections.abc import Sequence
 from typing import Any
 
-from nockwise import _bench_commands, _choice_commands, _commands, _core, _demo_commands, _target_commands
+from nockwise import (
+    _bench_commands,
+    _cam_commands,
+    _choice_commands,
+    _commands,
+    _core,
+    _demo_commands,
+    _target_commands,
+)
 from nockwise._errors import Error, InputError, SolverError
 from nockwise._examples import epilog
 
@@ -104,6 +112,7 @@ def parser() -> argparse.ArgumentParser:
     _bench_commands.add_to(command)
     _target_commands.add_to(command)
     _choice_commands.add_to(command)
+    _cam_commands.add_to(command)
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")
     table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")

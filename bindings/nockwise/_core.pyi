@@ -33,6 +33,8 @@ Value: TypeAlias = float | str | Track | None
 __version__: str
 setup_file_format: int
 draw_length_allowance: float
+widest_groove_gap: float
+farthest_groove_point: float
 
 def quantity_names() -> tuple[str, ...]: ...
 def units_of(quantity: str) -> tuple[str, ...]:
@@ -336,7 +338,9 @@ class CompiledTrack:
     @property
     def is_circle(self) -> bool: ...
 
-def spline_from_groove(groove: GrooveTrack, *, knots: int = 256) -> SplineTrack:
+def spline_from_groove(
+    groove: GrooveTrack, *, knots: int = 256, first_angle: float = ..., last_angle: float = ...
+) -> SplineTrack:
     """Smooth periodic support function of measured groove points, sampled on equally spaced normal angles, `knots` to a
     full turn, one of them at 0.
 
@@ -357,6 +361,35 @@ def spline_from_groove(groove: GrooveTrack, *, knots: int = 256) -> SplineTrack:
     in
             the wrong order, nearer than three knots or beyond eight turns; its path is relative to the track
             ("points", "knots", "last_angle")."""
+
+def fit_groove(groove: GrooveTrack) -> GrooveFit:
+    """Fit a groove and measure the fit.
+
+    Raises InputError as spline_from_groove()"""
+
+def parse_groove(csv: str, source_name: str = "groove", *, unit: str = "") -> GrooveTrack:
+    """Points from CSV, in the cam's frame with the axle at (0, 0).
+
+        # string groove, upper cam
+        x [mm], y [mm]
+        31.20, 0.15
+        30.98, 2.11
+
+    Cells are separated by commas, semicolons or tabs, by the same in the whole file; lines that are empty or begin with
+    # are passed over. Columns are found by their headings x and y, others are passed over; the units of x and y stand
+    in brackets. Without headings there are two columns, x and y, in the unit `unit`; headings without a unit have that
+    too.
+
+    Argument unit of lengths without one, "mm"; may be empty where the headings have units
+
+    Raises InputError with line and column for a cell that is no number, a missing cell or one too many, an unknown
+    unit or none"""
+
+def read_groove(file: str | PathLike[str], *, unit: str = "") -> GrooveTrack:
+    """The points of a CSV file, of which a groove can be told.
+
+    Raises InputError as parse_groove() and fit_groove(); with the line, for a point that stands more than
+    `farthest_groove_point` out from the groove through all others, and for a gap of more than `widest_groove_gap`"""
 
 @final
 class Model:
@@ -716,6 +749,72 @@ def build_bow(measurements: BowMeasurements, *, base: Setup | None = None) -> Bu
     the energy
 
     Raises SolverError when the march or the elastic bow has no equilibrium (where and why)"""
+
+@overload
+def fit_to_cam(
+    bow: Setup,
+    cam: Mapping[str, Track],
+    lower: Mapping[str, Track] | None = None,
+    *,
+    axle_to_axle: float | None = None,
+    brace_height: float | None = None,
+    draw_length: float | None = None,
+    peak_force: float | None = None,
+    nock_height: float | None = None,
+    cam_angle: float = 0.0,
+    brace_by: str = "turn_cams",
+) -> CamFit:
+    """Put cams on a bow, and solve lines, anchors and stops so that brace, axle-to-axle length and draw length come out.
+
+    Lengths come out within 0.01 mm, a brace height that cams are turned for within 0.1 mm, both stops touch together
+    within 0.02 mm, a peak within 0.02 %; tracks, limbs' geometry, masses, rest and arrow stay.
+
+    Raises InputError for an aim out of range, for a track (`cams.upper.string_track`), and, with how far it can be
+    had, for a brace height that no turn of the cams gives (`brace_height`), a stop that cannot reach what it shall
+    touch
+    (`cams.upper.stop.radius`), and cams that let off more than all and would stay drawn (`take_up_track`)
+
+    Raises SolverError where the bow with these cams has no brace, or cannot be drawn so far: where and why, and how
+    far it can"""
+
+@overload
+def fit_to_cam(bow: BowMeasurements, cam: Mapping[str, Track]) -> CamFit: ...
+def compare_cams(
+    setup: Setup,
+    cams: Mapping[str, Mapping[str, Track]],
+    *,
+    axle_to_axle: float | None = None,
+    brace_height: float | None = None,
+    draw_length: float | None = None,
+    peak_force: float | None = None,
+    nock_height: float | None = None,
+    cam_angle: float = 0.0,
+    brace_by: str = "turn_cams",
+    distance: float | None = None,
+    threads: int | None = None,
+) -> CamTable:
+    """Try cams on a bow, side by side. What is not asked for in `aims` is as the bow has it before.
+
+    Raises InputError for no cam, or an option out of range; SolverError where the bow as given has no brace or draw
+    from which to take what is not asked for; Interrupted when stopped"""
+
+def compare_bows(setups: Sequence[Setup], *, distance: float | None = None, threads: int | None = None) -> CamTable:
+    """Bows that are there already, side by side by the same measures; names are the setups'.
+
+    Raises InputError for no bow, or an option out of range; Interrupted when stopped"""
+
+def compare_layouts(sheet: BowMeasurements, *, distance: float | None = None, threads: int | None = None) -> CamTable:
+    """The bow of a sheet laid with yokes, as a hybrid and crossed, in this order. The sheet's own layout is built from the
+    sheet, the others from its draw curve, with its limbs, string grooves and masses; a layout that cannot draw so has
+    the reason in its row.
+
+    Raises InputError, SolverError as build_bow() for the sheet itself, InputError for an option out of range;
+    Interrupted when stopped"""
+
+def signed_nock_travel(cycle: DrawCycle) -> float:
+    """Static nock travel with its sign: how far the nock stands from the straight line between its places at brace and at
+    the touch of the first stop, where it stands farthest from it; positive: above the line, as the bow stands [m]. Its
+    size is at most `DrawCycle::static_nock_travel`, which counts both sides of the line."""
 
 def ordinary_setup(measurements: BowMeasurements) -> Setup:
     """What a sheet does not speak of, as it usually is with such a bow: riser, hand, guard, moving masses, a
@@ -1466,6 +1565,49 @@ class TrackPoint:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> TrackPoint: ...
     def __deepcopy__(self, memo: object) -> TrackPoint: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class GrooveFit:
+    """A fitted groove, and how its points lie to it. Points are counted from 0, in the order given."""
+
+    @property
+    def spline(self) -> SplineTrack:
+        """two turns either side of zero: what a setup with these points is launched with"""
+    @property
+    def scatter(self) -> float:
+        """root mean square distance of the points from the groove, without those in hollows [m]"""
+    @property
+    def farthest(self) -> float:
+        """largest of these distances [m], at least 0"""
+    @property
+    def farthest_point(self) -> int:
+        """which point that is"""
+    @property
+    def points_in_hollows(self) -> int:
+        """points more than 0.3 mm inside: a taut line spans the hollow they lie in"""
+    @property
+    def deepest(self) -> float:
+        """depth of the deepest of these under the line [m]; 0 without hollows"""
+    @property
+    def deepest_point(self) -> int:
+        """which point that is; 0 without hollows"""
+    @property
+    def widest_gap(self) -> float:
+        """largest angle between neighbouring points, as seen from the axle [rad]"""
+    @property
+    def gap_after(self) -> int:
+        """the point after which it opens, counter-clockwise"""
+    @property
+    def smallest_radius(self) -> float:
+        """smallest radius of curvature of the groove [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> GrooveFit: ...
+    def __deepcopy__(self, memo: object) -> GrooveFit: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...
@@ -2456,6 +2598,188 @@ class BuiltBow:
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> BuiltBow: ...
     def __deepcopy__(self, memo: object) -> BuiltBow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class MovedParameter:
+    """A parameter that was moved."""
+
+    @property
+    def path(self) -> str:
+        """path"""
+    @property
+    def before(self) -> float:
+        """before [SI]"""
+    @property
+    def after(self) -> float:
+        """after [SI]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> MovedParameter: ...
+    def __deepcopy__(self, memo: object) -> MovedParameter: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CamFit:
+    """A bow with these cams."""
+
+    @property
+    def setup(self) -> Setup:
+        """setup"""
+    @property
+    def checks(self) -> tuple[MeasurementCheck, ...]:
+        """axle_to_axle, brace_height, draw_length, late_stop_gap, and peak_force where it was asked for"""
+    @property
+    def moved(self) -> tuple[MovedParameter, ...]:
+        """in the order of the parameters"""
+    @property
+    def brace_cam_angle(self) -> UpperLower[float]:
+        """how far the cams stand turned from as drawn, at brace [rad]"""
+    @property
+    def peak_force(self) -> float:
+        """peak force [N]"""
+    @property
+    def let_off(self) -> float:
+        """(peak − holding) / peak [fraction]"""
+    @property
+    def stored_energy(self) -> float:
+        """brace to the touch of the stops [J]"""
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """cautions"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CamFit: ...
+    def __deepcopy__(self, memo: object) -> CamFit: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class SyncChain:
+    """How an error in the length of the upper cam's cable travels to the hole: what a quarter of a twist more does, half
+the difference of a quarter of a twist either way. Every part is signed: the upper cam late, the nock or the tail
+high or right are positive.
+    """
+
+    @property
+    def cable_length(self) -> float:
+        """of the upper cam's cable; a twist shortens it: negative [m]"""
+    @property
+    def cam_angle(self) -> float:
+        """upper less lower cam at the touch of the first stop, positive: the upper is ahead [rad]"""
+    @property
+    def stop_gap(self) -> float:
+        """upper less lower gap there, positive: the upper cam is late [m]"""
+    @property
+    def nock_travel(self) -> float:
+        """static nock travel, positive: the nock bows up between brace and wall [m]"""
+    @property
+    def tear_up(self) -> float:
+        """positive: tail-high [m]"""
+    @property
+    def tear_right(self) -> float:
+        """positive: tail-right as the archer sees it [m]"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> SyncChain: ...
+    def __deepcopy__(self, memo: object) -> SyncChain: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CamRow:
+    """One bow of the comparison."""
+
+    @property
+    def name(self) -> str:
+        """name"""
+    @property
+    def failure(self) -> str:
+        """why it cannot be built, drawn or shot; what is below of that is zero then"""
+    @property
+    def setup(self) -> Setup:
+        """the bow"""
+    @property
+    def axle_to_axle(self) -> float:
+        """at brace [m]"""
+    @property
+    def brace_height(self) -> float:
+        """brace height [m]"""
+    @property
+    def draw_length(self) -> float:
+        """the trade's [m]"""
+    @property
+    def peak_force(self) -> float:
+        """peak force [N]"""
+    @property
+    def holding_force(self) -> float:
+        """holding force [N]"""
+    @property
+    def let_off(self) -> float:
+        """(peak − holding) / peak [fraction]"""
+    @property
+    def stored_energy(self) -> float:
+        """brace to wall [J]"""
+    @property
+    def fullness(self) -> float:
+        """stored energy / (peak force × power stroke) [fraction]"""
+    @property
+    def cam_turn(self) -> float:
+        """of the cams from brace to wall, their mean [rad]"""
+    @property
+    def brace_cam_angle(self) -> float:
+        """how far the cams stand turned from as drawn, at brace [rad]"""
+    @property
+    def largest_lead(self) -> float:
+        """upper less lower cam angle where they are farthest apart in the draw, positive: the upper is ahead [rad]"""
+    @property
+    def nock_travel(self) -> float:
+        """static, positive: the nock bows up between brace and wall [m]"""
+    @property
+    def exit_speed(self) -> float:
+        """of the arrow [m/s]"""
+    @property
+    def tear_up(self) -> float:
+        """positive: tail-high [m]"""
+    @property
+    def tear_right(self) -> float:
+        """positive: tail-right as the archer sees it [m]"""
+    @property
+    def chain(self) -> SyncChain:
+        """what a quarter of a twist does"""
+    @property
+    def draw_curve(self) -> RowArray:
+        """from brace to the wall, on a draw board"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CamRow: ...
+    def __deepcopy__(self, memo: object) -> CamRow: ...
+    def __getstate__(self) -> dict[str, Any]: ...
+    def __setstate__(self, state: dict[str, Any]) -> None: ...
+    def _repr_html_(self) -> str: ...
+
+
+@final
+class CamTable:
+    """Bows side by side, in the order given."""
+
+    @property
+    def rows(self) -> tuple[CamRow, ...]:
+        """rows"""
+    def __eq__(self, other: object, /) -> bool: ...
+    __hash__: ClassVar[None]  # type: ignore[assignment]
+    def __copy__(self) -> CamTable: ...
+    def __deepcopy__(self, memo: object) -> CamTable: ...
     def __getstate__(self) -> dict[str, Any]: ...
     def __setstate__(self, state: dict[str, Any]) -> None: ...
     def _repr_html_(self) -> str: ...

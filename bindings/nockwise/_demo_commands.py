@@ -12,13 +12,13 @@ from nockwise._errors import Error, input_error
 
 
 def copy_demo(options: argparse.Namespace) -> int:
-    """Copy bows, cases and sweeps into a folder that is not there yet."""
+    """Copy bows, cases, sweeps and cams into a folder that is not there yet."""
     folder = pathlib.Path(options.folder)
     if folder.exists():
         raise input_error("FOLDER", options.folder, "must not be there yet")
-    for kind in ("setups", "cases", "sweeps"):
+    for kind in ("setups", "cases", "sweeps", "cams"):
         shutil.copytree(demo_folder() / kind, folder / kind, ignore=shutil.ignore_patterns("*.md"))
-    files = sorted(str(file.relative_to(folder)) for file in folder.rglob("*.toml"))
+    files = sorted(str(file.relative_to(folder)) for file in folder.rglob("*") if file.suffix in (".toml", ".csv"))
     print(f"{len(files)} files in {folder}: {', '.join(files)}")
     print(f"All of it is invented. Begin with: cd {folder}; nockwise explain cases/came-in.toml")
     return 0
@@ -37,7 +37,7 @@ def print_completion(options: argparse.Namespace) -> int:
 
 def add_to(command: Callable[..., argparse.ArgumentParser], parser: Callable[[], argparse.ArgumentParser]) -> None:
     """Both commands; `parser` makes the whole command line anew."""
-    copied = command("demo", copy_demo, "Copy the invented bows, cases and sweeps into a folder.", setup=False)
+    copied = command("demo", copy_demo, "Copy the invented bows, cases, sweeps and cams into a folder.", setup=False)
     copied.add_argument("folder", metavar="FOLDER", help="must not be there yet")
     words = "Print a script that completes commands and options in a shell."
     shell = command("completion", print_completion, words, setup=False)

@@ -14,6 +14,13 @@ class Archer(StrEnum):
     machine = auto()
 
 
+class BraceRule(StrEnum):
+    """What is moved for the brace height when a bow is fitted to its cams."""
+
+    turn_cams = auto()
+    move_pockets = auto()
+
+
 class DrawHold(StrEnum):
     """Where the bow is held while it is drawn."""
 

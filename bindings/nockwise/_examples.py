@@ -26,6 +26,12 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
     "least-sensitive": (
         'nockwise least-sensitive setups/larkspur.toml --free "cable_guard.offset=2 mm" --within "1/2 in"',
     ),
+    "fit-cam": (
+        "nockwise fit-cam setups/larkspur.toml --string-track cams/ash.csv --move-pockets --out ash.toml",
+        'nockwise fit-cam setups/larkspur.toml --draw-length "28 in" --peak-force "60 lbf"',
+    ),
+    "cams": ("nockwise cams setups/larkspur.toml --string cams/elm.csv cams/ash.csv --move-pockets",),
+    "layouts": ("nockwise layouts setups/larkspur-measured.toml",),
     "sweep": ("nockwise sweep sweeps/nocking-point.toml --csv table.csv",),
     "explain": (
         "nockwise explain cases/came-in.toml --report why.html",

@@ -63,6 +63,7 @@ PYBIND11_MODULE(_core, module) {
   bind_adjustment(module);
   bind_explanation(module);
   bind_bow_builder(module);
+  bind_cams(module);
   bind_ensemble(module);
   bind_ignorance(module);
   bind_calibration(module);

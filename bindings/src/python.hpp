@@ -47,6 +47,7 @@ void bind_adjustment(py::module_& module);
 void bind_explanation(py::module_& module);
 void bind_calibration(py::module_& module);
 void bind_bow_builder(py::module_& module);
+void bind_cams(py::module_& module);
 void bind_ensemble(py::module_& module);
 void bind_ignorance(py::module_& module);
 void bind_target(py::module_& module);

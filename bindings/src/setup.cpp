@@ -5,14 +5,9 @@
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
 #include "nockwise/text.hpp"
+#include "tracks.hpp"
 
 namespace nockwise::python {
-
-namespace {
-
-py::object track_in_python(const std::optional<Track>& track) {
-  return track ? std::visit([](const auto& shape) { return py::cast(shape); }, *track) : py::none();
-}
 
 std::optional<Track> track_from_python(const py::object& value, const std::string& path) {
   if (value.is_none()) {
@@ -28,6 +23,12 @@ std::optional<Track> track_from_python(const py::object& value, const std::strin
     return value.cast<GrooveTrack>();
   }
   throw InputError(path, py::str(py::repr(value)), "must be a CircleTrack, SplineTrack or GrooveTrack");
+}
+
+namespace {
+
+py::object track_in_python(const std::optional<Track>& track) {
+  return track ? std::visit([](const auto& shape) { return py::cast(shape); }, *track) : py::none();
 }
 
 py::object get(const Setup& setup, const std::string& path) {

@@ -1,6 +1,9 @@
 #include "nockwise/track.hpp"
 
 #include "bind_struct.hpp"
+#include "nockwise/groove.hpp"
+
+#include <numbers>
 
 namespace nockwise::python {
 
@@ -34,7 +37,24 @@ void bind_track(py::module_& module) {
       .def_property_readonly("smallest_radius", &CompiledTrack::smallest_radius, doc("CompiledTrack.smallest_radius"))
       .def_property_readonly("is_circle", &CompiledTrack::is_circle, "Whether it is an exact circle.");
   module.def("spline_from_groove", &spline_from_groove, py::arg("groove"), py::kw_only(), py::arg("knots") = 256,
+             py::arg("first_angle") = -4.0 * std::numbers::pi, py::arg("last_angle") = 4.0 * std::numbers::pi,
              py::call_guard<py::gil_scoped_release>(), doc("spline_from_groove"));
+  bind_struct<GrooveFit>(module);
+  module.def("fit_groove", &fit_groove, py::arg("groove"), py::call_guard<py::gil_scoped_release>(), doc("fit_groove"));
+  module.def(
+      "parse_groove",
+      [](const std::string& csv, const std::string& source_name, const std::string& unit) {
+        return parse_groove(csv, source_name, unit);
+      },
+      py::arg("csv"), py::arg("source_name") = "groove", py::kw_only(), py::arg("unit") = "", doc("parse_groove"));
+  module.def(
+      "read_groove",
+      [](const py::object& file, const std::string& unit) {
+        return read_groove(py::module_::import("os").attr("fspath")(file).cast<std::string>(), unit);
+      },
+      py::arg("file"), py::kw_only(), py::arg("unit") = "", doc("read_groove"));
+  module.attr("widest_groove_gap") = widest_groove_gap;
+  module.attr("farthest_groove_point") = farthest_groove_point;
 }
 
 }  // namespace nockwise::python

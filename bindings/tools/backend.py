@@ -58,7 +58,7 @@ def build_sdist(sdist_directory: str, config_settings: dict[str, Any] | None = N
                     shutil.copytree(source, COPY / part)
                 elif source.exists():
                     shutil.copy2(source, COPY / part)
-            for folder in ("setups", "cases", "sweeps"):
+            for folder in ("setups", "cases", "sweeps", "cams"):
                 shutil.copytree(HERE.parent / "examples" / folder, COPY / "examples" / folder)
             # The library's own build adds this folder as `bindings`.
             (COPY / "bindings").mkdir()

@@ -5,8 +5,9 @@
 /// same brace, axle-to-axle length and draw length, and, where a peak is asked for, at the same peak. For each it draws
 /// the bow on a draw board, shoots it, and shoots it again with a quarter of a twist more and less in the upper cam's
 /// cable: what a cable that creeps or is tied a little off does to cams, stops, nock and hole (`SyncChain`). A cam that
-/// cannot be fitted, drawn or shot has the reason in its row. `compare_layouts` does the same for one sheet built with
-/// yokes, as a hybrid and crossed (build_bow): the same draw, and what the layout makes of the same error.
+/// cannot be fitted, drawn or shot has the reason in its row. `compare_layouts` does the same for one sheet: its bow
+/// is built (build_bow), and two more with the same limbs, string grooves, masses and draw curve, with yokes, as a
+/// hybrid or crossed: what is left to differ is what the layout makes of the same error.
 #pragma once
 
 #include "nockwise/bow_builder.hpp"
@@ -91,9 +92,11 @@ struct CamTableOptions {
 /// @throws InputError for no bow, or an option out of range; Interrupted when stopped
 [[nodiscard]] CamTable compare_bows(std::span<const Setup> setups, const CamTableOptions& options = {});
 
-/// One sheet built with yokes, as a hybrid and crossed, in this order; its own cabling is not looked at. All draw
-/// alike: what differs is what the layout makes of the same error.
-/// @throws InputError where the sheet's ranges are broken or an option is out of range; Interrupted when stopped
+/// The bow of a sheet laid with yokes, as a hybrid and crossed, in this order. The sheet's own layout is built from the
+/// sheet, the others from its draw curve, with its limbs, string grooves and masses; a layout that cannot draw so has
+/// the reason in its row.
+/// @throws InputError, SolverError as build_bow() for the sheet itself, InputError for an option out of range;
+/// Interrupted when stopped
 [[nodiscard]] CamTable compare_layouts(const BowMeasurements& sheet, const CamTableOptions& options = {});
 
 }  // namespace nockwise

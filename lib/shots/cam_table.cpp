@@ -12,6 +12,7 @@
 #include <cmath>
 #include <functional>
 #include <utility>
+#include <variant>
 
 namespace nockwise {
 
@@ -127,6 +128,34 @@ void shoot_all(CamTable& table, const CamTableOptions& options) {
   }
 }
 
+/// Measurements of a bow that was built, from which others with its limbs, string grooves and draw are built.
+BowMeasurements same_draw(const BowMeasurements& sheet, const Setup& built) {
+  constexpr std::size_t every = 2;  // of the draw's points: as many as a careful bench reads
+  BowMeasurements m = sheet;
+  m.peak_force.reset();
+  m.let_off.reset();
+  m.rated_speed.reset();
+  m.chronograph.reset();
+  m.draw_curve.clear();
+  const DrawCycle cycle = draw(built);
+  const DrawPoint& brace = cycle.points.front();
+  const DrawPoint& touch = cycle.points[cycle.touch_index];
+  for (std::size_t i = every; i < cycle.touch_index; i += every) {
+    m.draw_curve.push_back({draw_length_allowance - cycle.points[i].nock_x, cycle.points[i].draw_force});
+  }
+  m.draw_curve.push_back({cycle.draw_length, touch.draw_force});
+  m.limb.effective_length = built.limbs.upper.effective_length;
+  m.limb.brace_angle = 0.5 * (brace.limb_angle.upper + brace.limb_angle.lower);
+  m.limb.travel = 0.5 * (touch.limb_angle.upper + touch.limb_angle.lower) - *m.limb.brace_angle;
+  m.limb.torsion_stiffness.reset();
+  const auto& circle =
+      std::get<CircleTrack>(built.cams.upper.string_track);  // the builder's string grooves are circles
+  m.cam.string_radius = circle.radius;
+  m.cam.string_eccentricity = circle.eccentricity;
+  m.cam.string_direction = circle.angle;
+  return m;
+}
+
 /// One row a name: its bow made by `make(i)`, drawn, and all shot.
 CamTable table_of(std::size_t count, const std::function<CamRow(std::size_t)>& make, const CamTableOptions& options) {
   CamTable table;
@@ -195,15 +224,20 @@ CamTable compare_bows(std::span<const Setup> setups, const CamTableOptions& opti
 
 CamTable compare_layouts(const BowMeasurements& sheet, const CamTableOptions& options) {
   check_options(options);
-  validate(sheet);
+  const Setup own = build_bow(sheet).setup;
+  const BowMeasurements as_drawn = same_draw(sheet, own);
   constexpr std::array layouts{std::pair{"yoke", Cabling::yoke}, std::pair{"hybrid", Cabling::hybrid},
                                std::pair{"crossed", Cabling::crossed}};
   return table_of(
       layouts.size(),
       [&](std::size_t i) {
-        BowMeasurements measurements = sheet;
-        measurements.cabling = layouts[i].second;
-        return row_of(layouts[i].first, [&] { return build_bow(measurements).setup; });
+        const auto& [name, cabling] = layouts[i];
+        if (cabling == sheet.cabling) {
+          return row_of(name, [&] { return own; });
+        }
+        BowMeasurements measurements = as_drawn;
+        measurements.cabling = cabling;
+        return row_of(name, [&] { return build_bow(measurements, own).setup; });
       },
       options);
 }

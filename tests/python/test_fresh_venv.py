@@ -98,6 +98,7 @@ def test_the_source_distribution_is_whole(sdist: pathlib.Path, builder: pathlib.
         wanted |= {f"{inside}/{path.relative_to(ROOT / folder)}" for path in files}
     for folder in ("setups", "cases", "sweeps"):
         wanted |= {f"cpp/examples/{folder}/{path.name}" for path in (ROOT / "examples" / folder).glob("*.toml")}
+    wanted |= {f"cpp/examples/cams/{path.name}" for path in (ROOT / "examples" / "cams").glob("*.csv")}
     package = ROOT / "bindings" / "nockwise"
     wanted |= {f"nockwise/{path.relative_to(package)}" for path in package.rglob("*.py*") if path.suffix != ".pyc"}
     assert sorted(wanted - packed) == []

@@ -58,6 +58,8 @@ EXPLAINED = {
     **dict.fromkeys(
         [
             "ArrowTableOptions",
+            "CamAims",
+            "CamTableOptions",
             "DrawOptions",
             "EnsembleOptions",
             "ExplanationOptions",
@@ -82,19 +84,8 @@ EXPLAINED = {
         ["check_toml_limits", "deepest_nesting", "largest_file", "write_text_file"],
         "the readers and writers hold to them by themselves",
     ),
-    **dict.fromkeys(
-        ["GrooveFit", "farthest_groove_point", "fit_groove", "parse_groove", "read_groove", "widest_groove_gap"],
-        "not bound yet",
-    ),
-    **dict.fromkeys(
-        ["BraceRule", "CamAims", "CamFit", "CamRow", "CamTable", "CamTableOptions", "CamTracks", "MovedParameter"],
-        "not bound yet",
-    ),
-    **dict.fromkeys(
-        ["NamedCam", "SyncChain", "check_aims", "compare_bows", "compare_cams", "compare_layouts", "fit_to_cam"],
-        "not bound yet",
-    ),
-    "signed_nock_travel": "not bound yet",
+    **dict.fromkeys(["CamTracks", "NamedCam"], "dicts from names to tracks, and from names to such cams"),
+    "check_aims": "fit_to_cam() and compare_cams() check them",
     "FreeNumber": "least_sensitive() takes a dict from paths to steps",
     "find_bow_measure": "bow_measures() gives all",
     "find_known_by": "KnownBy(word)",

@@ -15,6 +15,7 @@ except ImportError:
     raise needs_extra("matplotlib", "plot") from None
 
 from nockwise.plot._bow import bow, cams
+from nockwise.plot._cam import cam, cam_curves
 from nockwise.plot._draw import cam_sync, draw_curve
 from nockwise.plot._film import flight_film, launch_film
 from nockwise.plot._group import arrow_table, flight, forgiveness, group
@@ -27,6 +28,8 @@ __all__ = [
     "arrow_shapes",
     "arrow_table",
     "bow",
+    "cam",
+    "cam_curves",
     "cam_sync",
     "cams",
     "clearance",

@@ -8,8 +8,9 @@ import numpy as np
 import numpy.typing as npt
 from matplotlib.axes import Axes
 
-from nockwise._core import CompiledTrack, DrawCycle, Model, Setup, draw_cycle
+from nockwise._core import CompiledTrack, DrawCycle, Model, Setup, draw_cycle, draw_length_allowance
 from nockwise._describe import UnitSystem
+from nockwise._errors import input_error
 from nockwise.plot._style import EMBER, JADE, LIGHT, NAVY, STONE, STRAW, axes_list, axes_or_new, finish, in_units
 
 FloatArray = npt.NDArray[np.float64]
@@ -25,13 +26,29 @@ class _Half(NamedTuple):
     cam_angle: float
 
 
-def _halves(setup: Setup, cycle: DrawCycle, index: int) -> list[_Half]:
+def _between(values: FloatArray, place: float) -> FloatArray:
+    """A value between two points of a draw; whole places are the points themselves."""
+    low = min(int(place), len(values) - 1)
+    high = min(low + 1, len(values) - 1)
+    return np.asarray(values[low] + (place - low) * (values[high] - values[low]), dtype=np.float64)
+
+
+def _place_of(cycle: DrawCycle, draw_length: float) -> float:
+    """Where in the points of a draw it has come to this draw length."""
+    reached = draw_length_allowance - cycle.points["nock_x"][: cycle.touch_index + 1]
+    if not reached[0] <= draw_length <= reached[-1]:
+        allowed = f"must be from {reached[0]:.4f} m, at brace, to {reached[-1]:.4f} m, at the wall"
+        raise input_error("draw_length", f"{draw_length} m", allowed)
+    return float(np.interp(draw_length, reached, np.arange(len(reached))))
+
+
+def _halves(setup: Setup, cycle: DrawCycle, place: float) -> list[_Half]:
     made = []
     for h, half in enumerate(HALVES):
-        angle = float(cycle.points["limb_angle"][index, h])
+        angle = float(_between(cycle.points["limb_angle"][:, h], place))
         pivot = np.array([setup[f"limbs.{half}.pivot_x"], setup[f"limbs.{half}.pivot_y"]])
         limb = setup[f"limbs.{half}.effective_length"] * np.array([-np.sin(angle), np.cos(angle)])
-        made.append(_Half(pivot, pivot + limb, float(cycle.points["cam_angle"][index, h])))
+        made.append(_Half(pivot, pivot + limb, float(_between(cycle.points["cam_angle"][:, h], place))))
     return made
 
 
@@ -44,6 +61,16 @@ def _tangents(track: CompiledTrack, normals: FloatArray, turn: float) -> FloatAr
     return np.asarray(rows["distance"][:, None] * normal + rows["slope"][:, None] * across)
 
 
+class _Run(NamedTuple):
+    """A taut run: its ends from the two axles, and where it leaves which groove with which lever."""
+
+    start: FloatArray
+    end: FloatArray
+    normal: float
+    lever: float
+    far_lever: float
+
+
 def _run(
     near: CompiledTrack,
     turn: float,
@@ -51,8 +78,8 @@ def _run(
     *,
     lets_out: bool,
     far: tuple[CompiledTrack, float] | None = None,
-) -> tuple[FloatArray, FloatArray]:
-    """Both ends of a taut run from a groove to a point, an axle or the other cam's groove, from the two axles.
+) -> _Run:
+    """A taut run from a groove to a point, an axle or the other cam's groove.
 
     Tangency as in lib/README.md, section "Taut runs".
     """
@@ -76,7 +103,7 @@ def _run(
     a = near.evaluate(u + shift - turn)
     start = sigma * (-a.distance * turned + a.slope * direction)
     end = np.zeros(2) if far is None else -p_b * turned - slope_b * direction
-    return start, end
+    return _Run(start, end, u + shift - turn, a.distance, p_b)
 
 
 def _wrapped(track: CompiledTrack, turn: float, first: float, last: float) -> FloatArray:
@@ -127,22 +154,27 @@ def _draw_half(
         groove = _outline(setup, half, name, own.cam_angle)
         if groove is not None:
             line(own.axle + groove, width, NAVY if name == "string_track" else JADE)
-    start, _ = _run(string, own.cam_angle, nock * mirror - own.axle, lets_out=True)
+    start = _run(string, own.cam_angle, nock * mirror - own.axle, lets_out=True).start
     line(np.stack([own.axle + start, nock * mirror]), 1.4, EMBER)
     span = beyond.axle * np.array([1.0, -1.0]) - own.axle
     let_out = _groove(setup, other, "let_out_track") if setup[f"cables.{half}.end"] == "let_out" else None
-    start, end = _run(
+    run = _run(
         take_up, own.cam_angle, span, lets_out=False, far=None if let_out is None else (let_out, beyond.cam_angle)
     )
-    line(np.stack([own.axle + start, own.axle + span + end]), 1.0, JADE)
+    line(np.stack([own.axle + run.start, own.axle + span + run.end]), 1.0, JADE)
     axle = by * own.axle * mirror
     ax.plot(*axle, marker="o", markersize=3, color=color, alpha=strength)
 
 
 def bow(
-    setup: Setup, cycle: DrawCycle | None = None, *, ax: Axes | None = None, units: UnitSystem = "workshop"
+    setup: Setup,
+    cycle: DrawCycle | None = None,
+    *,
+    draw_length: float | None = None,
+    ax: Axes | None = None,
+    units: UnitSystem = "workshop",
 ) -> Axes:
-    """The bow from the archer's right, to scale: at full draw, and paler at brace.
+    """The bow from the archer's right, to scale: at full draw, or drawn to `draw_length` [m], and paler at brace.
 
     Limbs are the rigid links that stand for them, the riser a line between their pivots through the grip.
     """
@@ -151,9 +183,10 @@ def bow(
     by, length = in_units(1.0, "m", units)
     scale = float(by)
     arrow = setup["arrow.length"]
-    for index, color, strength in ((0, STONE, 0.45), (cycle.touch_index, NAVY, 1.0)):
-        halves = _halves(setup, cycle, index)
-        nock = np.array([float(cycle.points["nock_x"][index]), float(cycle.points["nock_y"][index])])
+    drawn = float(cycle.touch_index) if draw_length is None else _place_of(cycle, draw_length)
+    for place, color, strength in ((0.0, STONE, 0.45), (drawn, NAVY, 1.0)):
+        halves = _halves(setup, cycle, place)
+        nock = np.array([float(_between(cycle.points[name], place)) for name in ("nock_x", "nock_y")])
         for h in (0, 1):
             _draw_half(ax, setup, halves, h, nock, (color, strength), scale)
         if strength == 1.0:
@@ -164,8 +197,9 @@ def bow(
             ax.plot(0.0, 0.0, marker="P", color=NAVY, markersize=7, linestyle="none")
             ax.annotate("grip", (0.0, 0.0), (8, -12), textcoords="offset points", fontsize=8, color=NAVY)
     ax.set_aspect("equal")
-    low, high = sorted(scale * np.array([cycle.full_axle_to_axle, cycle.brace_axle_to_axle]))
-    title = f"{setup['name']}: {high:.4g} {length} axle to axle, {low:.4g} {length} at full draw"
+    braced, now = scale * cycle.brace_axle_to_axle, scale * float(_between(cycle.points["axle_to_axle"], drawn))
+    told = "full draw" if draw_length is None else f"{scale * draw_length:.4g} {length} of draw"
+    title = f"{setup['name']}: {braced:.4g} {length} axle to axle, {now:.4g} {length} at {told}"
     return finish(ax, f"toward the target [{length}]", f"up [{length}]", title)
 
 
@@ -202,8 +236,8 @@ def cams(setup: Setup, *, axes: list[Axes] | None = None, units: UnitSystem = "w
             far = None if other is None else (other, beyond.cam_angle)
             span = beyond.axle * np.array([1.0, -1.0]) - own.axle
             for point, color in (
-                (_run(string, own.cam_angle, nock - own.axle, lets_out=True)[0], EMBER),
-                (_run(take_up, own.cam_angle, span, lets_out=False, far=far)[0], EMBER),
+                (_run(string, own.cam_angle, nock - own.axle, lets_out=True).start, EMBER),
+                (_run(take_up, own.cam_angle, span, lets_out=False, far=far).start, EMBER),
             ):
                 ax.plot(*(back @ point * mirror), marker=marker, color=color, markersize=6, linestyle="none")
         ax.plot(0.0, 0.0, marker="+", color=STONE, markersize=12, markeredgewidth=1.6)

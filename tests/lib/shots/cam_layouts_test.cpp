@@ -25,6 +25,15 @@ TEST(CamLayouts, SameDrawByThreeLayoutsAndWhatAnErrorDoesInEach) {
     EXPECT_NEAR(row.draw_length, sheet.draw_length, 1e-4);
     EXPECT_LT(row.chain.cable_length, 0.0);
   }
+  // All draw the yoked bow's curve, within what the builder accepts of measured curves: 1 % of the peak.
+  for (const CamRow& row : table.rows) {
+    for (std::size_t i = 20; i < row.draw_curve.size(); ++i) {
+      EXPECT_NEAR(row.draw_curve[i].force, table.rows[0].draw_curve[i].force, 1.5e-2 * *sheet.peak_force)
+          << row.name << ' ' << i;
+    }
+    EXPECT_EQ(row.setup.cams.upper.mass, table.rows[0].setup.cams.upper.mass);
+    EXPECT_NEAR(row.exit_speed, table.rows[0].exit_speed, 2.0);
+  }
   const CamRow& yoke = table.rows[0];
   const CamRow& crossed = table.rows[2];
   // With yokes nothing ties the cams together but string and limbs: the same error parts them much farther.
