@@ -812,9 +812,10 @@ def compare_layouts(sheet: BowMeasurements, *, distance: float | None = None, th
     Interrupted when stopped"""
 
 def signed_nock_travel(cycle: DrawCycle) -> float:
-    """Static nock travel with its sign: how far the nock stands from the straight line between its places at brace and at
-    the touch of the first stop, where it stands farthest from it; positive: above the line, as the bow stands [m]. Its
-    size is at most `DrawCycle::static_nock_travel`, which counts both sides of the line."""
+    """Static nock travel with its sign: how far the nock stands above the straight line between its places at brace and at
+    the touch of the first stop, on the mean over the stroke; positive: above, as the bow stands [m]. The mean changes
+    smoothly with the bow, as what is farthest of a path that crosses its line does not; its size is at most
+    `DrawCycle::static_nock_travel`."""
 
 def ordinary_setup(measurements: BowMeasurements) -> Setup:
     """What a sheet does not speak of, as it usually is with such a bow: riser, hand, guard, moving masses, a
@@ -2680,7 +2681,7 @@ high or right are positive.
         """upper less lower gap there, positive: the upper cam is late [m]"""
     @property
     def nock_travel(self) -> float:
-        """static nock travel, positive: the nock bows up between brace and wall [m]"""
+        """mean static nock travel, positive: the nock runs above its line from brace to wall [m]"""
     @property
     def tear_up(self) -> float:
         """positive: tail-high [m]"""
@@ -2744,7 +2745,7 @@ class CamRow:
         """upper less lower cam angle where they are farthest apart in the draw, positive: the upper is ahead [rad]"""
     @property
     def nock_travel(self) -> float:
-        """static, positive: the nock bows up between brace and wall [m]"""
+        """mean static one, positive: the nock runs above its line from brace to wall [m]"""
     @property
     def exit_speed(self) -> float:
         """of the arrow [m/s]"""

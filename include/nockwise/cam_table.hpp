@@ -30,7 +30,7 @@ struct SyncChain {
   double cable_length = 0.0;  ///< of the upper cam's cable; a twist shortens it: negative [m]
   double cam_angle = 0.0;  ///< upper less lower cam at the touch of the first stop, positive: the upper is ahead [rad]
   double stop_gap = 0.0;   ///< upper less lower gap there, positive: the upper cam is late [m]
-  double nock_travel = 0.0;  ///< static nock travel, positive: the nock bows up between brace and wall [m]
+  double nock_travel = 0.0;  ///< mean static nock travel, positive: the nock runs above its line from brace to wall [m]
   double tear_up = 0.0;      ///< positive: tail-high [m]
   double tear_right = 0.0;   ///< positive: tail-right as the archer sees it [m]
   bool operator==(const SyncChain&) const = default;
@@ -53,7 +53,7 @@ struct CamRow {
   double brace_cam_angle = 0.0;  ///< how far the cams stand turned from as drawn, at brace [rad]
   double largest_lead = 0.0;     ///< upper less lower cam angle where they are farthest apart in the draw, positive:
                                  ///< the upper is ahead [rad]
-  double nock_travel = 0.0;      ///< static, positive: the nock bows up between brace and wall [m]
+  double nock_travel = 0.0;      ///< mean static one, positive: the nock runs above its line from brace to wall [m]
   double exit_speed = 0.0;       ///< of the arrow [m/s]
   double tear_up = 0.0;          ///< positive: tail-high [m]
   double tear_right = 0.0;       ///< positive: tail-right as the archer sees it [m]

@@ -46,9 +46,10 @@ enum class Output {
 };
 inline constexpr std::size_t output_count = 21;
 
-/// Static nock travel with its sign: how far the nock stands from the straight line between its places at brace and at
-/// the touch of the first stop, where it stands farthest from it; positive: above the line, as the bow stands [m]. Its
-/// size is at most `DrawCycle::static_nock_travel`, which counts both sides of the line.
+/// Static nock travel with its sign: how far the nock stands above the straight line between its places at brace and at
+/// the touch of the first stop, on the mean over the stroke; positive: above, as the bow stands [m]. The mean changes
+/// smoothly with the bow, as what is farthest of a path that crosses its line does not; its size is at most
+/// `DrawCycle::static_nock_travel`.
 [[nodiscard]] double signed_nock_travel(const DrawCycle& cycle);
 
 /// One number per Output.

@@ -1,5 +1,5 @@
-// Setup → kernel constants for string, cables and yokes (lib/README.md, "Strings, cables, stops"). Private; for
-// compile/bow.cpp.
+// Setup → kernel constants for string, cables and yokes (lib/README.md, "Strings, cables, stops"), and what a
+// line's length is made of. Private; for compile/bow.cpp and bow_builder/cam_lines.cpp.
 #pragma once
 
 #include "compile/model_data.hpp"

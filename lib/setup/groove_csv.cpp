@@ -11,6 +11,7 @@
 #include <limits>
 #include <numbers>
 #include <optional>
+#include <utility>
 #include <vector>
 
 namespace nockwise {
@@ -211,54 +212,69 @@ std::size_t most_exposed(const GrooveTrack& groove, double& height) {
 
 std::string millimetres(double length) { return display(length, Quantity::length, "mm", 2); }
 
-void check_points(const GrooveTrack& groove, const std::vector<int>& lines, const std::string& source) {
-  const auto place = [&](std::size_t i) { return Location{source, lines[i], 1}; };
-  const auto path = [](std::size_t i) { return "points[" + std::to_string(i) + "]"; };
-  const auto refuse = [&](const InputError& error) {
-    // Where it is one point's fault, its line.
-    const std::string& at = error.path();
-    for (std::size_t i = 0; i < lines.size(); ++i) {
-      if (at == path(i)) {
-        throw error.with_path(at, place(i));
-      }
-    }
-    throw error.with_path(at, Location{source, lines.back(), 1});
-  };
-  GrooveFit fit;
+/// Points of a file, and where each of them stands.
+struct PlacedPoints {
+  GrooveTrack groove;
+  std::vector<int> lines;
+  std::string source;
+
+  [[nodiscard]] Location place(std::size_t i) const { return {source, lines[i], 1}; }
+  static std::string path(std::size_t i) { return "points[" + std::to_string(i) + "]"; }
+};
+
+/// The fit, or its refusal with the line of the point whose fault it is, or else of the last.
+GrooveFit fit_or_tell(const PlacedPoints& points) {
   try {
-    fit = fit_groove(groove);
+    return fit_groove(points.groove);
   } catch (const InputError& error) {
-    refuse(error);
+    std::size_t at = points.lines.size() - 1;
+    for (std::size_t i = 0; i < points.lines.size(); ++i) {
+      at = error.path() == PlacedPoints::path(i) ? i : at;
+    }
+    throw error.with_path(error.path(), points.place(at));
   }
+}
+
+void refuse_wide_gap(const PlacedPoints& points, const GrooveFit& fit) {
   if (fit.widest_gap > widest_groove_gap) {
-    const std::string gap = display(fit.widest_gap, Quantity::angle, "deg", 0);
-    throw InputError(path(fit.gap_after), "",
-                     "must be followed by a nearer point: seen from the axle, " + gap +
+    throw InputError(PlacedPoints::path(fit.gap_after), "",
+                     "must be followed by a nearer point: seen from the axle, " +
+                         display(fit.widest_gap, Quantity::angle, "deg", 0) +
                          " lie between it and the next, and at most " +
                          display(widest_groove_gap, Quantity::angle, "deg", 0) + " are bridged",
-                     place(fit.gap_after));
+                     points.place(fit.gap_after));
   }
+}
+
+/// How far a point stands outside a groove [m]; negative: inside.
+double outside_of(const std::array<double, 2>& point, const CompiledTrack& track) {
+  constexpr int grid = 3600;
+  double outside = -std::numeric_limits<double>::infinity();
+  for (int i = 0; i < grid; ++i) {
+    const double angle = 2.0 * std::numbers::pi * i / grid;
+    outside =
+        std::max(outside, point[0] * std::cos(angle) + point[1] * std::sin(angle) - track.evaluate(angle).distance);
+  }
+  return outside;
+}
+
+void refuse_point_that_stands_out(const PlacedPoints& points) {
+  constexpr std::size_t fewest = 9;  // so that eight are left
   double height = 0.0;
-  const std::size_t exposed = most_exposed(groove, height);
-  if (!(height > farthest_groove_point) || groove.points.size() < 9) {
+  const std::size_t exposed = most_exposed(points.groove, height);
+  if (!(height > farthest_groove_point) || points.groove.points.size() < fewest) {
     return;
   }
   // What the others make of the groove there; a cam of few points stands out everywhere and yet fits.
-  GrooveTrack others = groove;
+  GrooveTrack others = points.groove;
   others.points.erase(others.points.begin() + static_cast<std::ptrdiff_t>(exposed));
-  const CompiledTrack track{spline_from_groove(others)};
-  const auto& [x, y] = groove.points[exposed];
-  double outside = -std::numeric_limits<double>::infinity();
-  constexpr int grid = 3600;
-  for (int i = 0; i < grid; ++i) {
-    const double angle = 2.0 * std::numbers::pi * i / grid;
-    outside = std::max(outside, x * std::cos(angle) + y * std::sin(angle) - track.evaluate(angle).distance);
-  }
+  const auto& point = points.groove.points[exposed];
+  const double outside = outside_of(point, CompiledTrack{spline_from_groove(others)});
   if (outside > farthest_groove_point) {
-    throw InputError(path(exposed), millimetres(x) + ", " + millimetres(y),
+    throw InputError(PlacedPoints::path(exposed), millimetres(point[0]) + ", " + millimetres(point[1]),
                      "must lie within " + millimetres(farthest_groove_point) +
                          " of the groove through all other points: it stands out by " + millimetres(outside),
-                     place(exposed));
+                     points.place(exposed));
   }
 }
 
@@ -269,11 +285,11 @@ GrooveTrack parse_groove(std::string_view csv, const std::string& source_name, c
 }
 
 GrooveTrack read_groove(const std::filesystem::path& file, const std::string& unit) {
-  const std::string source = file.string();
-  std::vector<int> lines;
-  const GrooveTrack groove = GrooveReader(source, unit).read(read_text_file(file), &lines);
-  check_points(groove, lines, source);
-  return groove;
+  PlacedPoints points{{}, {}, file.string()};
+  points.groove = GrooveReader(points.source, unit).read(read_text_file(file), &points.lines);
+  refuse_wide_gap(points, fit_or_tell(points));
+  refuse_point_that_stands_out(points);
+  return std::move(points.groove);
 }
 
 }  // namespace nockwise

@@ -92,7 +92,7 @@ const std::array<OutputRow, output_count>& table() {
          return strike ? strike->depth : 0.0;
        }},
       {{nock_travel, "nock_travel", "nock travel", Quantity::length, "in", false,
-        "static: where in the draw the nock stands farthest from its straight line from brace to the wall; positive: above"},
+        "static, mean over the draw: height of the nock above the line from brace to wall; positive: above"},
        Source::draw_cycle, [](Results& r) { return signed_nock_travel(r.draw_cycle()); }},
   }};
   return rows;
@@ -113,13 +113,15 @@ double signed_nock_travel(const DrawCycle& cycle) {
   const DrawPoint& brace = cycle.points.front();
   const DrawPoint& touch = cycle.points[cycle.touch_index];
   const double slope = (touch.nock_y - brace.nock_y) / (touch.nock_x - brace.nock_x);
-  double farthest = 0.0;
-  for (std::size_t i = 0; i <= cycle.touch_index; ++i) {
+  const auto above = [&](std::size_t i) {
     const DrawPoint& point = cycle.points[i];
-    const double above = point.nock_y - brace.nock_y - slope * (point.nock_x - brace.nock_x);
-    farthest = std::fabs(above) > std::fabs(farthest) ? above : farthest;
+    return point.nock_y - brace.nock_y - slope * (point.nock_x - brace.nock_x);
+  };
+  double area = 0.0;  // by the trapezoidal rule
+  for (std::size_t i = 1; i <= cycle.touch_index; ++i) {
+    area += 0.5 * (above(i - 1) + above(i)) * (cycle.points[i - 1].nock_x - cycle.points[i].nock_x);
   }
-  return farthest;
+  return area / (brace.nock_x - touch.nock_x);
 }
 
 std::span<const OutputDescription> output_descriptions() {

@@ -121,7 +121,8 @@ def _outline(setup: Setup, half: str, name: str, turn: float) -> FloatArray | No
     track = _groove(setup, half, name)
     if track is None:
         return None
-    if track.is_circle:
+    closed = track.last_angle - track.first_angle > 3.0 * np.pi  # a fitted groove, laid out over several turns
+    if track.is_circle or closed:
         return _wrapped(track, turn, 0.0, 2.0 * np.pi)
     return _wrapped(track, turn, track.first_angle, track.last_angle)
 
