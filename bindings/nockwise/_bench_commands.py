@@ -45,7 +45,7 @@ def _shown(name: str, value: float) -> str:
     described = _described(name)
     decimals = {"length": 3, "angle": 2, "percent": 1, "fraction": 1}.get(described.quantity, 1)
     text = _core.display(value, described.quantity, described.unit, decimals)
-    signed = name.startswith(("tear", "stop_gap", "lean"))
+    signed = name.startswith(("tear", "stop_gap", "nock_travel", "lean"))
     return f"+{text}" if signed and value > 0.0 and not text.startswith("0.000 ") else text
 
 
@@ -122,7 +122,7 @@ def matrix(options: argparse.Namespace) -> int:
         step_fraction=options.fraction,
         threads=options.threads,
     )
-    names = ("tear_up", "tear_right", "stop_gap", "draw_length", "impact_up", "impact_right")
+    names = ("tear_up", "tear_right", "stop_gap", "nock_travel", "draw_length", "impact_up", "impact_right")
     rows = [
         [
             f"{row.adjustment.title}, {_core.describe_amount(row.adjustment, 1.0)}",

@@ -89,6 +89,7 @@ std::vector<BatchOutput> all_outputs() {
   add_outputs<DrawCycle>(
       all, "draw_cycle", Source::draw_cycle, [](LaunchResults & r) -> auto& { return r.draw_cycle(); });
   all.push_back(converted(Output::stop_gap));
+  all.push_back(converted(Output::nock_travel));
   add_outputs<Launch>(
       all, "launch", Source::launch, [](LaunchResults & r) -> auto& { return r.launch(); });
   add_outputs<PaperTear>(

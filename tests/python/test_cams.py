@@ -107,6 +107,16 @@ def test_compare_cams(table: nockwise.CamTable) -> None:
     assert (again.peak_force, again.chain) == (table.rows[0].peak_force, table.rows[0].chain)
 
 
+def test_nock_travel_has_a_sign_in_sweeps() -> None:
+    bow = nockwise.read_setup(SETUPS / "withy.toml")
+    names = ["nock_travel", "stop_gap", "draw_cycle.static_nock_travel"]
+    data = nockwise.sweep(bow, {"cables.upper.twists": [-0.5, 0.0, 0.5]}, outputs=names, progress=False)
+    travel = data["nock_travel"].values
+    assert np.all(np.diff(travel) < 0.0)  # a shorter upper cable makes its cam late, and the nock run low
+    assert np.all(np.diff(data["stop_gap"].values) > 0.0)
+    assert np.all(np.abs(travel) <= data["draw_cycle.static_nock_travel"].values)
+
+
 def test_pictures(larkspur: nockwise.Setup, table: nockwise.CamTable, tmp_path: pathlib.Path) -> None:
     alder = nockwise.read_setup(SETUPS / "alder.toml")
     cycle = nockwise.draw_cycle(nockwise.Model(alder))
