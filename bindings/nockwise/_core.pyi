@@ -770,12 +770,12 @@ def fit_to_cam(
     within 0.02 mm, a peak within 0.02 %; tracks, limbs' geometry, masses, rest and arrow stay.
 
     Raises InputError for an aim out of range, for a track (`cams.upper.string_track`), and, with how far it can be
-    had, for a brace height that no turn of the cams gives (`brace_height`), a stop that cannot reach what it shall
+    had, for a brace height that no turn of the cams gives (`brace_height`) and a stop that cannot reach what it shall
     touch
-    (`cams.upper.stop.radius`), and cams that let off more than all and would stay drawn (`take_up_track`)
+    (`cams.upper.stop.radius`)
 
-    Raises SolverError where the bow with these cams has no brace, or cannot be drawn so far: where and why, and how
-    far it can"""
+    Raises SolverError where the bow with these cams has no brace, or cannot be drawn so far, because a groove ends or
+    the let-off goes on until the string would be slack: where and why, and how far it can be drawn"""
 
 @overload
 def fit_to_cam(bow: BowMeasurements, cam: Mapping[str, Track]) -> CamFit: ...

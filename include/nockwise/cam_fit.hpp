@@ -91,11 +91,11 @@ struct CamFit {
 /// Lengths come out within 0.01 mm, a brace height that cams are turned for within 0.1 mm, both stops touch together
 /// within 0.02 mm, a peak within 0.02 %; tracks, limbs' geometry, masses, rest and arrow stay.
 /// @throws InputError for an aim out of range, for a track (`cams.upper.string_track`), and, with how far it can be
-/// had, for a brace height that no turn of the cams gives (`brace_height`), a stop that cannot reach what it shall
+/// had, for a brace height that no turn of the cams gives (`brace_height`) and a stop that cannot reach what it shall
 /// touch
-/// (`cams.upper.stop.radius`), and cams that let off more than all and would stay drawn (`take_up_track`)
-/// @throws SolverError where the bow with these cams has no brace, or cannot be drawn so far: where and why, and how
-/// far it can
+/// (`cams.upper.stop.radius`)
+/// @throws SolverError where the bow with these cams has no brace, or cannot be drawn so far, because a groove ends or
+/// the let-off goes on until the string would be slack: where and why, and how far it can be drawn
 [[nodiscard]] CamFit fit_to_cam(const Setup& setup, const CamTracks& upper, const CamTracks& lower,
                                 const CamAims& aims = {});
 /// The same with both cams alike.

@@ -97,7 +97,6 @@ class CamFitter {
       solve_lines(setup_, brace_aim());
       set_stops(detail::draw_to(Model(setup_), wall()));
       cycle_ = draw_cycle(Model(setup_), {draw_positions, DrawHold::draw_board});
-      refuse_lock();
       if (!aims_.peak_force || std::fabs(cycle_.peak_force / *aims_.peak_force - 1.0) < 0.2 * peak_tolerance) {
         return;
       }
@@ -236,22 +235,6 @@ class CamFitter {
                                ": at this draw length the cable runs past the axle so far out");
         }
         stop.angle = draw[side].cable_normal - std::acos(reach / stop.radius);
-      }
-    }
-  }
-
-  /// Cams past all let-off hold themselves at full draw: nobody must be handed such a bow without a word.
-  void refuse_lock() const {
-    for (std::size_t i = 1; i <= cycle_.touch_index; ++i) {
-      const DrawPoint& point = cycle_.points[i];
-      if (!(point.force_x < 0.0)) {
-        throw InputError(
-            "take_up_track", "",
-            "must leave the string a pull all along the draw: with these cams it has none at a draw length "
-            "of " +
-                millimetres(draw_length_allowance - point.nock_x) +
-                ", and the bow would stay drawn by itself; draw the take-up groove larger there, or stop "
-                "the draw before");
       }
     }
   }

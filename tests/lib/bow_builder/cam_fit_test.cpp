@@ -191,6 +191,28 @@ TEST(CamFit, WhatCannotBeDrawnSoFarSaysHowFar) {
   }
 }
 
+/// Cams that would let off all, and stay drawn by themselves, do not come out as a bow.
+TEST(CamFit, LetOffWithoutEndIsRefused) {
+  const nockwise::Setup bow = demo("alder");
+  const auto take_up = std::get<SplineTrack>(bow.cams.upper.take_up_track);
+  CamTracks cam;
+  for (const double shift : {0.004, 0.012}) {
+    // Moved away from the axle where the cable leaves at the wall, a groove keeps its radii and loses lever there.
+    constexpr double wall_normal = -2.458;  // [rad]
+    SplineTrack moved = take_up;
+    for (std::size_t i = 0; i < moved.distance.size(); ++i) {
+      const double normal = moved.first_angle + moved.angle_step * static_cast<double>(i);
+      moved.distance[i] -= shift * std::cos(normal - wall_normal);
+    }
+    cam.take_up_track = moved;
+    if (shift < 0.01) {
+      EXPECT_GT(fit_to_cam(bow, cam).let_off, on_board(bow).let_off + 0.05);
+    } else {
+      EXPECT_THROW((void)fit_to_cam(bow, cam), SolverError);
+    }
+  }
+}
+
 TEST(CamFit, StopThatDoesNotReachIsRefused) {
   nockwise::Setup bow = demo("coppice");
   bow.cams.upper.stop.radius = 0.002;
