@@ -42,6 +42,10 @@ def describe(value: Any) -> str:
             return f"<Case of {value.setup['name']!r}: {len(value.tears)} tears, {len(value.checks)} checks>"
         case _core.BuiltBow():
             return f"<BuiltBow {value.setup['name']!r}>"
+        case _core.CamFit():
+            return f"<CamFit of {value.setup['name']!r}: {_numbers(value, ('peak_force', 'let_off', 'stored_energy'))}>"
+        case _core.CamTable():
+            return f"<CamTable of {len(value.rows)} bows>"
         case _core.SplineTrack():
             return f"<SplineTrack of {value.distance.size} knots>"
         case _core.GrooveTrack():

@@ -137,6 +137,11 @@ def test_pictures(larkspur: nockwise.Setup, table: nockwise.CamTable, tmp_path: 
         plot.cam(larkspur, half="left")
     ax = plot.cam_curves(table)
     assert len(ax.lines) == sum(not row.failure for row in table.rows)
+    bars = plot.sync_chain(table)
+    assert len(bars) == 5
+    gaps = [f"{1e3 * row.chain.stop_gap:+.2f}" for row in table.rows if not row.failure]
+    assert [text.get_text() for text in bars[2].texts] == gaps
+    assert repr(table) == "<CamTable of 5 bows>"
     many = nockwise.compare_bows([larkspur] * 9, threads=1)
     with pytest.raises(nockwise.InputError, match="at most 8"):
         plot.cam_curves(many)

@@ -15,7 +15,7 @@ except ImportError:
     raise needs_extra("matplotlib", "plot") from None
 
 from nockwise.plot._bow import bow, cams
-from nockwise.plot._cam import cam, cam_curves
+from nockwise.plot._cam import cam, cam_curves, sync_chain
 from nockwise.plot._draw import cam_sync, draw_curve
 from nockwise.plot._film import flight_film, launch_film
 from nockwise.plot._group import arrow_table, flight, forgiveness, group
@@ -45,5 +45,6 @@ __all__ = [
     "nock_path",
     "paper",
     "prediction",
+    "sync_chain",
     "tear_map",
 ]

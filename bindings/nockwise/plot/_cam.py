@@ -182,3 +182,48 @@ def cam_curves(table: CamTable, *, ax: Axes | None = None, units: UnitSystem = "
     ax.set_ylim(0.0, None)
     ax.legend(frameon=False, fontsize=8)
     return finish(ax, f"draw length [{unit}]", f"draw force [{strength}]", "Draw curves side by side")
+
+
+LINKS = (
+    ("cable_length", 1e3, "cable [mm]"),
+    ("cam_angle", 180.0 / np.pi, "upper cam ahead [°]"),
+    ("stop_gap", 1e3, "upper stop late [mm]"),
+    ("nock_travel", 1e3, "nock above its line [mm]"),
+    ("tear_up", 1e3, "tail-high tear [mm]"),
+)
+
+
+def sync_chain(table: CamTable, *, axes: Sequence[Axes] | None = None) -> list[Axes]:
+    """How a quarter of a twist more in the upper cam's cable travels to the hole, a bar for each bow of a comparison.
+
+    Five axes side by side: what it does to cable, cams, stops, nock and tear; failed rows are left out. Each has a
+    scale of its own.
+    """
+    rows = [row for row in table.rows if not row.failure]
+    if axes is None:
+        height = 1.2 + 0.42 * len(rows)
+        _, new = plt.subplots(1, len(LINKS), figsize=(11.0, height), sharey=True, layout="constrained", squeeze=False)
+        made: list[Axes] = list(new[0])
+    else:
+        made = axes_list(axes, len(LINKS), height=3.0)
+    places = np.arange(len(rows))[::-1]
+    for ax, (name, by, title) in zip(made, LINKS, strict=True):
+        values = np.array([by * getattr(row.chain, name) for row in rows])
+        ax.barh(places, values, height=0.6, color=[EMBER if value < 0.0 else NAVY for value in values])
+        most = float(np.abs(values).max()) if len(rows) else 1.0
+        for place, value in zip(places, values, strict=True):
+            ax.annotate(
+                f"{value:+.2f}",
+                (value, place),
+                (4 if value >= 0.0 else -4, 0),
+                textcoords="offset points",
+                ha="left" if value >= 0.0 else "right",
+                va="center",
+                fontsize=8,
+            )
+        ax.set_xlim(-1.8 * most, 1.8 * most)
+        ax.axvline(0.0, color=STONE, linewidth=0.8)
+        ax.set_yticks(places, [row.name for row in rows])
+        finish(ax, title)
+    made[0].set_title("A quarter of a twist more in the upper cam's cable", loc="left", fontsize=10, color=NAVY)
+    return made
