@@ -21,11 +21,11 @@ namespace {
 
 constexpr double pi = std::numbers::pi;
 constexpr std::array<Side, 2> sides{Side::upper, Side::lower};
-constexpr double length_tolerance = 1e-5;  // [m]
-constexpr double brace_tolerance = 1e-4;   // of the brace height [m]
-constexpr double gap_tolerance = 2e-5;     // [m]
-constexpr double peak_tolerance = 2e-4;    // of the peak
-constexpr double farthest_turn = 0.6;      // a cam that stands farther from its drawing is another cam [rad]
+constexpr double lengths_agree = 1e-5;  // [m]
+constexpr double braces_agree = 1e-4;   // of the brace height [m]
+constexpr double gaps_agree = 2e-5;     // [m]
+constexpr double peaks_agree = 2e-4;    // of the peak
+constexpr double farthest_turn = 0.6;   // a cam that stands farther from its drawing is another cam [rad]
 constexpr int draw_positions = 160;
 
 std::string millimetres(double length) { return display(length, Quantity::length, "mm", 1); }
@@ -97,7 +97,7 @@ class CamFitter {
       solve_lines(setup_, brace_aim());
       set_stops(detail::draw_to(Model(setup_), wall()));
       cycle_ = draw_cycle(Model(setup_), {draw_positions, DrawHold::draw_board});
-      if (!aims_.peak_force || std::fabs(cycle_.peak_force / *aims_.peak_force - 1.0) < 0.2 * peak_tolerance) {
+      if (!aims_.peak_force || std::fabs(cycle_.peak_force / *aims_.peak_force - 1.0) < 0.2 * peaks_agree) {
         return;
       }
       for (const Side side : sides) {  // forces go with the limbs' stiffness, but for the lines' stretch
@@ -117,7 +117,7 @@ class CamFitter {
   void meet_brace_height() {
     // Where a groove's distance hardly changes, a hundredth of a millimetre would turn the cams by degrees, and spoil
     // the draw for what nobody can measure.
-    const double near = aims_.brace_by == BraceRule::turn_cams ? 0.5 * brace_tolerance : 1e-7;  // [m]
+    const double near = aims_.brace_by == BraceRule::turn_cams ? 0.5 * braces_agree : 1e-7;  // [m]
     constexpr int most = 8;
     for (int i = 0; i < most; ++i) {
       const double lack = brace_lack();
@@ -263,12 +263,12 @@ CamFit report(const Setup& before, const CamFitter& fitter, const Aims& aims) {
   const DrawCycle& cycle = fitter.cycle();
   CamFit fit;
   fit.setup = fitter.setup();
-  fit.checks = {{"axle_to_axle", aims.axle_to_axle, cycle.brace_axle_to_axle, length_tolerance},
-                {"brace_height", aims.brace_height, cycle.brace_height, brace_tolerance},
-                {"draw_length", aims.draw_length, cycle.draw_length, length_tolerance},
-                {"late_stop_gap", 0.0, cycle.late_stop_gap.value_or(0.0), gap_tolerance}};
+  fit.checks = {{"axle_to_axle", aims.axle_to_axle, cycle.brace_axle_to_axle, lengths_agree},
+                {"brace_height", aims.brace_height, cycle.brace_height, braces_agree},
+                {"draw_length", aims.draw_length, cycle.draw_length, lengths_agree},
+                {"late_stop_gap", 0.0, cycle.late_stop_gap.value_or(0.0), gaps_agree}};
   if (aims.peak_force) {
-    fit.checks.push_back({"peak_force", *aims.peak_force, cycle.peak_force, peak_tolerance * *aims.peak_force});
+    fit.checks.push_back({"peak_force", *aims.peak_force, cycle.peak_force, peaks_agree * *aims.peak_force});
   }
   fit.moved = moved_between(before, fit.setup);
   fit.brace_cam_angle = cycle.points.front().cam_angle;
