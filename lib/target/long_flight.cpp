@@ -28,7 +28,7 @@ double axial_inertia(const Arrow& arrow, double mass) {
   const double vanes = arrow.fletching.count * arrow.fletching.mass_each;
   const double radius = 0.5 * arrow.diameter;
   const double of_vane = radius + 0.5 * arrow.fletching.height;
-  constexpr double tube = 0.8;  // of a wall a tenth of the diameter thick: (1 + 0.8²) / 2
+  constexpr double tube = 0.8;  // of a wall a tenth of the diameter thick: (1 + 0.8²) / 2 = 0.82
   return (mass - vanes) * tube * radius * radius + vanes * of_vane * of_vane;
 }
 
