@@ -13,10 +13,11 @@
 /// same shots, and no result depends on the number of threads. What is not known of the *bow* is the same for all its
 /// shots and is no scatter: see nockwise/ignorance.hpp; the two are never mixed.
 ///
-/// What the model has no number for, and no group shows: a spine that differs around the shaft, and how an archer
-/// corrects what he sees. The turn of a nock counts by the vanes that it brings before launcher and cables. A hand that
-/// presses beside the grip's middle is in the torque, which is its force times that way. The face's side load on the
-/// string and a release that plucks are known by the velocity alone with which they let the nock go.
+/// What the model has no number for, and no group shows: how an archer corrects what he sees. A spine that differs
+/// around the shaft has its stiff side anywhere, as on shafts that nobody has indexed; of one that the setup states
+/// (`arrow.spine_difference`) the nock's turn moves it. A hand that presses beside the grip's middle is in the torque,
+/// which is its force times that way. The face's side load on the string and a release that plucks are known by the
+/// velocity alone with which they let the nock go.
 ///
 /// How the variance is shared out exactly, interactions too: nockwise/variance.hpp.
 #pragma once
@@ -62,6 +63,8 @@ struct ScatterSource {
   double expert = 0.0;                          ///< [SI]
   double machine = 0.0;                         ///< [SI]
   std::string source;                           ///< of these figures
+  /// It points any way about the shaft, drawn for each arrow; the deviation is of its size.
+  bool any_way = false;
 };
 /// Every source, those of the shot first.
 [[nodiscard]] std::span<const ScatterSource> scatter_sources();
@@ -85,7 +88,8 @@ struct Scatter {
 void validate(const Scatter& scatter);
 
 /// What one source alone does to the impact, by full launches one standard deviation either way. A bent shaft strikes
-/// elsewhere by which way it bulges: its change per unit is of a shaft that bulges up. Gusts, where there are any, are
+/// elsewhere by which way it bulges: its change per unit is of a shaft that bulges up, that of a spine which differs
+/// around the shaft of one that is stiffer up and down. Gusts, where there are any, are
 /// a source too, by flights of one launch in drawn air; they have no change per unit.
 struct SourceEffect {
   std::string name;

@@ -183,12 +183,16 @@ struct Arrow {
   double length = 0.724;                ///< [m] 0.3 to 1.2: groove of the nock to the front end of the shaft
   double diameter = 0.0065;             ///< [m] 0.003 to 0.015: outside
   double linear_density = 0.0205;       ///< [kg/m] 1e-4 to 0.1: of the bare shaft
-  double bending_stiffness = 7.488753;  ///< [N·m²] 0.8 to 30: the same in every direction
-  double point_mass = 0.0065;           ///< [kg] 0 to 0.05: at the front end of the shaft
-  double insert_mass = 0.0013;          ///< [kg] 0 to 0.05: insert or outsert, at the front end of the shaft
-  double nock_mass = 0.0006;            ///< [kg] 0 to 0.05: with bushing or pin, at the groove
-  double damping_ratio = 0.01;          ///< [fraction] 0 to 0.5: of critical, of the first bending mode
-  double nock_hold = 8.0;               ///< [N] 0 to 100: pull that takes the nock off the string
+  double bending_stiffness = 7.488753;  ///< [N·m²] 0.8 to 30: mean around the shaft
+  double spine_difference = 0.0;  ///< [fraction] −0.5 to 0.5: by which its stiff side is stiffer than that mean,
+                                  ///< and the side across weaker; negative: the sides change places
+  double spine_direction = 0.0;   ///< [rad] −3.2 to 3.2: of the stiff side from the odd vane, + right, clockwise
+                                  ///< as the archer sees it
+  double point_mass = 0.0065;     ///< [kg] 0 to 0.05: at the front end of the shaft
+  double insert_mass = 0.0013;    ///< [kg] 0 to 0.05: insert or outsert, at the front end of the shaft
+  double nock_mass = 0.0006;      ///< [kg] 0 to 0.05: with bushing or pin, at the groove
+  double damping_ratio = 0.01;    ///< [fraction] 0 to 0.5: of critical, of the first bending mode
+  double nock_hold = 8.0;         ///< [N] 0 to 100: pull that takes the nock off the string
   double nock_stiffness = 0.0;    ///< [N·m/rad] 0 to 20: against turning on the string, from how it lies at full draw
   double nock_friction = 0.0;     ///< [N·m] 0 to 0.5: moment with which the nock turns on the string
   double drag_coefficient = 2.0;  ///< 0 to 10: of the whole arrow, on the cross-section of its shaft

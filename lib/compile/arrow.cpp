@@ -127,6 +127,12 @@ ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, int ke
   return modes;
 }
 
+kernel::SpineAround<double> spine_around(const Arrow& arrow) {
+  const double twice = 2.0 * (arrow.fletching.clocking + arrow.spine_direction);
+  return {1.0 + arrow.spine_difference * std::cos(twice), 1.0 - arrow.spine_difference * std::cos(twice),
+          arrow.spine_difference * std::sin(twice)};
+}
+
 void share_arrow(const ModelData& like, ModelData& data) {
   data.nodal = like.nodal;
   data.modes = like.modes;
@@ -156,6 +162,7 @@ kernel::ArrowConstants<double> compile_arrow(ModelData& data) {
   c.root_inertia = std::sqrt(c.root_inertia);
   c.damping_time = time;
   c.nock_hold = arrow.nock_hold;
+  c.around = spine_around(arrow);
   c.grip.stiffness = arrow.nock_stiffness;
   c.grip.friction = arrow.nock_friction;
   data.shapes.reserve(arrow.nodes * kept);

@@ -67,6 +67,8 @@ ArrowModes free_modes(const kernel::NodalArrow<double>& arrow, int nodes, int ke
 kernel::ArrowConstants<double> compile_arrow(ModelData& data);
 /// Take over what belongs to the arrow, but for its constants, from a model of the same arrow.
 void share_arrow(const ModelData& like, ModelData& data);
+/// The stiff side stands at `spine_direction` from the odd vane and turns with it.
+kernel::SpineAround<double> spine_around(const Arrow& arrow);
 kernel::RestConstants<double> compile_rest(const Setup& setup);
 /// How many vanes there are that could strike anything: none of no length or height.
 inline int vane_count(const Fletching& vanes) { return vanes.length > 0.0 && vanes.height > 0.0 ? vanes.count : 0; }

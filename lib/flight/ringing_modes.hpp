@@ -10,7 +10,8 @@
 
 namespace nockwise::detail {
 
-/// Modes that the launch moved in, ringing on as damped oscillators (Eq. 51), without aerodynamic forces.
+/// Modes that the launch moved in, ringing on as damped oscillators (Eq. 51), without aerodynamic forces. A shaft that
+/// is stiffer one way rings in that plane and in the one across, each with its own frequency and damping.
 class RingingModes {
  public:
   RingingModes(const Model& model, const ArrowState& free);
@@ -20,11 +21,13 @@ class RingingModes {
 
  private:
   struct Mode {
-    double frequency = 0.0, damping = 0.0;   // [rad/s], fraction of critical
-    double amplitude[2] = {}, rate[2] = {};  // y and z, at the start
-    std::vector<double> shape;               // per node
+    double frequency[2] = {}, damping[2] = {};  // in either plane [rad/s], fraction of critical
+    double amplitude[2] = {}, rate[2] = {};     // in either plane, at the start
+    std::vector<double> shape;                  // per node
   };
   std::vector<Mode> modes_;
+  bool alike_ = true;              // both planes ring alike, as y and z
+  double up_ = 1.0, aside_ = 0.0;  // the stiff plane's direction in y and z
   int nodes_ = 0;
   double spacing_ = 0.0;
 };

@@ -10,17 +10,15 @@ namespace nockwise::detail {
 
 namespace {
 
-bool bulges(const ActiveSource& source) { return source.source->name == "bend"; }
-
 /// Functions of one source alone, the straight ones first.
-std::size_t own_count(const ActiveSource& source) { return bulges(source) ? 5 : 4; }
-std::size_t straight_count(const ActiveSource& source) { return bulges(source) ? 2 : 1; }
+std::size_t own_count(const ActiveSource& source) { return source.source->any_way ? 5 : 4; }
+std::size_t straight_count(const ActiveSource& source) { return source.source->any_way ? 2 : 1; }
 
 /// Their values, each of mean 0 and variance 1.
 void add_own(const ActiveSource& source, double z, double angle, std::vector<double>& to) {
   using std::numbers::sqrt2;
   const double square = z * z;
-  if (bulges(source)) {
+  if (source.source->any_way) {
     to.insert(to.end(), {sqrt2 * z * std::cos(angle), sqrt2 * z * std::sin(angle), (square - 1.0) / sqrt2,
                          std::sqrt(2.0 / 3.0) * square * std::cos(2.0 * angle),
                          std::sqrt(2.0 / 3.0) * square * std::sin(2.0 * angle)});
@@ -58,7 +56,7 @@ void fill_row(const std::vector<ActiveSource>& sources, const ShotErrors& errors
   std::vector<std::size_t> begin;
   for (std::size_t k = 0; k < sources.size(); ++k) {
     begin.push_back(own.size());
-    add_own(sources[k], errors.normal[k], errors.bend_angle, own);
+    add_own(sources[k], errors.normal[k], errors.angle[k], own);
   }
   Eigen::Index column = 0;
   rows(row, column++) = 1.0;

@@ -32,8 +32,8 @@ struct Decomposition {
 [[nodiscard]] std::size_t functions_of(const std::vector<ActiveSource>& sources);
 
 /// By least squares on functions of the errors that are orthonormal over all shots: Hermite's polynomials of each
-/// source to the fourth degree, and products of two. Of a bend, which bulges any way, both its components take the
-/// place of its size. A coefficient's square less its error's square is its part of the variance.
+/// source to the fourth degree, and products of two. Of what points any way about the shaft, both its components
+/// take the place of its size. A coefficient's square less its error's square is its part of the variance.
 [[nodiscard]] Decomposition decompose(const std::vector<ActiveSource>& sources, std::span<const ShotErrors> errors,
                                       const std::vector<double>& up, const std::vector<double>& right);
 

@@ -18,14 +18,13 @@ double straight_part(const Group& group, const detail::Slopes& slopes, std::span
   double up = 0.0, right = 0.0, up_up = 0.0, right_right = 0.0;
   const auto count = static_cast<double>(arrived.size());
   for (std::size_t i = 0; i < arrived.size(); ++i) {
-    const double c = std::cos(arrived[i].bend_angle);
-    const double s = std::sin(arrived[i].bend_angle);
     double u = group.up[i];
     double r = group.right[i];
     for (std::size_t k = 0; k < slopes.up.size(); ++k) {
-      const bool bends = slopes.up_level[k] != 0.0 || slopes.right_level[k] != 0.0;
-      u -= arrived[i].normal[k] * (bends ? c * slopes.up[k] + s * slopes.up_level[k] : slopes.up[k]);
-      r -= arrived[i].normal[k] * (bends ? c * slopes.right[k] + s * slopes.right_level[k] : slopes.right[k]);
+      const double c = std::cos(arrived[i].angle[k]);
+      const double s = std::sin(arrived[i].angle[k]);
+      u -= arrived[i].normal[k] * (c * slopes.up[k] + s * slopes.up_level[k]);
+      r -= arrived[i].normal[k] * (c * slopes.right[k] + s * slopes.right_level[k]);
     }
     up += u;
     right += r;

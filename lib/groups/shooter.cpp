@@ -151,6 +151,7 @@ std::vector<Strike> Shooter::in_gusts(std::size_t count) const {
   std::vector<Strike> strikes(count);
   ShotErrors errors;
   errors.normal.assign(sources_.size(), 0.0);
+  errors.angle.assign(sources_.size(), 0.0);
   for (std::size_t i = 0; i < count; ++i) {
     errors.gust_seed = random_numbers_of(options_.seed, "gusts", i).bits();
     try {
@@ -187,17 +188,18 @@ std::optional<SourceEffect> effect_of_gusts(const Shooter& shooter) {
 
 Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, Slopes& slopes) {
   const std::vector<ActiveSource>& sources = shooter.sources();
-  // Every source one standard deviation either way, a bend that bulges up and one that bulges to the right; all in
-  // the same gusts.
+  // Every source one standard deviation either way, what points any way in two directions whose effects add up to any
+  // other: a bend that bulges up and one that bulges to the right; all in the same gusts.
   std::vector<ShotErrors> shots(1);
   shots[0].normal.assign(sources.size(), 0.0);
-  const auto is_bend = [&](std::size_t i) { return sources[i].source->name == "bend"; };
+  shots[0].angle.assign(sources.size(), 0.0);
+  const auto any_way = [&](std::size_t i) { return sources[i].source->any_way; };
   for (std::size_t i = 0; i < sources.size(); ++i) {
-    for (int angle = 0; angle < (is_bend(i) ? 2 : 1); ++angle) {
+    for (int angle = 0; angle < (any_way(i) ? 2 : 1); ++angle) {
       for (const double side : {1.0, -1.0}) {
         ShotErrors& each = shots.emplace_back(shots[0]);
         each.normal[i] = side;
-        each.bend_angle = 0.5 * std::numbers::pi * angle;
+        each.angle[i] = 0.5 * std::numbers::pi * angle;
       }
     }
   }
@@ -216,7 +218,7 @@ Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, 
     const std::string& why = strikes[next].failure.empty() ? strikes[next + 1].failure : strikes[next].failure;
     next += 2;
     Change level;
-    if (is_bend(i)) {
+    if (any_way(i)) {
       level = change_between(strikes[0], strikes[next], strikes[next + 1]);
       next += 2;
     }
@@ -237,7 +239,7 @@ Forgiveness forgiveness_of(const Shooter& shooter, const GroupOptions& options, 
     effect.deviation = sources[i].deviation;
     effect.up_per_unit = change.up / sources[i].deviation;
     effect.right_per_unit = change.right / sources[i].deviation;
-    const double part = is_bend(i) ? std::numbers::sqrt2 / 2.0 : 1.0;  // its angle is any
+    const double part = any_way(i) ? std::numbers::sqrt2 / 2.0 : 1.0;  // its angle is any
     effect.deviation_up = part * std::hypot(change.up, level.up);
     effect.deviation_right = part * std::hypot(change.right, level.right);
     effect.straight = change.straight;

@@ -52,7 +52,7 @@ class Shooter {
 /// Slopes of the impact, for straight lines; rows are up and right.
 struct Slopes {
   std::vector<double> up, right;              // per standard deviation of each active source [m]
-  std::vector<double> up_level, right_level;  // the same of a bend that bulges to the right; 0 of the others
+  std::vector<double> up_level, right_level;  // the same of what points any way, a quarter turn on; 0 of the others
 };
 
 /// How many flights tell what gusts do.

@@ -25,14 +25,45 @@ ShotErrors drawn_errors(const std::vector<ActiveSource>& sources, std::uint64_t 
                         std::size_t arrow) {
   ShotErrors errors;
   errors.normal.reserve(sources.size());
+  errors.angle.reserve(sources.size());
   for (const ActiveSource& each : sources) {
-    errors.normal.push_back(random_numbers_of(seed, each.source->name, each.source->per_arrow ? arrow : shot).normal());
+    const ScatterSource& source = *each.source;
+    errors.normal.push_back(random_numbers_of(seed, source.name, source.per_arrow ? arrow : shot).normal());
+    errors.angle.push_back(
+        source.any_way
+            ? random_numbers_of(seed, source.name + " angle", arrow).between(-std::numbers::pi, std::numbers::pi)
+            : 0.0);
   }
   errors.arrow = arrow;
-  errors.bend_angle = random_numbers_of(seed, "bend angle", arrow).between(-std::numbers::pi, std::numbers::pi);
   errors.gust_seed = random_numbers_of(seed, "gusts", shot).bits();
   return errors;
 }
+
+namespace {
+
+/// How much a spine differs around the shaft, and where its stiff side is: the setup's and the arrow's own, which add
+/// up as what they do to the planes of bending (lib/README.md, Eq. 26b).
+struct Spine {
+  double difference = 0.0, direction = 0.0;
+};
+Spine spine_with_error(const Arrow& arrow, double error, double angle) {
+  const double twice = 2.0 * arrow.spine_direction;
+  const double upright = arrow.spine_difference * std::cos(twice) + error * std::cos(angle);
+  const double slanted = arrow.spine_difference * std::sin(twice) + error * std::sin(angle);
+  return {std::hypot(upright, slanted), 0.5 * std::atan2(slanted, upright)};
+}
+
+/// What the parameter of a source is with this error.
+double value_with_error(const Setup& setup, const ActiveSource& source, double normal, double angle) {
+  const double error = source.deviation * normal;
+  if (source.source->any_way) {
+    return spine_with_error(setup.arrow, error, angle).difference;
+  }
+  const double value = setup.get(source.source->path);
+  return source.source->relative ? value * std::exp(error) : value + error;
+}
+
+}  // namespace
 
 Setup with_errors(const Setup& setup, const std::vector<ActiveSource>& sources, const ShotErrors& errors) {
   Setup shot = setup;
@@ -42,8 +73,10 @@ Setup with_errors(const Setup& setup, const std::vector<ActiveSource>& sources, 
     if (source.path.empty() || error == 0.0) {
       continue;
     }
-    const double value = shot.get(source.path);
-    shot.set(source.path, source.relative ? value * std::exp(error) : value + error);
+    shot.set(source.path, value_with_error(setup, sources[i], errors.normal[i], errors.angle[i]));
+    if (source.any_way) {
+      shot.set("arrow.spine_direction", spine_with_error(setup.arrow, error, errors.angle[i]).direction);
+    }
   }
   return shot;
 }
@@ -55,11 +88,9 @@ void check_ranges(const Setup& setup, const std::vector<ActiveSource>& sources, 
       continue;
     }
     const Parameter& moved = parameter(source.path);
-    const double middle = moved.get(setup);
     std::size_t outside = 0;
     for (const ShotErrors& each : shots) {
-      const double error = sources[k].deviation * each.normal[k];
-      const double value = source.relative ? middle * std::exp(error) : middle + error;
+      const double value = value_with_error(setup, sources[k], each.normal[k], each.angle[k]);
       outside += value >= moved.minimum && value <= moved.maximum ? 0 : 1;
     }
     if (outside > 0) {
@@ -81,7 +112,6 @@ double raised_with_errors(const std::vector<ActiveSource>& sources, const ShotEr
 
 TargetFlightOptions flight_with_errors(const std::vector<ActiveSource>& sources, const ShotErrors& errors) {
   TargetFlightOptions options;
-  options.fault.bend_angle = errors.bend_angle;
   for (std::size_t i = 0; i < sources.size(); ++i) {
     const std::string& name = sources[i].source->name;
     const double error = sources[i].deviation * errors.normal[i];
@@ -93,6 +123,7 @@ TargetFlightOptions flight_with_errors(const std::vector<ActiveSource>& sources,
       options.aim.right = error;
     } else if (name == "bend") {
       options.fault.bend = error;
+      options.fault.bend_angle = errors.angle[i];
     } else if (name == "vane_cant") {
       options.fault.vane_cant = error;
     }

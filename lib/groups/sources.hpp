@@ -25,8 +25,9 @@ struct ActiveSource {
 /// What one shot differs by.
 struct ShotErrors {
   std::vector<double> normal;  // per active source, in standard deviations
+  std::vector<double> angle;   // per active source: where it points, of those that point any way [rad], otherwise 0; of
+                               // a stiff side, which is the same half a turn on, twice that
   std::size_t arrow = 0;       // which
-  double bend_angle = 0.0;     // of the arrow [rad]
   std::uint64_t gust_seed = 1;
 };
 

@@ -46,11 +46,17 @@ inline ShaftPoint<double> shaft_point(const ArrowConstants<double>& arrow, int n
   return point;
 }
 
-/// Add the elastic forces −ω²(c + τ ċ) (Eqs. 25, 26).
+/// Add the elastic forces −ω²(c + τ ċ) of both planes, which a spine that differs around the shaft couples (Eqs. 26,
+/// 26b).
 template <class S>
-void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* c, const S* rate, S* force) {
+void add_elastic_forces(const ArrowConstants<S>& arrow, int modes, const S* y, const S* y_rate, const S* z,
+                        const S* z_rate, S* y_force, S* z_force) {
+  const SpineAround<S>& around = arrow.around;
   for (int k = 2; k < modes; ++k) {
-    force[k] -= arrow.stiffness[k] * (c[k] + arrow.damping_time * rate[k]);
+    const S up = arrow.stiffness[k] * (y[k] + arrow.damping_time * y_rate[k]);
+    const S aside = arrow.stiffness[k] * (z[k] + arrow.damping_time * z_rate[k]);
+    y_force[k] -= around.upright * up + around.slanted * aside;
+    z_force[k] -= around.level * aside + around.slanted * up;
   }
 }
 

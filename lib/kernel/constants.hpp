@@ -114,6 +114,13 @@ struct NockGrip {
   S rest_up, rest_right;  // angles of the shaft's tail against the riser where the stiffness rests [rad]
 };
 
+/// The shaft's bending stiffness around it, as shares of its mean (lib/README.md, Eq. 26b).
+template <class S>
+struct SpineAround {
+  S upright = S(1.0), level = S(1.0);  // against bends up and down; left and right
+  S slanted = S(0.0);                  // of a bend in one of these planes, in the other
+};
+
 /// The arrow in its free modes: two rigid ones and the lowest elastic ones, mass-normalised.
 template <class S>
 struct ArrowConstants {
@@ -123,7 +130,8 @@ struct ArrowConstants {
   S damping_time;           // Kelvin–Voigt time 2ζ/ω₁ [s]
   S nock_hold;              // [N]
   NockGrip<S> grip;
-  S stiffness[max_modes];          // ω² [1/s²]
+  SpineAround<S> around;
+  S stiffness[max_modes];          // ω² of the mean stiffness [1/s²]
   S nock_shape[max_modes];         // mode shapes at the nock groove [1/√kg]
   S nock_slope[max_modes];         // their slopes there [1/(√kg·m)]
   S hole_rate[max_modes];          // how far a change of a mode's rate moves the hole, at most [s/√kg]

@@ -6,6 +6,8 @@
 #include "kernel/right_hand_side.hpp"
 #include "kernel/static_loads.hpp"
 
+#include <utility>
+
 namespace nockwise::kernel {
 
 /// [J]
@@ -82,12 +84,16 @@ void arrow_energy(const Constants<double, Links>& c, int modes, const NockMotion
   const ArrowConstants<double>& arrow = c.arrow;
   const double speed = v[L::arrow_x];
   parts.arrow += 0.5 * arrow.total_mass * speed * speed;
-  for (const int plane : {L::arrow_y, L{modes}.arrow_z()}) {
+  for (const auto& [plane, share] :
+       {std::pair{L::arrow_y, arrow.around.upright}, std::pair{L{modes}.arrow_z(), arrow.around.level}}) {
     const double* bend = q + plane;
     parts.arrow += 0.5 * modal_sum(modes, v + plane, v + plane);
     for (int k = 2; k < modes; ++k) {
-      parts.arrow += 0.5 * arrow.stiffness[k] * bend[k] * bend[k];
+      parts.arrow += 0.5 * arrow.stiffness[k] * share * bend[k] * bend[k];
     }
+  }
+  for (int k = 2; k < modes; ++k) {
+    parts.arrow += arrow.around.slanted * arrow.stiffness[k] * q[L::arrow_y + k] * q[L{modes}.arrow_z() + k];
   }
   parts.gravity += arrow.root_mass * c.gravity * q[L::arrow_y];
   parts.mechanism += 0.5 * c.nock_mass * (dot(nock.velocity, nock.velocity) + nock.aside_rate * nock.aside_rate);

@@ -157,8 +157,7 @@ NOCKWISE_FLATTEN Diagnostics<S> accelerations_in_modes(const Constants<S, Links>
     z_force[k] = S(0.0);
   }
   y_force[0] = -(c.arrow.root_mass * c.gravity);
-  add_elastic_forces(c.arrow, n, y, y_rate, y_force);
-  add_elastic_forces(c.arrow, n, z, z_rate, z_force);
+  add_elastic_forces(c.arrow, n, y, y_rate, z, z_rate, y_force, z_force);
   const ShaftModes<S> y_modes{n, y, y_rate, y_force};
   const ShaftModes<S> z_modes{n, z, z_rate, z_force};
 

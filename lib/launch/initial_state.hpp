@@ -50,10 +50,11 @@ inline void lay_straight(const kernel::ArrowConstants<double>& arrow, int modes,
 
 /// Static shape of the arrow on nock and rest: the nock held, the rest's spring under the shaft, its own weight. Two
 /// supports carry it, so the balance of the rigid shaft gives their forces, these the bends, and the two heights the
-/// rest: φ·c at the nock is its height, φ·c at the rest the launcher's less what the spring gives way.
+/// rest: φ·c at the nock is its height, φ·c at the rest the launcher's less what the spring gives way. Sideways, where
+/// it is laid straight (`z`), a spine that differs around the shaft bends it between the same two places.
 template <int Links>
 void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology& topology,
-               const kernel::Launcher<double>& tip, double nock_x, double nock_y, double* y) {
+               const kernel::Launcher<double>& tip, double nock_x, double nock_y, double* y, double* z) {
   const int n = topology.modes;
   const double reach = tip.tip.x - nock_x;
   lay_straight(c.arrow, n, nock_y, (tip.tip.y - nock_y) / reach, y);
@@ -73,11 +74,24 @@ void lay_arrow(const kernel::Constants<double, Links>& c, const kernel::Topology
   }
   double nock_height = nock_y;
   double rest_height = tip.tip.y - on_rest / c.rest.k;
+  // What forces up and down bend up and aside, of what they bend a shaft of the mean stiffness.
+  const kernel::SpineAround<double>& around = c.arrow.around;
+  const double determinant = around.upright * around.level - around.slanted * around.slanted;
+  const double up = around.level / determinant;
+  const double aside = -around.slanted / determinant;
+  double nock_aside = 0.0;
+  double rest_aside = 0.0;
   for (int k = 2; k < n; ++k) {
-    y[k] = (on_rest * at_rest[k] + on_nock * at_nock[k]) / c.arrow.stiffness[k];
+    const double bend = (on_rest * at_rest[k] + on_nock * at_nock[k]) / c.arrow.stiffness[k];
+    y[k] = up * bend;
+    z[k] = aside * bend;
     nock_height -= at_nock[k] * y[k];
     rest_height -= at_rest[k] * y[k];
+    nock_aside -= at_nock[k] * z[k];
+    rest_aside -= at_rest[k] * z[k];
   }
+  z[0] += (rest_aside * at_nock[1] - nock_aside * at_rest[1]) / area;
+  z[1] += (nock_aside * at_rest[0] - rest_aside * at_nock[0]) / area;
   y[0] = (rest_height * at_nock[1] - nock_height * at_rest[1]) / area;
   y[1] = (nock_height * at_rest[0] - rest_height * at_nock[0]) / area;
 }
@@ -162,10 +176,11 @@ double settle_arrow(const ModelData& data, const kernel::Constants<double, Links
   }
   const double slope = (tip.tip.y - q[L::string_y]) / reach;
   check_slope(slope, slope > 0.0 ? "up" : "down");
-  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y);
   const double aside = sideways_slope(c, data.topology, q[L::string_z], reach);
   check_slope(aside, aside > 0.0 ? "right" : "left");
-  lay_straight(c.arrow, data.topology.modes, q[L::string_z], aside, q.data() + L{data.topology.modes}.arrow_z());
+  double* z = q.data() + L{data.topology.modes}.arrow_z();
+  lay_straight(c.arrow, data.topology.modes, q[L::string_z], aside, z);
+  lay_arrow(c, data.topology, tip, q[L::string_x], q[L::string_y], q.data() + L::arrow_y, z);
   // Both planes' slopes draw the nock ahead.
   q[L::arrow_x] = 0.0;
   const Coordinates still{};

@@ -25,6 +25,14 @@ struct Quickness {
   const char* most_damped = "";
 };
 
+/// The shaft in its stiffest plane and in its weakest, as shares of its mean stiffness.
+inline double stiffest(const kernel::SpineAround<double>& around) {
+  return 0.5 * (around.upright + around.level) + std::hypot(0.5 * (around.upright - around.level), around.slanted);
+}
+inline double weakest(const kernel::SpineAround<double>& around) {
+  return 0.5 * (around.upright + around.level) - std::hypot(0.5 * (around.upright - around.level), around.slanted);
+}
+
 /// All parts together in either plane, and by themselves those whose contacts a launch leaves with a jump: bow, rest's
 /// arm, shaft on the launcher.
 struct PartRates {
@@ -322,9 +330,11 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
     add_share(stiff ? q.stiffness : q.damping, stiff ? q.stiffest : q.most_damped, largest[which], share, path);
   };
   // The shaft's tail is its lightest part. While it is on the string it has the string's lump and both halves on it.
+  double spring[kernel::max_modes];
   double rate[kernel::max_modes];
   for (int k = 0; k < topology.modes; ++k) {
-    rate[k] = arrow.damping_time * arrow.stiffness[k];
+    spring[k] = stiffest(arrow.around) * arrow.stiffness[k];
+    rate[k] = arrow.damping_time * spring[k];
   }
   const auto shaft = [&](const double* own, double string, double support) {
     const int n = topology.modes;
@@ -333,7 +343,7 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
   };
   const double string_k = c.string[0].stiffness + c.string[1].stiffness;
   const double string_c = c.string[0].damping + c.string[1].damping;
-  add(0, shaft(arrow.stiffness, string_k, rests ? rest.k : 0.0), "string.axial_rigidity");
+  add(0, shaft(spring, string_k, rests ? rest.k : 0.0), "string.axial_rigidity");
   add(1, shaft(rate, string_c, rests ? rest.c : 0.0),
       rests && rest.c > string_c ? "rest.vertical_damping" : "string.damping");
   // A nock that grips the string, on the tail's slope; friction is steepest where nothing turns.
@@ -344,7 +354,7 @@ PartRates with_arrow_and_rest(const PartRates& bow, const kernel::Constants<doub
     add(plane, arrow.grip.stiffness * turns, "arrow.nock_stiffness");
     add(plane + 1, arrow.grip.friction / half_friction * turns, "arrow.nock_friction");
   }
-  add(2, shaft(arrow.stiffness, 0.0, rests ? rest.k_lateral : 0.0), "rest.lateral_stiffness");
+  add(2, shaft(spring, 0.0, rests ? rest.k_lateral : 0.0), "rest.lateral_stiffness");
   add(3, shaft(rate, 0.0, rests ? rest.c_lateral : 0.0), "rest.lateral_damping");
   all.vanes = vane_rate(c, topology);
   if (!rests) {

@@ -45,7 +45,7 @@ bool is_smooth(const kernel::ArrowConstants<double>& arrow, const kernel::Topolo
   constexpr double least_damping = 0.003;  // of critical, of the shaft's first bending mode
   const auto bounces = std::count_if(shot.events.begin(), shot.events.end(),
                                      [](const Event& e) { return e.kind == EventKind::rest_contact_made; });
-  const double damping = 0.5 * arrow.damping_time * std::sqrt(arrow.stiffness[2]);
+  const double damping = 0.5 * arrow.damping_time * std::sqrt(weakest(arrow.around) * arrow.stiffness[2]);
   return damping >= least_damping && bounces <= most_bounces && flown.roughness <= roughest &&
          std::max(shot.nock_travel_y, shot.nock_travel_z) <= most_travel &&
          std::max(std::fabs(shot.exit.pitch), std::fabs(shot.exit.yaw)) <= most_angle &&

@@ -25,8 +25,9 @@ constexpr double shortest = 1e-7;  // [s], as of what can be asked for
 StableStep stable_step(const kernel::ArrowConstants<double>& arrow, int modes, const PartRates& rates,
                        Integrator integrator, double asked) {
   const bool nystrom = integrator == Integrator::nystrom;
-  const double quickest = std::sqrt(arrow.stiffness[modes - 1]);  // 0: none but the rigid modes
-  const double damping = 0.5 * quickest * arrow.damping_time;     // its ratio
+  // 0: none but the rigid modes
+  const double quickest = std::sqrt(stiffest(arrow.around) * arrow.stiffness[modes - 1]);
+  const double damping = 0.5 * quickest * arrow.damping_time;  // its ratio
   const double held = nystrom ? 3.2 * std::min(1.0, 0.28 / damping) : 2.6;
   double step = quickest * asked > held ? held / quickest : asked;
   const double for_shaft = step;

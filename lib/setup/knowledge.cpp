@@ -42,6 +42,8 @@ constexpr std::string_view lossy = "hardly ever measured";
 constexpr std::string_view hand = "hands differ, and the same hand from day to day";
 constexpr std::string_view strikes_alone =
     "only a vane that strikes feels it, and no hole of such a shot is to be tuned by";
+constexpr std::string_view not_of_the_bow =
+    "differs from arrow to arrow, and so it is scatter and not ignorance of the bow";
 constexpr std::string_view ruler = "a ruler or a bow square tells";
 
 // clang-format off: a table
@@ -146,6 +148,8 @@ constexpr std::array rows{
     Row{"arrow.diameter", measured, absolute(0.00003), 0.0, "", "a calliper tells"},
     Row{"arrow.linear_density", specified, relative(0.01), 0.0, "", "makers state it; the whole arrow is weighed"},
     Row{"arrow.bending_stiffness", specified, relative(0.03), 0.0, "", "shafts of a batch agree no better"},
+    Row{"arrow.spine_difference", exact, {}, 0.0, "", not_of_the_bow},
+    Row{"arrow.spine_direction", exact, {}, 0.0, "", not_of_the_bow},
     Row{"arrow.point_mass", specified, relative(0.005), 0.0, "", "weighed to a grain"},
     Row{"arrow.insert_mass", specified, relative(0.03), 0.0, "", "weighed to a grain, with glue"},
     Row{"arrow.nock_mass", specified, relative(0.03), 0.0, "", "weighed to a grain"},

@@ -47,7 +47,14 @@ void add_shaft(Section<Arrow> arrow) {
   arrow.number(&Arrow::linear_density, "linear_density", {Quantity::linear_density, "gr/in", 1.0e-4, 0.1},
                "Mass of the bare shaft per length.");
   arrow.number(&Arrow::bending_stiffness, "bending_stiffness", {Quantity::bending_stiffness, "N·m²", 0.8, 30.0},
-               "Bending stiffness of the shaft, the same in every direction.");
+               "Bending stiffness of the shaft, the mean of all directions around it.");
+  arrow.number(&Arrow::spine_difference, "spine_difference", {Quantity::percent, "%", -0.5, 0.5},
+               "How much stiffer than its mean the shaft is when bent toward its stiff side, and as much weaker when "
+               "bent across it; negative exchanges the two sides.");
+  arrow.number(&Arrow::spine_direction, "spine_direction", {Quantity::angle, "deg", -3.2, 3.2}, both,
+               "Where the stiff side is about the shaft, from the odd vane and positive to the archer's right, which "
+               "is clockwise "
+               "as the archer sees it; it turns with the nock.");
 }
 
 void add_rest_of_arrow(Section<Arrow> arrow) {

@@ -96,8 +96,7 @@ TEST(Decomposition, LeavesThreeTogetherAndJumpsToTheRest) {
 TEST(Decomposition, TakesABendThatBulgesAnyWay) {
   // 4 z cos θ up and 2 z sin θ to the right: half of each square.
   const Known known({"bend", "aim_up"}, 2000, [](const detail::ShotErrors& e) {
-    return std::pair{4.0 * e.normal[0] * std::cos(e.bend_angle) + e.normal[1],
-                     2.0 * e.normal[0] * std::sin(e.bend_angle)};
+    return std::pair{4.0 * e.normal[0] * std::cos(e.angle[0]) + e.normal[1], 2.0 * e.normal[0] * std::sin(e.angle[0])};
   });
   // Sources stand in the order they were named here.
   const detail::Decomposition parts = known.parts();

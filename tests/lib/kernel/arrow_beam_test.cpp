@@ -177,9 +177,11 @@ TEST(ArrowModes, RepeatTheNodalBeam) {
   EXPECT_LT((force - shapes.transpose() * (beam.thrust * y)).norm(), 1e-12 * force.norm());
 
   VectorXd elastic = VectorXd::Zero(kept);
+  VectorXd aside = VectorXd::Zero(kept);
   const VectorXd still = VectorXd::Zero(kept);
-  add_elastic_forces(arrow, kept, c.data(), still.data(), elastic.data());
+  add_elastic_forces(arrow, kept, c.data(), still.data(), still.data(), still.data(), elastic.data(), aside.data());
   EXPECT_LT((elastic + shapes.transpose() * (beam.stiffness * y)).norm(), 1e-9 * elastic.norm());
+  EXPECT_EQ(aside.norm(), 0.0);
 
   for (const double s : {0.0, 0.013, 0.37, 0.62, 0.99}) {
     const ShaftPoint<double> point = shaft_point(arrow, count, kept, s);

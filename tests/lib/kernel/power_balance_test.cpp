@@ -109,6 +109,26 @@ TEST(PowerBalance, HoldsWithANockThatGrips) {
   }
 }
 
+TEST(PowerBalance, HoldsWithASpineThatDiffersAroundTheShaft) {
+  unsigned seed = 700;
+  Arrow arrow;
+  arrow.spine_difference = 0.3;
+  for (const Kinds& kinds : all_kinds()) {
+    arrow.spine_direction = 0.37 * seed;
+    with_mechanism(kinds, ++seed, [&](auto m) {
+      m.c.arrow.around = detail::spine_around(arrow);
+      EXPECT_LT(power_imbalance(m), 2e-8) << kinds << ", seed " << seed;
+      m.tilt(0.0);
+      const Residual worst = worst_lagrange_residual(m);
+      EXPECT_LT(std::fabs(worst.force) / worst.scale, 4e-7) << kinds << ", coordinate " << worst.coordinate;
+      m.c.arrow.damping_time = 1e-4;
+      detail::Coordinates a{};
+      m.accelerate(a);
+      EXPECT_LT(power_of(m, a).total, -1e-6) << kinds;
+    });
+  }
+}
+
 /// With the bow's plane level, where turning it is exact; everything turns and leans.
 TEST(LagrangeEquations, HoldForEveryCoordinateInEveryKindOfMechanism) {
   unsigned seed = 1000;

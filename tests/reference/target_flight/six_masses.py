@@ -13,7 +13,7 @@ of yaw, pitch and roll. Places of all points are written as functions of them; J
 mass matrix, twice for what the coordinates' curvature costs, and every force of the air enters by the virtual work at
 the point where it acts (the spin's by a force on every vane). No moment, no gyroscopic term, no angular velocity of the
 shaft is written down. Modes of the shaft are computed here from the setup's numbers, and ring on by a matrix exponential
-of their own equation, not by a closed form. Gusts: the answer of the impact to a gust anywhere on the way, by flights
+of their own equation in both planes at once, not by a closed form. Gusts: the answer of the impact to a gust anywhere on the way, by flights
 through small gusts, and from those and the gusts' correlation the spread of impacts.
 ../target_flight_oracle_test.cpp compares.
 """
@@ -78,6 +78,8 @@ CASE: dict[str, float] = {
     "ring_up": 0.0,  # the shaft leaves bent in an arc of this sag, its middle up [m]
     "ring_right": 0.0,
     "ring_rate_right": 0.0,  # the same arc's rate [m/s]
+    "spine_difference": 0.0,  # how much stiffer the shaft is in its stiff plane than in the mean
+    "spine_direction": 0.0,  # of that plane, from up to the right [rad]
 }
 CASES: list[dict[str, float]] = [
     {"pitch": 0.01, "yaw": 0.02},
@@ -89,6 +91,9 @@ CASES: list[dict[str, float]] = [
     {"distance": 45.72, "speed": 75.0, "head_area": 3.0e-4, "pitch": 0.012, "wind_right": 3.0, "vane_cant": 0.035},
     {"distance": 9.144, "ring_up": 0.012, "ring_right": -0.007, "ring_rate_right": 2.0, "pitch": 0.005},
     {"distance": 18.288, "ring_up": -0.006, "ring_right": 0.011, "ring_rate_right": -3.0, "windage": 0.003, "cant": -0.2},
+    {"distance": 9.144, "ring_up": 0.012, "ring_right": -0.007, "ring_rate_right": 2.0, "spine_difference": 0.1,
+     "spine_direction": 0.6},
+    {"distance": 18.288, "ring_up": 0.01, "spine_difference": -0.04, "spine_direction": -1.2, "cant": 0.1},
 ]
 
 
@@ -285,13 +290,14 @@ def bending_of_point(case: dict[str, float], time: float) -> Array:
     shapes, frequencies = shaft_modes()
     amplitude = shapes.T @ (MASSES * arc())
     damping = 2.0 * DAMPING / frequencies[0]
+    stiff_plane = np.array([np.cos(case["spine_direction"]), np.sin(case["spine_direction"])])
+    around = (1 - case["spine_difference"]) * np.eye(2) + 2 * case["spine_difference"] * np.outer(stiff_plane, stiff_plane)
+    at_first = np.array([case["ring_up"], case["ring_right"], 0.0, case["ring_rate_right"]])
     bent = np.zeros(3)
     for k, frequency in enumerate(frequencies):
-        own = np.array([[0.0, 1.0], [-(frequency**2), -damping * frequency**2]])
-        ring = expm(own * time)
-        first = np.array([case["ring_up"], 0.0]) * amplitude[k]
-        aside = np.array([case["ring_right"], case["ring_rate_right"]]) * amplitude[k]
-        bent += shapes[-1, k] * np.array([0.0, (ring @ first)[0], (ring @ aside)[0]])
+        stiffness = frequency**2 * around
+        own = np.block([[np.zeros((2, 2)), np.eye(2)], [-stiffness, -damping * stiffness]])
+        bent[1:] += shapes[-1, k] * amplitude[k] * (expm(own * time) @ at_first)[:2]
     return bent
 
 
