@@ -5027,6 +5027,9 @@ class ScatterSource:
     @property
     def source(self) -> str:
         """of these figures"""
+    @property
+    def any_way(self) -> bool:
+        """It points any way about the shaft, drawn for each arrow; the deviation is of its size."""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> ScatterSource: ...
@@ -5091,7 +5094,8 @@ class Scatter:
 @final
 class SourceEffect:
     """What one source alone does to the impact, by full launches one standard deviation either way. A bent shaft strikes
-elsewhere by which way it bulges: its change per unit is of a shaft that bulges up. Gusts, where there are any, are
+elsewhere by which way it bulges: its change per unit is of a shaft that bulges up, that of a spine which differs
+around the shaft of one that is stiffer up and down. Gusts, where there are any, are
 a source too, by flights of one launch in drawn air; they have no change per unit.
     """
 
