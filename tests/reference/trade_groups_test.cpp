@@ -8,7 +8,9 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <cmath>
+#include <numbers>
 #include <utility>
 
 namespace nockwise {
@@ -120,6 +122,46 @@ TEST(TradeGroups, ABareShaftShowsSpineOnlyByTheHand) {
                 -0.15, 0.15, aside(0.5, 0.0) - aside(0.3, 0.0), "in");
     check_range("bare shaft aside by 0.3 N·m of torque at 20 yd, 0.500 over 0.300" + name, practice, 1.3, 2.6,
                 (aside(0.5, 0.3) - aside(0.5, 0.0)) / (aside(0.3, 0.3) - aside(0.3, 0.0)));
+  }
+}
+
+TEST(TradeGroups, TurningTheNockIndexesTheStiffSide) {
+  // Shafts that are 4 % stiffer one way than in the mean, bare, at 20 yd: with the stiff side anywhere they strike
+  // apart, and with every nock turned so that it points the same way they strike one hole. Turned by half a turn a
+  // shaft is the same again.
+  const double distance = 20.0 * yard;
+  for (const char* bow : {"larkspur", "coppice"}) {
+    nockwise::Setup bare = demo_bow(bow);
+    bare.arrow.fletching.count = 0;
+    const Model even(bare);
+    const Sight sight = sight_in(even, launch(even), distance);
+    const auto impact = [&](double stiff_side, double nock) {
+      nockwise::Setup shaft = bare;
+      shaft.arrow.spine_difference = 0.04;
+      shaft.arrow.spine_direction = stiff_side;
+      shaft.arrow.fletching.clocking = nock;
+      const Model model(shaft);
+      const Arrival arrival = fly_to(model, launch(model), distance, sight);
+      return std::pair{arrival.up / inch, arrival.right / inch};
+    };
+    const auto apart = [](const std::pair<double, double>& a, const std::pair<double, double>& b) {
+      return std::hypot(a.first - b.first, a.second - b.second);
+    };
+    double as_they_come = 0.0;
+    double indexed = 0.0;
+    const auto first = impact(0.0, 0.0);
+    for (int i = 1; i < 6; ++i) {
+      const double stiff_side = 0.5 * i;
+      as_they_come = std::max(as_they_come, apart(impact(stiff_side, 0.0), first));
+      indexed = std::max(indexed, apart(impact(stiff_side, -stiff_side), first));
+    }
+    const std::string name = std::string(", ") + bow;
+    const bool coppice = std::string(bow) == "coppice";
+    check_range("bare shafts 4 % stiffer one way, stiff sides anywhere, apart at 20 yd" + name, practice,
+                coppice ? 2.0 : 0.2, coppice ? 6.0 : 1.5, as_they_come, "in");
+    check_range("the same, every nock turned to index the stiff side" + name, practice, 0.0, 1e-4, indexed, "in");
+    check_range("a bare shaft turned by half a turn" + name, practice, 0.0, 1e-4,
+                apart(impact(0.7, 0.0), impact(0.7, std::numbers::pi)), "in");
   }
 }
 
