@@ -5647,6 +5647,12 @@ class ArrowRow:
     def far_elevation(self) -> float:
         """far elevation [rad]"""
     @property
+    def near_mark(self) -> float:
+        """Mark of the sight: how far its pin stands lower than for the first choice that can be shot at the nearer distance, at the conditions' sight_radius from the eye [m]."""
+    @property
+    def far_mark(self) -> float:
+        """the same at the farther distance [m]"""
+    @property
     def larger(self) -> float:
         """than the smallest group of all choices, at the farther distance, same shots [fraction]"""
     @property

@@ -44,7 +44,11 @@ struct ArrowRow {
   double far_height = 0.0;      ///< mean height of six there [m]
   double near_elevation = 0.0;  ///< of the sight [rad]
   double far_elevation = 0.0;   ///< [rad]
-  double larger = 0.0;  ///< than the smallest group of all choices, at the farther distance, same shots [fraction]
+  /// Mark of the sight: how far its pin stands lower than for the first choice that can be shot at the nearer distance,
+  /// at the conditions' sight_radius from the eye [m].
+  double near_mark = 0.0;
+  double far_mark = 0.0;  ///< the same at the farther distance [m]
+  double larger = 0.0;    ///< than the smallest group of all choices, at the farther distance, same shots [fraction]
   double larger_error = 0.0;  ///< its standard error [fraction]
   bool as_good = false;       ///< not distinguishable from the best: within two standard errors, or 2 %
 };

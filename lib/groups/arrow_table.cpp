@@ -62,6 +62,19 @@ void fill_group(const Group& near, const Group& far, ArrowRow& row) {
   row.far_elevation = far.forgiveness.sight.elevation;
 }
 
+/// Where the sight's pin stands for each, from where it does for the first at the nearer distance.
+void fill_marks(double sight_radius, ArrowTable& table) {
+  const auto shot = [](const ArrowRow& row) { return row.failure.empty(); };
+  const auto first = std::find_if(table.rows.begin(), table.rows.end(), shot);
+  const double zero = std::tan(first->near_elevation);
+  for (ArrowRow& row : table.rows) {
+    if (shot(row)) {
+      row.near_mark = sight_radius * (std::tan(row.near_elevation) - zero);
+      row.far_mark = sight_radius * (std::tan(row.far_elevation) - zero);
+    }
+  }
+}
+
 /// Tears of the bows that this one may be.
 void fill_intervals(const Setup& setup, const std::vector<Setup>& chosen, const ArrowTableOptions& options,
                     ArrowTable& table) {
@@ -217,6 +230,7 @@ ArrowTable compare_arrows(const Setup& setup, const Scatter& scatter, const std:
   if (shot == 0) {
     throw SolverError("arrows", "none of the choices can be shot; the first: " + table.rows.front().failure);
   }
+  fill_marks(options.group.conditions.sight_radius, table);
   if (options.bows > 0) {
     fill_intervals(setup, chosen, options, table);
   }

@@ -141,6 +141,7 @@ def test_which_arrow_to_buy(setup: nockwise.Setup, tmp_path: pathlib.Path) -> No
     assert [each.choice for each in table.rows] == list(choices)
     assert table.rows[0].tear_up_low < table.rows[0].tear_up_high
     assert any(each.as_good for each in table.rows)
+    assert table.rows[0].near_mark == 0.0 < table.rows[0].far_mark < table.rows[1].far_mark + 0.01
     file = tmp_path / "arrows.png"
     figure: Any = plot.arrow_table(table)[0].figure
     figure.savefig(file, dpi=60, bbox_inches="tight")
@@ -178,7 +179,9 @@ def test_commands_that_choose(setup_file: pathlib.Path, tmp_path: pathlib.Path, 
     picture = tmp_path / "arrows.png"
     buy = ["arrows", str(setup_file), "--spine", "300 spine", "--spine", "400 spine", "--bows", "4", "--shots", "60"]
     assert main([*buy, "--plot", str(picture)]) == 0
-    assert "the smallest group is of" in capsys.readouterr().out
+    told = capsys.readouterr().out
+    assert "the smallest group is of" in told
+    assert re.search(r"\+0\.0, \+\d+\.\d ", told)  # the pin for the first arrow, near and far
     assert picture.stat().st_size > 2000
     design = ["least-sensitive", str(setup_file), "--line", "cable.upper", "--within", "2 in", "--most-steps", "1"]
     assert main([*design, "--free", "cable_guard.offset=2 mm", "--json"]) == 0

@@ -51,6 +51,13 @@ TEST(ArrowTable, ARowIsWhatThatArrowDoes) {
   }
   EXPECT_TRUE(table.rows[0].as_good || table.rows[1].as_good);
   EXPECT_FALSE(table.advice.empty());
+  const double distances[] = {table.near_distance, table.far_distance};
+  const auto marks = sight_marks(model, launch(model), distances);
+  EXPECT_EQ(row.near_mark, 0.0);
+  EXPECT_NEAR(row.far_mark, marks[1].below_first, 1e-9);
+  EXPECT_GT(row.far_mark, 0.002);
+  const double lower = table.rows[1].near_mark - 0.9 * std::tan(table.rows[1].near_elevation);
+  EXPECT_NEAR(lower, -0.9 * std::tan(row.near_elevation), 1e-12);
 }
 
 TEST(ArrowTable, ASecondLikeTheFirstIsAsGood) {
