@@ -15,9 +15,10 @@
 ///
 /// What the model has no number for, and no group shows: how an archer corrects what he sees. A spine that differs
 /// around the shaft has its stiff side anywhere, as on shafts that nobody has indexed; of one that the setup states
-/// (`arrow.spine_difference`) the nock's turn moves it. A hand that presses beside the grip's middle is in the torque,
-/// which is its force times that way. The face's side load on the string and a release that plucks are known by the
-/// velocity alone with which they let the nock go.
+/// (`arrow.spine_difference`) the nock's turn moves it. The hand's torque has a direction: about the upright it is
+/// grip_torque, across the shot grip_height times the draw force, about the arrow's line the cant. A hand that presses
+/// beside the grip's middle is in the torque, which is its force times that way. The face's side load on the string and
+/// a release that plucks are known by the velocity alone with which they let the nock go.
 ///
 /// How the variance is shared out exactly, interactions too: nockwise/variance.hpp.
 #pragma once

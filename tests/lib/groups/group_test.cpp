@@ -7,6 +7,7 @@
 
 #include <gtest/gtest.h>
 
+#include <algorithm>
 #include <chrono>
 #include <cmath>
 #include <numeric>
@@ -220,6 +221,33 @@ TEST(Group, RefusesWhatCannotBeShot) {
   EXPECT_THROW((void)group(setup, club, {.threads = 0}), InputError);
   const std::atomic<bool> stop = true;
   EXPECT_THROW((void)group(setup, club, {.stop = &stop}), Interrupted);
+}
+
+/// Every source does in the mirror what it does here; to the right, what it does to the left.
+TEST(Forgiveness, IsThatOfTheMirroredBow) {
+  for (const char* const name : {"alder", "coppice"}) {
+    nockwise::Setup setup = demo_bow(name);
+    setup.hold.grip_torque = 0.1;
+    setup.arrow.spine_difference = 0.03;
+    setup.arrow.spine_direction = 0.5;
+    GroupOptions options{.distance = 36.576};
+    options.conditions.wind_right = 2.0;
+    GroupOptions turned = options;
+    turned.conditions.wind_right = -2.0;
+    turned.conditions.vane_cant = -options.conditions.vane_cant;
+    const Forgiveness here = forgiveness(setup, scatter_of(Archer::club), options);
+    const Forgiveness there = forgiveness(mirrored(setup), scatter_of(Archer::club), turned);
+    ASSERT_EQ(here.sources.size(), scatter_sources().size());
+    for (const SourceEffect& each : here.sources) {
+      const auto other = std::find_if(there.sources.begin(), there.sources.end(),
+                                      [&](const SourceEffect& one) { return one.name == each.name; });
+      ASSERT_NE(other, there.sources.end());
+      EXPECT_NEAR(other->deviation_up, each.deviation_up, 1e-8) << name << " " << each.name;
+      EXPECT_NEAR(other->deviation_right, each.deviation_right, 1e-8) << name << " " << each.name;
+      EXPECT_EQ(other->straight, each.straight) << name << " " << each.name;
+    }
+    EXPECT_NEAR(there.sight.windage, -here.sight.windage, 1e-9) << name;
+  }
 }
 
 TEST(Forgiveness, ASlopeIsThatOfTwoLaunches) {
