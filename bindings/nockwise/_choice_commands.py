@@ -71,7 +71,7 @@ def arrows(options: argparse.Namespace) -> int:
         f"{table.name}, {table.scatter}: groups at {table.near_distance:.0f} and {table.far_distance:.0f} m "
         "(one standard deviation), hole before tuning, sight pin below the first arrow's near mark",
         f"  {'spine, point, length':<28} {'mass':>7} {'near':>8} {'far':>8}  {'larger by':<15}  "
-        f"{'hole up, right [in]':<19}  {'pin near, far [mm]':<18}  touch",
+        f"{'hole up, right [in]':<19}  {'pin near, far [mm]':<18}  touch, vanes clear [mm]",
     ]
     for row in table.rows:
         if row.failure:
@@ -83,8 +83,9 @@ def arrows(options: argparse.Namespace) -> int:
         larger = f"{100 * row.larger:4.1f} ± {100 * row.larger_error:.1f} %"
         marks = ("" if row.as_good else "  worse") + ("  TOO LIGHT for this bow" if row.light else "")
         sizes = f"{mass:>7} {near:>8} {far:>8}  {larger:<15}"
+        clear = "" if row.vane_clearance is None else f", {1e3 * row.vane_clearance:+.1f}"
         pins = f"{1e3 * row.near_mark:+.1f}, {1e3 * row.far_mark:+.1f}"
-        lines.append(f"  {row.title:<28} {sizes}  {tears:<19}  {pins:<18}  {100 * row.touches:3.0f} %{marks}")
+        lines.append(f"  {row.title:<28} {sizes}  {tears:<19}  {pins:<18}  {100 * row.touches:3.0f} %{clear}{marks}")
     lines += [table.advice, *(f"note: {text}" for text in table.notes), *_commands._counted(assumed)]
     if options.plot:
         _commands._save(options.plot, lambda plot: plot.arrow_table(table)[0])

@@ -5210,6 +5210,12 @@ class Group:
     def touches(self) -> int:
         """of these: a vane strikes the launcher or a cable"""
     @property
+    def bounces(self) -> int:
+        """of these: the shaft meets the launcher again after it has left it"""
+    @property
+    def least_clearance(self) -> float | None:
+        """of these: from launcher to vanes as they pass, negative where one has to give way [m]; none without vanes, or without a launcher to pass"""
+    @property
     def mean_up(self) -> float:
         """middle of the group [m]"""
     @property

@@ -57,9 +57,12 @@ def group_dataset(group: _core.Group) -> xarray.Dataset:
         "shots": group.shots,
         "failed": group.failed,
         "touches": group.touches,
+        "bounces": group.bounces,
         "pattern": group.pattern,
         "notes": list(group.notes),
     }
+    if group.least_clearance is not None:
+        attrs["least_clearance"] = group.least_clearance
     if group.score is not None:
         attrs |= {"score": group.score, "score_error": group.score_error}
     return xarray.Dataset(variables, coords, attrs)

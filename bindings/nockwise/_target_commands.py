@@ -138,6 +138,8 @@ def group(options: argparse.Namespace) -> int:
         f"  one standard deviation {inches(found.deviation_up)} up and down, {inches(found.deviation_right)} across",
         f"  from so many shots, sizes are known to {100 * found.relative_error:.0f} %",
     ]
+    if found.least_clearance is not None:
+        lines.append(f"  vanes clear the launcher by {1e3 * found.least_clearance:.1f} mm at least")
     if found.score is not None:
         lines.append(f"  an arrow scores {found.score:.2f} ± {found.score_error:.2f}")
     lines += _effects(found.forgiveness)

@@ -132,21 +132,24 @@ struct GroupOptions {
 
 /// Many shots at one target. Impacts are from the target's centre, for which the shot without error is sighted in.
 struct Group {
-  std::string name;              ///< of the setup
-  std::string scatter;           ///< its name
-  double distance = 0.0;         ///< [m]
-  std::vector<double> up;        ///< impacts, in the order of the shots [m]
-  std::vector<double> right;     ///< [m]
-  std::vector<int> arrow;        ///< which arrow was shot, from 0
-  std::size_t shots = 0;         ///< drawn
-  std::size_t failed = 0;        ///< of these: could not be shot, or did not arrive; left out above
-  std::size_t touches = 0;       ///< of these: a vane strikes the launcher or a cable
-  double mean_up = 0.0;          ///< middle of the group [m]
-  double mean_right = 0.0;       ///< [m]
-  double deviation_up = 0.0;     ///< standard deviation [m]
-  double deviation_right = 0.0;  ///< [m]
-  double major = 0.0;            ///< standard deviation along the group's longest direction [m]
-  double minor = 0.0;            ///< square to it [m]
+  std::string name;                         ///< of the setup
+  std::string scatter;                      ///< its name
+  double distance = 0.0;                    ///< [m]
+  std::vector<double> up;                   ///< impacts, in the order of the shots [m]
+  std::vector<double> right;                ///< [m]
+  std::vector<int> arrow;                   ///< which arrow was shot, from 0
+  std::size_t shots = 0;                    ///< drawn
+  std::size_t failed = 0;                   ///< of these: could not be shot, or did not arrive; left out above
+  std::size_t touches = 0;                  ///< of these: a vane strikes the launcher or a cable
+  std::size_t bounces = 0;                  ///< of these: the shaft meets the launcher again after it has left it
+  std::optional<double> least_clearance{};  ///< of these: from launcher to vanes as they pass, negative where one has
+                                            ///< to give way [m]; none without vanes, or without a launcher to pass
+  double mean_up = 0.0;                     ///< middle of the group [m]
+  double mean_right = 0.0;                  ///< [m]
+  double deviation_up = 0.0;                ///< standard deviation [m]
+  double deviation_right = 0.0;             ///< [m]
+  double major = 0.0;                       ///< standard deviation along the group's longest direction [m]
+  double minor = 0.0;                       ///< square to it [m]
   double angle = 0.0;            ///< of the longest direction, from level toward up on the right [rad], −π/2 to π/2
   double mean_radius = 0.0;      ///< mean distance from the middle [m]
   double width_of_six_up = 0.0;  ///< mean height of six shots in a row [m]; 2.534 standard deviations if normal

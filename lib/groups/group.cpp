@@ -5,6 +5,7 @@
 #include "groups/statistics.hpp"
 #include "nockwise/error.hpp"
 
+#include <algorithm>
 #include <cmath>
 
 namespace nockwise {
@@ -45,6 +46,10 @@ void add_notes(Group& group, const std::string& first_failure) {
   if (group.touches > 0) {
     group.notes.push_back("in " + std::to_string(group.touches) + " of " + std::to_string(group.shots) +
                           " shots a vane strikes the launcher or a cable, which is in their impacts");
+  }
+  if (group.bounces > 0 && group.bounces < group.up.size()) {
+    group.notes.push_back("in " + std::to_string(group.bounces) + " of " + std::to_string(group.shots) +
+                          " shots the shaft meets the launcher again after it has left it, in the others it does not");
   }
   constexpr double bent = 0.9;
   if (group.straight_part < bent) {
@@ -89,6 +94,10 @@ Group group(const Setup& setup, const Scatter& scatter, const GroupOptions& opti
     group.right.push_back(strikes[i].right);
     group.arrow.push_back(static_cast<int>(i % options.arrows));
     group.touches += strikes[i].touches ? 1 : 0;
+    group.bounces += strikes[i].bounces ? 1 : 0;
+    if (strikes[i].clearance) {
+      group.least_clearance = std::min(group.least_clearance.value_or(*strikes[i].clearance), *strikes[i].clearance);
+    }
     arrived.push_back(std::move(shots[i]));
   }
   if (2 * group.failed > group.shots || group.up.size() < 2) {

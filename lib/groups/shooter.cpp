@@ -111,6 +111,9 @@ Strike Shooter::strike(const Model& model, const Launch& launch, const ShotError
   strike.up = arrival.up;
   strike.right = arrival.right;
   strike.touches = launch.rest.fletching_contact || launch.cable_strike || launch.cable_clearance.value_or(1.0) < 0.0;
+  strike.bounces = std::any_of(launch.events.begin(), launch.events.end(),
+                               [](const Event& each) { return each.kind == EventKind::rest_contact_made; });
+  strike.clearance = launch.rest.fletching_clearance;
   return strike;
 }
 

@@ -13,9 +13,11 @@ namespace nockwise::detail {
 
 /// Where one shot struck.
 struct Strike {
-  double up = 0.0, right = 0.0;  // from the target's centre [m]
-  bool touches = false;          // a vane would strike the launcher or a cable
-  std::string failure;           // empty where it arrived
+  double up = 0.0, right = 0.0;       // from the target's centre [m]
+  bool touches = false;               // a vane would strike the launcher or a cable
+  bool bounces = false;               // the shaft meets the launcher again
+  std::optional<double> clearance{};  // from launcher to vanes as they pass [m]
+  std::string failure;                // empty where it arrived
 };
 
 /// One setup, sighted in, and its shots.

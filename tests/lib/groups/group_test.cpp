@@ -96,6 +96,32 @@ TEST(Group, ATurnedNockMattersWhereVanesStrike) {
   EXPECT_GT(striking.deviation_up, 1e-5);
 }
 
+TEST(Group, CountsShaftsThatBounceAndTellsTheSmallestClearance) {
+  // Aim alone: every launch is the one without error. An arrow nocked low rides down onto the Wheelwright's rest and
+  // bounces, one nocked high leaves it for good.
+  nockwise::Setup low = demo_bow("wheelwright");
+  low.string.nocking_point -= 0.0048;
+  nockwise::Setup high = demo_bow("wheelwright");
+  high.string.nocking_point += 0.008;
+  const auto shot = [](const nockwise::Setup& setup) { return group(setup, only({{"aim_up", 1e-3}}), {.shots = 24}); };
+  for (const nockwise::Setup& setup : {low, high, demo_bow("alder")}) {
+    const Launch alone = launch(Model(setup));
+    const bool bounces = std::any_of(alone.events.begin(), alone.events.end(),
+                                     [](const Event& each) { return each.kind == EventKind::rest_contact_made; });
+    const Group found = shot(setup);
+    EXPECT_EQ(found.bounces, bounces ? 24U : 0U) << setup.name;
+    EXPECT_EQ(found.least_clearance, alone.rest.fletching_clearance) << setup.name;
+  }
+  EXPECT_EQ(shot(low).bounces, 24U);
+  EXPECT_EQ(shot(high).bounces, 0U);
+  nockwise::Setup bare = low;
+  bare.arrow.fletching.count = 0;
+  EXPECT_FALSE(shot(bare).least_clearance.has_value());
+  // With the hand's height the tail rides otherwise from shot to shot, and the least of all is told.
+  const Group spread = group(demo_bow("larkspur"), scatter_of(Archer::beginner), {.shots = 60});
+  EXPECT_LT(*spread.least_clearance, *launch(Model(demo_bow("larkspur"))).rest.fletching_clearance);
+}
+
 TEST(Group, SharesSumToOneAndMakeTheSpread) {
   for (const char* bow : nockwise::testing::demo_bow_names) {
     GroupOptions options;
