@@ -42,6 +42,7 @@ constexpr std::string_view lossy = "hardly ever measured";
 constexpr std::string_view hand = "hands differ, and the same hand from day to day";
 constexpr std::string_view strikes_alone =
     "only a vane that strikes feels it, and no hole of such a shot is to be tuned by";
+constexpr std::string_view seen = "the odd vane is seen; of an even shaft only a vane that strikes feels it";
 constexpr std::string_view not_of_the_bow =
     "differs from arrow to arrow, and so it is scatter and not ignorance of the bow";
 constexpr std::string_view ruler = "a ruler or a bow square tells";
@@ -169,7 +170,7 @@ constexpr std::array rows{
     Row{"arrow.fletching.distance", measured, absolute(0.001), 0.0, "", ruler},
     Row{"arrow.fletching.normal_force_slope", typical, relative(0.25), 0.0, "",
         "vanes differ in profile and stiffness, and wings so short are known no better"},
-    Row{"arrow.fletching.clocking", exact, {}, 0.0, "", strikes_alone},
+    Row{"arrow.fletching.clocking", exact, {}, 0.0, "", seen},
     Row{"arrow.fletching.edge_stiffness", exact, {}, 0.0, "", strikes_alone},
     Row{"arrow.fletching.folding_force", exact, {}, 0.0, "", strikes_alone},
     Row{"arrow.fletching.friction", exact, {}, 0.0, "", strikes_alone},

@@ -231,7 +231,7 @@ void add_clearance(const Setup& setup, AdjustmentList& list) {
                       "60 degrees, at which three vanes stand upside down");
   suspect_at_last(turn, 1.0,
                   "30 degrees: a nock is pressed in by eye and turns in its bushing, and some are indexed for another "
-                  "rest; it matters only where a vane strikes");
+                  "rest; it matters only where a vane strikes, or a spine differs around the shaft");
   turn.caution = {CautionKind::vane_strikes_rest,
                   "See with powder or lipstick on the vanes that they clear the rest and the cables afterwards; a nock "
                   "that turns by itself is worn and belongs in the bin."};
