@@ -4,8 +4,10 @@
     python six_masses.py [--write]      # five minutes; needs requirements.txt
 
 The author had not read the library's code of flight and target when he wrote this: only lib/README.md (Arrow, Flight,
-To the target), lib/limits.md and the public header nockwise/target.hpp. Where those leave a reading open, the words
-"a reading" below say which was taken, and what another would do.
+To the target), lib/limits.md, the public header nockwise/target.hpp and how ../target_flight_test.cpp calls it. It was
+first held against the results in lagrange.json, not against the library; one number, the axial inertia, was looked up in
+the code after that (see there). Where the text leaves a reading open, the words "a reading" below say which was taken, and
+what another would do.
 
 A fourth form of the equations. The arrow is a rigid cross of six point masses that has its mass, both moments of
 inertia and nothing else: two masses on the shaft's axis, four around it. Coordinates are the mass centre and the angles
@@ -13,8 +15,8 @@ of yaw, pitch and roll. Places of all points are written as functions of them; J
 mass matrix, twice for what the coordinates' curvature costs, and every force of the air enters by the virtual work at
 the point where it acts (the spin's by a force on every vane). No moment, no gyroscopic term, no angular velocity of the
 shaft is written down. Modes of the shaft are computed here from the setup's numbers, and ring on by a matrix exponential
-of their own equation in both planes at once, not by a closed form. Gusts: the answer of the impact to a gust anywhere on the way, by flights
-through small gusts, and from those and the gusts' correlation the spread of impacts.
+of their own equation in both planes at once, not by a closed form. Gusts: the answer of the impact to a gust anywhere on
+the way, by flights through small gusts, and from those and the gusts' correlation the spread of impacts.
 ../target_flight_oracle_test.cpp compares.
 """
 
