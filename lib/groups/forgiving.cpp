@@ -1,7 +1,7 @@
 // The tune with the smallest group (nockwise/group.hpp).
+#include "groups/setting_search.hpp"
 #include "groups/shooter.hpp"
 #include "groups/statistics.hpp"
-#include "groups/step_search.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/group.hpp"
 
@@ -105,7 +105,8 @@ ForgivingTune forgiving(const Setup& setup, const Scatter& scatter, const std::v
                         const ForgivingOptions& options) {
   check(free, options);
   const Tunes tunes(setup, scatter, free, options);
-  detail::StepSearch search(tunes.ranges(), options.within, [&](const Steps& steps) { return tunes.look_at(steps); });
+  detail::SettingSearch search(tunes.ranges(), options.within,
+                               [&](const Steps& steps) { return tunes.look_at(steps); });
   const Steps clean = search.cleanest();
   const Steps best = search.smallest_spread(clean);
   if (best.empty()) {

@@ -2,7 +2,7 @@
 #include "nockwise/least_sensitive.hpp"
 
 #include "base/threads.hpp"
-#include "groups/step_search.hpp"
+#include "groups/setting_search.hpp"
 #include "nockwise/adjustment.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
@@ -174,7 +174,7 @@ LeastSensitive least_sensitive(const Setup& setup, const std::vector<FreeNumber>
       return {};
     }
   };
-  detail::StepSearch search(ranges_of(setup, free, options.most_steps), options.within, look);
+  detail::SettingSearch search(ranges_of(setup, free, options.most_steps), options.within, look);
   const Steps clean = search.cleanest();
   const Steps best = search.smallest_spread(clean);
   if (best.empty()) {

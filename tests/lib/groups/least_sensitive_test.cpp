@@ -1,7 +1,7 @@
 #include "nockwise/least_sensitive.hpp"
 
 #include "demo_bows.hpp"
-#include "groups/step_search.hpp"
+#include "groups/setting_search.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/launch.hpp"
 #include "nockwise/paper.hpp"
@@ -92,14 +92,14 @@ TEST(LeastSensitive, RefusesWhatItCannotSearch) {
   EXPECT_THROW((void)least_sensitive(setup, {{"cable_guard.offset", 0.001}}, {.stop = &stop}), Interrupted);
 }
 
-TEST(StepSearch, FollowsAValleyToItsEndWithinTheLimit) {
+TEST(SettingSearch, FollowsAValleyToItsEndWithinTheLimit) {
   // A slanting valley whose floor falls to one end; the hole grows along it, so that the limit ends the way.
   const auto look = [](const detail::Steps& s) {
     const double across = s[0] - s[1];
     const double along = s[0] + s[1];
     return detail::Worth{0.001 * std::fabs(along), 1.0 + across * across + 0.01 * (12.0 - along) * (12.0 - along)};
   };
-  detail::StepSearch search({{-8.0, 8.0}, {-8.0, 8.0}}, 0.0065, look);
+  detail::SettingSearch search({{-8.0, 8.0}, {-8.0, 8.0}}, 0.0065, look);
   const detail::Steps clean = search.cleanest();
   EXPECT_EQ(clean[0] + clean[1], 0);
   EXPECT_EQ(search.smallest_spread(clean), (detail::Steps{3, 3}));

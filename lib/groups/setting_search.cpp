@@ -1,10 +1,10 @@
-#include "groups/step_search.hpp"
+#include "groups/setting_search.hpp"
 
 #include <algorithm>
 
 namespace nockwise::detail {
 
-std::vector<TriedSteps> StepSearch::frontier() const {
+std::vector<TriedSteps> SettingSearch::frontier() const {
   std::vector<TriedSteps> all;
   for (const auto& [steps, worth] : tried_) {
     if (worth.taken()) {
@@ -23,16 +23,16 @@ std::vector<TriedSteps> StepSearch::frontier() const {
   return frontier;
 }
 
-const Worth& StepSearch::worth(const Steps& steps) {
+const Worth& SettingSearch::worth(const Steps& steps) {
   const auto found = tried_.find(steps);
   return found != tried_.end() ? found->second : tried_.emplace(steps, look_(steps)).first->second;
 }
 
-Steps StepSearch::cleanest() {
+Steps SettingSearch::cleanest() {
   return best(Steps(ranges_.size(), 0), [](const Worth& w) { return w.tear; });
 }
 
-Steps StepSearch::smallest_spread(const Steps& cleanest) {
+Steps SettingSearch::smallest_spread(const Steps& cleanest) {
   // Beyond the limit, every part of it counts as much as ten spreads.
   const auto merit = [within = within_](const Worth& w) {
     return w.spread * (1.0 + 10.0 * std::max(0.0, w.tear / within - 1.0));
@@ -47,7 +47,7 @@ Steps StepSearch::smallest_spread(const Steps& cleanest) {
   return found;
 }
 
-bool StepSearch::allowed(const Steps& steps) const {
+bool SettingSearch::allowed(const Steps& steps) const {
   for (std::size_t i = 0; i < steps.size(); ++i) {
     if (steps[i] < ranges_[i].least || steps[i] > ranges_[i].most) {
       return false;
@@ -56,7 +56,7 @@ bool StepSearch::allowed(const Steps& steps) const {
   return true;
 }
 
-Steps StepSearch::best(const Steps& from, const std::function<double(const Worth&)>& merit) {
+Steps SettingSearch::best(const Steps& from, const std::function<double(const Worth&)>& merit) {
   Steps here = from;
   double value = merit(worth(here));
   const auto better = [&](const Steps& there) {

@@ -31,10 +31,10 @@ struct TriedSteps {
   Worth worth;
 };
 
-class StepSearch {
+class SettingSearch {
  public:
   /// `within`: largest hole allowed [m].
-  StepSearch(std::vector<StepRange> ranges, double within, std::function<Worth(const Steps&)> look)
+  SettingSearch(std::vector<StepRange> ranges, double within, std::function<Worth(const Steps&)> look)
       : ranges_(std::move(ranges)), within_(within), look_(std::move(look)) {}
 
   [[nodiscard]] std::size_t tried() const { return tried_.size(); }
