@@ -101,7 +101,8 @@ Launch launch(const Model& model, const LaunchOptions& options) {
       stable = detail::stable_step(c.arrow, data.topology.modes, release.rates, options.integrator, options.step);
     }
     if (release.chain.pieces > 1) {
-      stable.step = detail::step_in_pieces(release.chain, stable.step);
+      const double in_pieces = detail::step_in_pieces(release.chain, stable.step);
+      stable = {in_pieces, stable.usual || in_pieces < 0.25 * stable.step};  // which follows any other part
     }
     Launch result = fly_until_sure(release, options, stable);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);

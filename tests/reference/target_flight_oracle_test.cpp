@@ -70,7 +70,9 @@ ToldFlight told_flight(const Model& model, const json& flight) {
 }
 
 TEST(TargetFlightOracle, MeetsSixMassesByJax) {
-  const Source jax{"JAX: six point masses, d'Alembert's principle; its author had not read the code", "O"};
+  const Source jax{
+      "JAX: six point masses, d'Alembert's principle; written from lib/README.md (two gaps of that: see its head)",
+      "O"};
   const Model even(demo_bow("larkspur"));
   ASSERT_NEAR(even.arrow().mass, oracle().at("arrow").at("mass").get<double>(), 1e-12);
   ASSERT_NEAR(even.arrow().balance_point, oracle().at("arrow").at("balance").get<double>(), 1e-12);
