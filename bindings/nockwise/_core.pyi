@@ -357,10 +357,9 @@ def spline_from_groove(
 
     Argument knots at least 16, to a full turn
 
-    Raises InputError with fewer than eight points or 16 knots, an axle outside the hull, angles that are not finite,
-    in
-            the wrong order, nearer than three knots or beyond eight turns; its path is relative to the track
-            ("points", "knots", "last_angle")."""
+    Raises InputError with fewer than eight points, more than 20,000, fewer than 16 knots, an axle outside the hull,
+            angles that are not finite, in the wrong order, nearer than three knots or beyond eight turns; its path is
+            relative to the track ("points", "knots", "last_angle")."""
 
 def fit_groove(groove: GrooveTrack) -> GrooveFit:
     """Fit a groove and measure the fit.
@@ -1536,7 +1535,7 @@ and points from a CSV file: nockwise/groove.hpp.
     def replace(self, **changes: object) -> GrooveTrack: ...
     @property
     def points(self) -> FloatArray:
-        """(x, y) [m] with the axle at the origin, at least eight."""
+        """(x, y) [m] with the axle at the origin, 8 to 20,000."""
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
     def __copy__(self) -> GrooveTrack: ...
@@ -3826,7 +3825,8 @@ class NextStep:
     """The one next thing to do.
 
 **Rule.** A clean hole ends it; one that is clean by half is shot again. Where the setup is not this bow, or
-observations contradict each other, nothing is turned. A hand that is likelier to twist the bow than not is tried
+observations contradict each other, nothing is turned, but that work after which the hole was larger than before is
+taken back. A hand that is likelier to twist the bow than not is tried
 before a wrench. Stops that nobody has looked at are looked at before a cable is turned, and stops that were seen
 open are set before anything else. Otherwise the first step of the plan stands against the first check, by minutes:
 a step that is wrong costs its effort twice, for it is taken back, and three minutes for a hole; it is wrong in the
@@ -3849,7 +3849,7 @@ what it leaves cost less than the loss.
         """effort [min]"""
     @property
     def work(self) -> tuple[WorkStep, ...]:
-        """for the case, when it is done: of an adjustment, and of a hand to keep"""
+        """for the case, when it is done: of an adjustment, of a hand to keep, and to take back"""
     @property
     def checks(self) -> tuple[CheckObservation, ...]:
         """to be filled in and added to the case: of a check"""

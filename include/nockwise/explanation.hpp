@@ -321,7 +321,8 @@ struct NextOutcome {
 /// The one next thing to do.
 ///
 /// **Rule.** A clean hole ends it; one that is clean by half is shot again. Where the setup is not this bow, or
-/// observations contradict each other, nothing is turned. A hand that is likelier to twist the bow than not is tried
+/// observations contradict each other, nothing is turned, but that work after which the hole was larger than before is
+/// taken back. A hand that is likelier to twist the bow than not is tried
 /// before a wrench. Stops that nobody has looked at are looked at before a cable is turned, and stops that were seen
 /// open are set before anything else. Otherwise the first step of the plan stands against the first check, by minutes:
 /// a step that is wrong costs its effort twice, for it is taken back, and three minutes for a hole; it is wrong in the
@@ -333,7 +334,8 @@ struct NextStep {
   std::string instruction;
   std::string reason;
   double effort = 0.0;                   ///< [min]
-  std::vector<WorkStep> work;            ///< for the case, when it is done: of an adjustment, and of a hand to keep
+  std::vector<WorkStep> work;            ///< for the case, when it is done: of an adjustment, of a hand to keep, and to
+                                         ///< take back
   std::vector<CheckObservation> checks;  ///< to be filled in and added to the case: of a check
   std::vector<TearObservation> tears;    ///< the same; of an adjustment or a hand the hole after it
   std::optional<ForetoldHole> foretold;  ///< of the first of `tears`

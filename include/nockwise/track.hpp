@@ -48,7 +48,7 @@ struct SplineTrack {
 /// points, wherever they come from, are fitted once (the last 64 grooves of a process). How well they were fitted,
 /// and points from a CSV file: nockwise/groove.hpp.
 struct GrooveTrack {
-  std::vector<std::array<double, 2>> points;  ///< (x, y) [m] with the axle at the origin, at least eight.
+  std::vector<std::array<double, 2>> points;  ///< (x, y) [m] with the axle at the origin, 8 to 20,000.
   bool operator==(const GrooveTrack&) const = default;
 };
 
@@ -114,10 +114,9 @@ class CompiledTrack {
 /// that a setup can ask for, two turns either side of zero, and gives the launches of the GrooveTrack itself, to the
 /// bit.
 /// \param knots at least 16, to a full turn
-/// \throws InputError with fewer than eight points or 16 knots, an axle outside the hull, angles that are not finite,
-/// in
-///         the wrong order, nearer than three knots or beyond eight turns; its path is relative to the track
-///         ("points", "knots", "last_angle").
+/// \throws InputError with fewer than eight points, more than 20,000, fewer than 16 knots, an axle outside the hull,
+///         angles that are not finite, in the wrong order, nearer than three knots or beyond eight turns; its path is
+///         relative to the track ("points", "knots", "last_angle").
 [[nodiscard]] SplineTrack spline_from_groove(const GrooveTrack& groove, int knots = 256,
                                              double first_angle = -4.0 * std::numbers::pi,
                                              double last_angle = 4.0 * std::numbers::pi);

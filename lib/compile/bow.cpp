@@ -5,6 +5,7 @@
 #include "kernel/taut_run.hpp"
 #include "nockwise/parameters.hpp"
 #include "nockwise/setup_file.hpp"
+#include "setup/tried_ranges.hpp"
 
 #include <algorithm>
 #include <cmath>
@@ -302,6 +303,7 @@ std::shared_ptr<ModelData> compile(Setup given, const ModelData* like) {
   const Setup& setup = data->setup;
   validate(setup);
   refuse_placeholder(setup);
+  data->tried = within_tried_ranges(setup);
   const ModelData* like_arrow = like != nullptr && setup.arrow == like->setup.arrow ? like : nullptr;
   if (like != nullptr && !same_bow(setup, like->setup)) {
     like = nullptr;

@@ -39,6 +39,7 @@ struct ModelData {
   ArrowModes modes;                    // of that beam, all of them
   std::vector<double> shapes;          // of the modes that a launch keeps, row-major nodes × modes
   std::vector<double> spans;           // cubics between the nodes (kernel::ShapeTable)
+  bool tried = true;                   // within the ranges on which the usual step was tried
   double balance_point = 0.0;          // mass centre of the arrow from the nock groove [m]
   Coordinates brace{};                 // riser at rest, nock free
   kernel::RunDirections<double> brace_run_directions{};

@@ -3,7 +3,10 @@
 #include "causes/checks.hpp"
 #include "explain/outcome_words.hpp"
 #include "explain/plan_first.hpp"
+#include "explain/take_back.hpp"
+#include "nockwise/paper.hpp"
 #include "nockwise/units.hpp"
+#include "plan/plan.hpp"
 
 #include <algorithm>
 #include <array>
@@ -80,7 +83,41 @@ class Chooser {
          "and cables",
          0.0});
     next.cautions = e_.cautions;
+    if (e_.verdict == Verdict::not_this_bow) {
+      take_back(next);
+    }
     return next;
+  }
+
+  /// Before all else, what has made the hole worse.
+  void take_back(NextStep& next) const {
+    const TakeBack back = to_take_back(e_.observed);
+    if (back.work.empty()) {
+      return;
+    }
+    const std::vector<Adjustment> all = adjustments(e_.observed.setup);
+    std::string steps;
+    for (const WorkStep& each : back.work) {
+      const Adjustment& what = find_adjustment(all, each.adjustment);
+      steps += (steps.empty() ? "" : "; then ") + describe_steps(what, each.steps);
+      next.effort += what.effort;
+      for (const Caution& caution : cautions_of_work(what)) {
+        next.cautions.push_back(caution);
+      }
+    }
+    PaperTear then;
+    then.up = back.up;
+    then.right = back.right;
+    next.instruction = "Take back what was done since the hole was smaller: " + steps +
+                       ". Then check the setup's entries against the bow, and shoot another arrow.";
+    next.reason = "It was " + describe_tear(then, 0.0005) + " before that. " + next.reason;
+    next.work = back.work;
+    TearObservation hole;
+    hole.reading_error = first_.reading_error;
+    hole.distance = first_.distance;
+    hole.after = e_.observed.work.size() + back.work.size();
+    hole.label = "taken back";
+    next.tears.push_back(hole);
   }
 
   [[nodiscard]] NextStep nothing() const {

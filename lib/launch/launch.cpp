@@ -104,6 +104,7 @@ Launch launch(const Model& model, const LaunchOptions& options) {
       const double in_pieces = detail::step_in_pieces(release.chain, stable.step);
       stable = {in_pieces, stable.usual || in_pieces < 0.25 * stable.step};  // which follows any other part
     }
+    stable.usual = stable.usual && data.tried;
     Launch result = fly_until_sure(release, options, stable);
     detail::add_cautions(c.arrow.total_mass, release.peak_force, result);
     return result;

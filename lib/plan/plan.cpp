@@ -226,12 +226,7 @@ void add_notes(const PlanProblem& problem, PlanStep& step, const OutputValues& s
     step.side_effects.push_back(impact + ": the sight must follow");
   }
   step.side_effects.push_back("look afterwards at: " + join(step.adjustment.side_effects));
-  if (step.adjustment.needs_press) {
-    step.cautions.push_back({CautionKind::bow_press, "Needs a bow press, and someone who knows it."});
-  }
-  if (step.adjustment.caution) {
-    step.cautions.push_back(*step.adjustment.caution);
-  }
+  step.cautions = cautions_of_work(step.adjustment);
   if (after.rest.height < before.rest.height && !problem.shelf_clearance) {
     step.side_effects.emplace_back("the arrow comes nearer to the riser's shelf: see that vanes and shaft clear it");
   }
@@ -252,6 +247,17 @@ void add_notes(const PlanProblem& problem, PlanStep& step, const OutputValues& s
 }
 
 }  // namespace
+
+std::vector<Caution> cautions_of_work(const Adjustment& adjustment) {
+  std::vector<Caution> cautions;
+  if (adjustment.needs_press) {
+    cautions.push_back({CautionKind::bow_press, "Needs a bow press, and someone who knows it."});
+  }
+  if (adjustment.caution) {
+    cautions.push_back(*adjustment.caution);
+  }
+  return cautions;
+}
 
 Plan write_plan(const PlanProblem& problem, const PlanSolution& solution) {
   Plan plan;

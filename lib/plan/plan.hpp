@@ -62,6 +62,9 @@ struct PlanSolution {
 /// The shot with that part of the hole which nothing explains and nothing changes.
 [[nodiscard]] Shot with_unexplained(Shot shot, const PlausibleBow& bow);
 
+/// What to be careful with in this work, whatever it reaches.
+[[nodiscard]] std::vector<Caution> cautions_of_work(const Adjustment& adjustment);
+
 /// Search for the steps that bring the tear within the reading error, with the least work and within limits.
 [[nodiscard]] PlanSolution solve_plan(const PlanProblem& problem);
 

@@ -41,9 +41,10 @@ using Eigen::VectorXd;
 /// A point deeper inside the hull [m] is in a hollow. Six times a scatter of 0.05 mm: the hull lies three times
 /// outside.
 constexpr double depth_of_a_hollow = 3e-4;
-constexpr double smallest_share = 0.01;    ///< Aim for the smallest radius, of the mean radius; half of it is ensured.
-constexpr Eigen::Index grid_angles = 256;  ///< Angles at which the radius is kept positive.
-constexpr Eigen::Index harmonics = 40;     ///< Smoothing, not this number, decides how much detail is believed.
+constexpr double smallest_share = 0.01;     ///< Aim for the smallest radius, of the mean radius; half of it is ensured.
+constexpr std::size_t most_points = 20000;  ///< The fit of so many takes a second or two.
+constexpr Eigen::Index grid_angles = 256;   ///< Angles at which the radius is kept positive.
+constexpr Eigen::Index harmonics = 40;      ///< Smoothing, not this number, decides how much detail is believed.
 constexpr Eigen::Index coefficient_count = 2 * harmonics + 1;
 
 Vector2d normal(double angle) { return {std::cos(angle), std::sin(angle)}; }
@@ -212,6 +213,12 @@ double foot_angle(const Vector2d& point, const VectorXd& coefficients, const Vec
 std::vector<Vector2d> touched_points(const GrooveTrack& groove) {
   if (groove.points.size() < 8) {
     throw InputError("points", std::to_string(groove.points.size()) + " points", "must be at least 8 points");
+  }
+  if (groove.points.size() > most_points) {
+    throw InputError("points", std::to_string(groove.points.size()) + " points",
+                     "must be at most " + std::to_string(most_points) +
+                         " points, which is one every hundredth of a millimetre or two; leave every other out until so "
+                         "few are left");
   }
   std::vector<Vector2d> points;
   for (const auto& [x, y] : groove.points) {

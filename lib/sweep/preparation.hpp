@@ -219,8 +219,10 @@ class SweepPreparation {
         std::rethrow_exception(held.failure);
       }
       sample->release.reset(new Release<Links>(prepare_release(data_of(model), c, held.draw)));
-      sample->step = StepSearch(stable_step(c.arrow, data_of(model).topology.modes, sample->release->rates,
-                                            Integrator::nystrom, run_.options.launch.step));
+      const ModelData& data = data_of(model);
+      const StableStep stable = stable_step(c.arrow, data.topology.modes, sample->release->rates, Integrator::nystrom,
+                                            run_.options.launch.step);
+      sample->step = StepSearch({stable.step, stable.usual && data.tried});
       ready<Links>().push_back(std::move(sample));
     });
   }

@@ -236,7 +236,8 @@ Shot after_work(const Explanation& e, HiddenBow& bow, BlindCase& result) {
 bool do_next(const Explanation& e, const Setup& supposed, Case& observed, HiddenBow& bow, BlindCase& result) {
   const NextStep& next = e.next;
   result.told = result.told || e.verdict == Verdict::not_this_bow;
-  if (next.kind == NextKind::stop || next.kind == NextKind::look_at_setup || next.kind == NextKind::nothing) {
+  const bool last = next.kind == NextKind::look_at_setup;
+  if (next.kind == NextKind::stop || (last && next.work.empty()) || next.kind == NextKind::nothing) {
     return false;
   }
   for (const WorkStep& step : next.work) {
@@ -249,6 +250,9 @@ bool do_next(const Explanation& e, const Setup& supposed, Case& observed, Hidden
   }
   result.checks += next.work.empty() ? 1 : 0;
   result.plan += (result.plan.empty() ? "" : "; ") + next.instruction;
+  if (last) {  // what was done is taken back, and people look at the bow
+    return false;
+  }
   for (CheckObservation check : next.checks) {
     bow.read(check);
     observed.checks.push_back(check);

@@ -1,6 +1,7 @@
 // The one next thing to do, and a setup that is not this bow.
 
 #include "demo_bows.hpp"
+#include "explain/take_back.hpp"
 #include "lib/explain/bench_messages.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/explanation.hpp"
@@ -141,6 +142,41 @@ TEST(NotThisBow, IsToldWhereWhatWasForetoldDoesNotCome) {
   for (const PlanStep& step : e.plan.steps) {
     EXPECT_FALSE(step.adjustment.needs_press) << step.instruction;
   }
+}
+
+TEST(NotThisBow, TakesBackWhatMadeTheHoleWorse) {
+  const NextStep next = explain(unforetold()).next;
+  ASSERT_EQ(next.kind, NextKind::look_at_setup) << next.instruction;
+  ASSERT_EQ(next.work, (std::vector<WorkStep>{{"nocking_point", 2.0}})) << next.instruction;
+  EXPECT_TRUE(next.instruction.starts_with("Take back")) << next.instruction;
+  EXPECT_NE(next.reason.find("tail-high 0.60 in"), std::string::npos) << next.reason;
+  ASSERT_EQ(next.tears.size(), 1U);
+  EXPECT_EQ(next.tears.front().after, 2U);
+}
+
+TEST(TakeBack, GoesToTheSmallestHoleAndLeavesASmallerOneAlone) {
+  Case observed = message("larkspur", 0.6, 0.0);
+  observed.work = {{"nocking_point", -2.0}, {"rest.height", 1.0}, {"center_shot", -1.0}};
+  observed.tears.front().label = "as found";
+  const auto hole = [](double up, std::size_t after) {
+    return TearObservation{.up = up * inch, .label = "later", .after = after};
+  };
+  const auto back = [&](std::vector<TearObservation> tears) {
+    Case now = observed;
+    tears.push_back(observed.tears.front());
+    now.tears = std::move(tears);
+    return detail::to_take_back(now).work;
+  };
+  const std::vector<WorkStep> last_two{{"center_shot", 1.0}, {"rest.height", -1.0}};
+  EXPECT_EQ(back({hole(0.9, 3), hole(0.3, 1)}), last_two);
+  EXPECT_EQ(back({hole(-0.9, 3)}),
+            (std::vector<WorkStep>{{"center_shot", 1.0}, {"rest.height", -1.0}, {"nocking_point", 2.0}}));
+  EXPECT_TRUE(back({hole(0.5, 3)}).empty());                // smaller than it came in
+  EXPECT_TRUE(back({hole(0.7, 3)}).empty());                // within what readers err
+  EXPECT_TRUE(back({hole(0.9, 1), hole(0.3, 0)}).empty());  // nobody has seen the bow as it stands
+  TearObservation bare = hole(0.1, 2);
+  bare.changes = {bare_shaft()};
+  EXPECT_EQ(back({hole(0.9, 3), bare}).size(), 3U);  // another arrow is no measure of the work
 }
 
 TEST(NotThisBow, IsNotSaidOfWorkThatDoesWhatItShould) {

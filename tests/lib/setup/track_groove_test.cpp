@@ -228,6 +228,13 @@ TEST(Groove, WrongPointsAreRefused) {
   EXPECT_THROW(static_cast<void>(spline_from_groove(GrooveTrack{std::vector<std::array<double, 2>>(9)})), InputError);
   EXPECT_THROW(static_cast<void>(spline_from_groove(shuffled_points(circle_point, 7, 0.0, 1))), InputError);
   EXPECT_THROW(static_cast<void>(spline_from_groove(shuffled_points(circle_point, 40, 0.0, 1), 15)), InputError);
+  try {
+    static_cast<void>(spline_from_groove(shuffled_points(circle_point, 20001, 0.0, 1)));
+    FAIL() << "not refused";
+  } catch (const InputError& error) {
+    EXPECT_EQ(error.path(), "points");
+    EXPECT_NE(error.allowed().find("at most 20000"), std::string::npos) << error.what();
+  }
 }
 
 }  // namespace
