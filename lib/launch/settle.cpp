@@ -40,13 +40,18 @@ bool is_smooth(const kernel::ArrowConstants<double>& arrow, const kernel::Topolo
   constexpr double most_angle = 0.045;
   constexpr double most_rate = 4.5;
   constexpr double least_efficiency = 0.7;
-  // A bare shaft slides past a fixed launcher so close that a micrometre decides whether it touches again.
-  const int most_bounces = topology.vanes == 0 && !kernel::has_arm(topology.rest) ? 0 : 2;
+  // A bare shaft slides past a fixed launcher so close that a micrometre decides whether it touches again; so does any
+  // that touches it again while it is still pushed.
+  const bool fixed = !kernel::has_arm(topology.rest);
+  const int most_bounces = fixed && topology.vanes == 0 ? 0 : 2;
   constexpr double least_damping = 0.003;  // of critical, of the shaft's first bending mode
-  const auto bounces = std::count_if(shot.events.begin(), shot.events.end(),
-                                     [](const Event& e) { return e.kind == EventKind::rest_contact_made; });
+  const auto touches = [](const Event& e) { return e.kind == EventKind::rest_contact_made; };
+  const auto bounces = std::count_if(shot.events.begin(), shot.events.end(), touches);
+  const auto leaves = std::find_if(shot.events.begin(), shot.events.end(),
+                                   [](const Event& e) { return e.kind == EventKind::nock_left_string; });
+  const bool pushed = fixed && std::any_of(shot.events.begin(), leaves, touches);
   const double damping = 0.5 * arrow.damping_time * std::sqrt(weakest(arrow.around) * arrow.stiffness[2]);
-  return damping >= least_damping && bounces <= most_bounces && flown.roughness <= roughest &&
+  return damping >= least_damping && bounces <= most_bounces && !pushed && flown.roughness <= roughest &&
          std::max(shot.nock_travel_y, shot.nock_travel_z) <= most_travel &&
          std::max(std::fabs(shot.exit.pitch), std::fabs(shot.exit.yaw)) <= most_angle &&
          std::max(std::fabs(shot.exit.pitch_rate), std::fabs(shot.exit.yaw_rate)) <= most_rate &&

@@ -30,8 +30,8 @@ TriedRange tried_range(const Parameter& parameter) {
   if (parameter.minimum < 0.0) {
     // A cam is far smaller than the range of its mass centre.
     const double share = parameter.path.find("center_of_mass") != std::string::npos ? 0.1 : 0.25;
-    const double far = share * 0.5 * (parameter.maximum - parameter.minimum);
-    return {&parameter, usual - far, usual + far};
+    const double far = std::abs(usual) + share * 0.5 * (parameter.maximum - parameter.minimum);
+    return {&parameter, -far, far};  // alike for either hand
   }
   if (usual == 0.0) {
     return {&parameter, -infinite, 0.1 * parameter.maximum};

@@ -125,7 +125,7 @@ bool says_that_it_does_not_settle(const Model& model) {
 
 TEST(StringInPieces, TheStepHolds) {
   for (const nockwise::Setup& bow : bows()) {
-    for (const double damping : {0.0, 1.0, 10.0}) {
+    for (const double damping : {0.0, 1.0, 3.0}) {  // with ten times as much a launch proves its step itself
       nockwise::Setup setup = in_pieces(bow, 4);
       setup.string.damping *= damping;
       const Model model(setup);
