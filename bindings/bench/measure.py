@@ -37,7 +37,7 @@ def launch_cost(model: nockwise.Model, *, rounds: int = 15, count: int = 40) -> 
     """Median over rounds of (time from Python / time inside C++), both medians of launches taken side by side."""
     ratios = []
     for _ in range(rounds):
-        inside = _core.seconds_per_launch(model, count)
+        inside = _core._seconds_per_launch(model, count)
         outside = []
         for _ in range(count):
             start = time.perf_counter()
@@ -61,7 +61,7 @@ def sweep_cost(samples: int, *, path: str = "arrow.length", threads: int = 1, ro
     nockwise.sweep(setup, {"arrow.length": [0.72]}, outputs=["launch.exit_speed"], progress=False)  # imports xarray
     inside, outside = [], []
     for _ in range(rounds):
-        inside.append(_core.seconds_of_sweep(setup, path, values.tolist(), threads))
+        inside.append(_core._seconds_of_sweep(setup, path, values.tolist(), threads))
         start = time.perf_counter()
         nockwise.sweep(setup, {path: values}, outputs=["launch.exit_speed"], threads=threads, progress=False)
         outside.append(time.perf_counter() - start)
@@ -74,7 +74,7 @@ def main() -> None:
     model = nockwise.Model(nockwise.read_setup(SETUP))
     clock, processor = import_time()
     print(f"import                       {clock:.3f} s, of the processor {processor:.3f} s")
-    print(f"launch inside C++            {1e3 * _core.seconds_per_launch(model, 200):.3f} ms")
+    print(f"launch inside C++            {1e3 * _core._seconds_per_launch(model, 200):.3f} ms")
     print(f"launch from Python / C++     {launch_cost(model):.4f}")
     for path in SWEPT:
         for threads in sorted({1, available_cores()}):

@@ -26,7 +26,7 @@ def cam_dataset(table: _core.CamTable) -> xarray.Dataset:
         import xarray
     except ImportError:
         raise needs_extra("xarray", "sweep") from None
-    comments = _core.header_comments()
+    comments = _core._header_comments()
 
     def column(owner: str, name: str, prefix: str) -> tuple[str, np.ndarray, dict[str, str]]:
         unit, text = comments[f"{owner}.{name}"]

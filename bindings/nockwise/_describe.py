@@ -36,7 +36,7 @@ WORKSHOP = {
 
 @cache
 def _comments() -> dict[str, Comment]:
-    return {name: Comment(*pair) for name, pair in _core.header_comments().items()}
+    return {name: Comment(*pair) for name, pair in _core._header_comments().items()}
 
 
 def comment(name: str) -> Comment:

@@ -4,6 +4,32 @@ from __future__ import annotations
 
 from enum import StrEnum, auto
 
+__all__ = [
+    "AdjustmentGroup",
+    "Agreement",
+    "Archer",
+    "BraceRule",
+    "CableEnd",
+    "Cabling",
+    "CautionKind",
+    "DrawHold",
+    "EventKind",
+    "Handedness",
+    "Integrator",
+    "KnownBy",
+    "LaunchEnd",
+    "NextKind",
+    "Output",
+    "Quantity",
+    "ReadingKind",
+    "RestKind",
+    "Side",
+    "StopKind",
+    "StopPegs",
+    "TradeUnit",
+    "Verdict",
+]
+
 
 class Archer(StrEnum):
     """Who shoots: for the usual scatter."""

@@ -144,7 +144,7 @@ def _dataset(plan: Plan, store: MemoryStore | FolderStore) -> xarray.Dataset:
     }
     if not plan.grid:
         coords["sample"] = (dims, np.arange(plan.size), {"long_name": "index of the sample"})
-    about = {name: (unit, text, words) for name, unit, text, words in _core.batch_outputs()}
+    about = {name: (unit, text, words) for name, unit, text, words in _core._batch_outputs()}
     data: dict[str, Any] = {}
     for index, name in enumerate(plan.outputs):
         unit, text, words = about[name]

@@ -71,10 +71,10 @@ class Plan:
         rows = [column.values[i] for column, i in zip(self.columns, at, strict=True)]
         return np.ascontiguousarray(np.stack(rows, axis=1), dtype=np.float64)
 
-    def batch(self) -> _core.Batch:
+    def batch(self) -> _core._Batch:
         """Setup, columns and outputs as the extension module takes them, checked."""
         columns = [(column.path, list(column.words)) for column in self.columns]
-        return _core.Batch(self.setup, columns, list(self.outputs), **vars(self.options))
+        return _core._Batch(self.setup, columns, list(self.outputs), **vars(self.options))
 
     def head(self) -> Plan:
         """The same without the values: what a worker elsewhere needs beside its rows."""
@@ -128,7 +128,7 @@ def _track_digest(track: Any) -> str:
 
 def sweep_outputs() -> dict[str, str]:
     """Names of everything that a sweep can give, with the comment that tells meaning and unit."""
-    return {name: text for name, _, text, _ in _core.batch_outputs()}
+    return {name: text for name, _, text, _ in _core._batch_outputs()}
 
 
 def check_outputs(outputs: Sequence[str]) -> tuple[str, ...]:

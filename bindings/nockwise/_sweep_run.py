@@ -57,7 +57,7 @@ def run_here(plan: Plan, store: Store, *, threads: int | None, block: int, progr
 
 
 @lru_cache(maxsize=4)
-def _batch_of(head: bytes) -> tuple[_core.Batch, int]:
+def _batch_of(head: bytes) -> tuple[_core._Batch, int]:
     plan: Plan = pickle.loads(head)
     return plan.batch(), len(plan.outputs)
 

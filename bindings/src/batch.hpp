@@ -37,7 +37,7 @@ struct BatchColumn {
   std::vector<std::string> words;  ///< for a choice: samples hold indices into this list; empty for a number
 };
 
-/// What all samples of a sweep have in common: Python's `_core.Batch`.
+/// What all samples of a sweep have in common: Python's `_core._Batch`.
 struct BatchPlan {
   Setup setup;
   std::vector<BatchColumn> columns;

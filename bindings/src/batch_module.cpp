@@ -132,7 +132,7 @@ void run_block(const BatchPlan& plan, const py::array_t<double, py::array::c_sty
 
 void bind_batch(py::module_& module) {
   const LaunchOptions launch;
-  py::class_<BatchPlan>(module, "Batch", py::is_final(), "What all samples of a sweep have in common.")
+  py::class_<BatchPlan>(module, "_Batch", py::is_final(), "What all samples of a sweep have in common.")
       .def(py::init(&plan_from_arguments), py::arg("setup"), py::arg("columns"), py::arg("outputs"), py::kw_only(),
            py::arg("hold") = "archer", py::arg("positions") = DrawOptions{}.positions,
            py::arg("integrator") = "nystrom", py::arg("step") = launch.step, py::arg("tolerance") = launch.tolerance,
@@ -140,10 +140,10 @@ void bind_batch(py::module_& module) {
       .def("run", &run_block, py::arg("samples"), py::arg("values").noconvert(), py::arg("status").noconvert(),
            py::arg("messages"), py::kw_only(), py::arg("threads") = 1, py::arg("progress") = py::none(),
            "Fill `values`, `status` (0 not run, 1 done, 2 failed) and the messages of failed samples by index.");
-  module.def("seconds_of_sweep", &seconds_of_sweep, py::arg("setup"), py::arg("path"), py::arg("values"),
+  module.def("_seconds_of_sweep", &seconds_of_sweep, py::arg("setup"), py::arg("path"), py::arg("values"),
              py::arg("threads"), "Time of the library's sweep over values of one parameter [s], for benchmarks.");
   module.def(
-      "batch_outputs",
+      "_batch_outputs",
       [] {
         py::list all;
         for (const BatchOutput& output : batch_outputs()) {

@@ -27,7 +27,7 @@ void bind_launch(py::module_& module) {
       py::arg("tolerance") = defaults.tolerance, py::arg("time_limit") = defaults.time_limit, py::arg("trace") = false,
       py::arg("trace_interval") = defaults.trace_interval, doc("launch"));
   module.def(
-      "seconds_per_launch",
+      "_seconds_per_launch",
       [](const Model& model, int count) {
         const py::gil_scoped_release released;
         std::vector<double> seconds;

@@ -45,6 +45,18 @@ py::dict header_comments() {
   return all;
 }
 
+/// What the package shows: every name that does not begin as private ones do.
+py::list public_names(const py::module_& module) {
+  py::list names;
+  for (const auto& entry : py::reinterpret_borrow<py::dict>(module.attr("__dict__"))) {
+    if (!std::string(py::str(entry.first)).starts_with('_')) {
+      names.append(entry.first);
+    }
+  }
+  names.attr("sort")();
+  return names;
+}
+
 }  // namespace
 
 PYBIND11_MODULE(_core, module) {
@@ -70,8 +82,9 @@ PYBIND11_MODULE(_core, module) {
   bind_target(module);
   bind_group(module);
   bind_batch(module);
-  module.def("header_comments", &header_comments, "Unit and comment of everything in the public headers.");
+  module.def("_header_comments", &header_comments, "Unit and comment of everything in the public headers.");
   make_signatures_readable(module);
+  module.attr("__all__") = public_names(module);
 }
 
 }  // namespace nockwise::python

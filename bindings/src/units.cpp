@@ -29,16 +29,6 @@ py::array_t<double> convert(const py::object& numbers, const std::string& of, co
 
 void bind_units(py::module_& module) {
   module.def(
-      "quantity_names",
-      [] {
-        py::list names;
-        for (const auto& named : Names<Quantity>::list) {
-          names.append(named.name);
-        }
-        return py::tuple(names);
-      },
-      "Every quantity, by the name that the functions on units take.");
-  module.def(
       "units_of",
       [](const std::string& of) {
         py::list symbols;

@@ -378,7 +378,15 @@ def write_stub(headers: Headers, template: str) -> str:
 
     text = re.sub(r'( *)"""\{([\w.]+)\}"""', comment, template)
     classes = [line for name in BOUND for line in write_class(headers.structs[name], headers)]
-    return re.sub(r"[ \t]+$", "", "\n".join([text.rstrip(), *classes]), flags=re.MULTILINE).rstrip() + "\n"
+    text = re.sub(r"[ \t]+$", "", "\n".join([text.rstrip(), *classes]), flags=re.MULTILINE).rstrip() + "\n"
+    return text.replace("{public names}", json.dumps(public_names(text), indent=4))
+
+
+def public_names(stub: str) -> list[str]:
+    """Names that the module shows: what stands at the margin of the stub, but for private names and types' aliases."""
+    defined = re.findall(r"^(?:def |class )?([A-Za-z]\w*)(?:[(:])", stub, re.MULTILINE)
+    aliases = re.findall(r"^(\w+): TypeAlias\b", stub, re.MULTILINE)
+    return sorted({*defined} - {*aliases})
 
 
 def main() -> int:
