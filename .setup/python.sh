@@ -38,6 +38,8 @@ if [ -f bindings/pyproject.toml ]; then
     rm -rf "$venv/wheel"
     "$venv/bin/python" -m pip wheel --quiet --disable-pip-version-check --no-deps --wheel-dir "$venv/wheel" ./bindings
     "$venv/bin/python" -m pip install --quiet --disable-pip-version-check --force-reinstall --no-deps "$venv"/wheel/*.whl
+    # The files of examples/ name their schemas in their first lines, for editors.
+    "$venv/bin/nockwise" schema --all examples/schemas
     echo "$package" >"$venv/package.stamp"
   fi
 fi

@@ -168,9 +168,15 @@ void tell(const BuiltBow& bow) {
   }
 }
 
+// The first line tells an editor where the file's schema is (`nockwise schema --all`).
 void write(const BowMeasurements& measurements, const std::filesystem::path& file) {
   std::ofstream stream(file, std::ios::binary);
-  stream << nockwise::format_measurements(measurements);
+  stream << "#:schema ../schemas/measurements.json\n" << nockwise::format_measurements(measurements);
+}
+
+void write(const Setup& setup, const std::filesystem::path& file) {
+  std::ofstream stream(file, std::ios::binary);
+  stream << "#:schema ../schemas/setup.json\n" << nockwise::format_setup(setup);
 }
 
 }  // namespace
@@ -185,11 +191,11 @@ int main(int argc, char** argv) {
     write(measured(nockwise::read_setup(directory / "larkspur.toml")), directory / "larkspur-measured.toml");
     const BuiltBow today = coppice();
     tell(today);
-    nockwise::write_setup(today.setup, directory / "coppice.toml");
+    write(today.setup, directory / "coppice.toml");
     write(coppice_sheet(), directory / "coppice-sheet.toml");
     const Setup third = wheelwright();
     tell(third.name, third);
-    nockwise::write_setup(third, directory / "wheelwright.toml");
+    write(third, directory / "wheelwright.toml");
   } catch (const std::exception& error) {
     std::cerr << error.what() << '\n';
     return 1;

@@ -21,6 +21,7 @@ from nockwise._errors import Error, InputError, SolverError
 from nockwise._group import group_dataset
 from nockwise._pairs import UpperLower
 from nockwise._prediction import prediction_dataset
+from nockwise._schema import file_schema
 from nockwise._sensitivity import salib_problem, sensitivity
 from nockwise._sweep import SweepInterrupted, sweep
 from nockwise._sweep_plan import sweep_outputs
@@ -37,6 +38,7 @@ __all__ = [
     "demo",
     "demo_folder",
     "demo_names",
+    "file_schema",
     "group_dataset",
     "prediction_dataset",
     "salib_problem",

@@ -10,7 +10,7 @@ import sys
 import textwrap
 import traceback
 from collections.abc import Sequence
-from typing import Any
+from typing import Any, get_args
 
 from nockwise import (
     _bench_commands,
@@ -23,6 +23,7 @@ from nockwise import (
 )
 from nockwise._errors import Error, InputError, SolverError
 from nockwise._examples import epilog
+from nockwise._schema import FileKind
 
 EXIT_CODES = """\
 exit codes:
@@ -131,7 +132,16 @@ def parser() -> argparse.ArgumentParser:
         "0 takes the file for the bow",
     )
     why.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
-    command("schema", _commands.schema, "JSON Schema of setup files, for editors.", setup=False)
+    form = command("schema", _commands.schema, "JSON Schema of files (TOML), for editors.", setup=False)
+    form.add_argument(
+        "kind",
+        nargs="?",
+        default="setup",
+        choices=get_args(FileKind),
+        metavar="KIND",
+        help="setup (default), case, calibration, measurements or sweep",
+    )
+    form.add_argument("--all", metavar="FOLDER", help="write the schemas of all kinds into a folder instead")
     paths = command("paths", _commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False)
     _demo_commands.add_to(command, parser)
     paths.add_argument("word", nargs="?", default="", help="only those with this word in path or meaning")

@@ -15,6 +15,7 @@ import numpy as np
 
 from nockwise import _build, _core, _describe
 from nockwise._errors import InputError, SolverError, input_error
+from nockwise._schema import file_schema, write_schemas
 from nockwise._sweep_file import read_plan, write_csv
 from nockwise._sweep_plan import parse_quantity
 
@@ -372,8 +373,13 @@ def sweep(options: argparse.Namespace) -> int:
 
 
 def schema(options: argparse.Namespace) -> int:
-    """JSON Schema of setup files."""
-    print(_core.json_schema())
+    """JSON Schema of one kind of file, or of all into a folder."""
+    if options.all:
+        write_schemas(pathlib.Path(options.all))
+        files = sorted(file.name for file in pathlib.Path(options.all).glob("*.json"))
+        _print(options, {"folder": options.all, "files": files}, [f"in {options.all}: {', '.join(files)}"])
+    else:
+        print(file_schema(options.kind), end="")
     return 0
 
 

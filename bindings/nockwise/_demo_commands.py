@@ -9,6 +9,7 @@ from collections.abc import Callable
 
 from nockwise._demo import demo_folder
 from nockwise._errors import Error, input_error
+from nockwise._schema import write_schemas
 
 
 def copy_demo(options: argparse.Namespace) -> int:
@@ -18,6 +19,7 @@ def copy_demo(options: argparse.Namespace) -> int:
         raise input_error("FOLDER", options.folder, "must not be there yet")
     for kind in ("setups", "cases", "sweeps", "cams"):
         shutil.copytree(demo_folder() / kind, folder / kind, ignore=shutil.ignore_patterns("*.md"))
+    write_schemas(folder / "schemas")  # which the files name in their first lines, for editors
     files = sorted(str(file.relative_to(folder)) for file in folder.rglob("*") if file.suffix in (".toml", ".csv"))
     print(f"{len(files)} files in {folder}: {', '.join(files)}")
     print(f"All of it is invented. Begin with: cd {folder}; nockwise explain cases/came-in.toml")

@@ -37,7 +37,7 @@ EXAMPLES: dict[str, tuple[str, ...]] = {
         "nockwise explain cases/came-in.toml --report why.html",
         "nockwise explain cases/came-in.toml --next",
     ),
-    "schema": ("nockwise schema > setup.schema.json",),
+    "schema": ("nockwise schema case > case.json", "nockwise schema --all schemas-of-mine"),
     "paths": ("nockwise paths nocking",),
     "completion": ("nockwise completion bash > ~/.local/share/bash-completion/completions/nockwise",),
 }

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import dataclasses
 import pathlib
 import tomllib
 from typing import Any
@@ -11,7 +12,11 @@ import numpy as np
 
 from nockwise import _core
 from nockwise._errors import InputError, input_error
-from nockwise._sweep_plan import make_column
+from nockwise._sweep_plan import Options, make_column
+
+# What a sweep file may hold, and what of it goes to sweep() as it stands.
+PLAN = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
+OPTIONS = {field.name for field in dataclasses.fields(Options)}
 
 
 def read_plan(file: str) -> dict[str, Any]:
@@ -21,18 +26,17 @@ def read_plan(file: str) -> dict[str, Any]:
     table with `from`, `to` and `count`) or `[[samples]]`; `[options]` are keyword arguments of sweep().
     """
     given = _read_toml(file)
-    kinds = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
     words = {str: "text", list: "a list", dict: "a table"}
     for key, value in given.items():
-        if key not in kinds:
-            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(kinds))}")
-        if not isinstance(value, kinds[key]):
-            raise input_error(f"{file}: {key}", value, f"must be {words[kinds[key]]}")
+        if key not in PLAN:
+            raise input_error(f"{file}: {key}", "", f"must be one of {', '.join(sorted(PLAN))}")
+        if not isinstance(value, PLAN[key]):
+            raise input_error(f"{file}: {key}", value, f"must be {words[PLAN[key]]}")
     if "setup" not in given or ("grid" in given) == ("samples" in given):
         raise input_error(file, "", "must give setup, outputs, and either grid or samples")
     options = given.get("options", {})
     for name in options:
-        if name not in {"hold", "positions", "integrator", "step", "tolerance", "time_limit"}:
+        if name not in OPTIONS:
             raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
     setup = _core.read_setup(_beside(file, given["setup"])).replace(given.get("changes", {}))
     values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
