@@ -75,10 +75,12 @@ def read_sheet(file: str) -> _core.BowMeasurements:
     """A sheet from a file; what is missing is refused, what matters most first."""
     names = given(file)
     missing = [line for line in LINES if line.field not in names and line.field != OPTIONAL]
-    if names and missing:
+    own = set(_describe.fields_of("BowMeasurements"))
+    if names and missing and own.issuperset(names):  # the reader tells of a name that it does not know, and where
         rest = ", ".join(line.field for line in missing[1:])
         more = f"; then {rest}" if rest else ""
-        raise input_error(f"measurements.{missing[0].field}", "", f"must be given: {missing[0].question}{more}")
+        path, allowed = f"measurements.{missing[0].field}", f"must be given: {missing[0].question}{more}"
+        raise InputError(f"{file}: {path}: {allowed}", path, "", allowed, file)
     return _core.read_measurements(file)
 
 

@@ -12,7 +12,7 @@ import numpy as np
 
 from nockwise import _core
 from nockwise._errors import InputError, input_error
-from nockwise._sweep_plan import Options, make_column
+from nockwise._sweep_plan import Options, make_column, make_plan
 
 # What a sweep file may hold, and what of it goes to sweep() as it stands.
 PLAN = {"setup": str, "outputs": list, "changes": dict, "grid": dict, "samples": list, "options": dict}
@@ -38,9 +38,15 @@ def read_plan(file: str) -> dict[str, Any]:
     for name in options:
         if name not in OPTIONS:
             raise input_error(f"{file}: options.{name}", options[name], "is no option of a sweep")
-    setup = _core.read_setup(_beside(file, given["setup"])).replace(given.get("changes", {}))
-    values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
-    return {"setup": setup, "values": values, "outputs": given.get("outputs", []), **options}
+    bow = _core.read_setup(_beside(file, given["setup"]))
+    try:
+        setup = bow.replace(given.get("changes", {}))
+        values = given.get("samples") or {path: _axis(path, axis) for path, axis in given.get("grid", {}).items()}
+        outputs = given.get("outputs", [])
+        make_plan(setup, values, None, outputs, Options(**options))
+    except InputError as error:  # which of a person's files it stands in
+        raise InputError(f"{file}: {error}", error.path, error.value, error.allowed, file) from None
+    return {"setup": setup, "values": values, "outputs": outputs, **options}
 
 
 def _beside(file: str, setup: str) -> pathlib.Path:

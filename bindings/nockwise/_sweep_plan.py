@@ -139,7 +139,9 @@ def check_outputs(outputs: Sequence[str]) -> tuple[str, ...]:
     for name in outputs:
         if name not in known:
             near = difflib.get_close_matches(str(name), known, 1, 0.0)
-            raise input_error("outputs", name, f"must be one of nockwise.sweep_outputs(); the nearest is {near[0]}")
+            raise input_error(
+                "outputs", name, f"there is no such output; the nearest is {near[0]}; nockwise.sweep_outputs() has all"
+            )
     if len(set(outputs)) != len(outputs) or not outputs:
         raise input_error("outputs", list(outputs), "must name at least one output, and none twice")
     return tuple(outputs)

@@ -88,6 +88,24 @@ int malformed_line(std::string_view text, const std::string& file) {
   return static_cast<int>(first - ends.begin()) + 1;
 }
 
+/// What a person most likely did, where the parser's own words do not tell it.
+std::string advice_on(std::string_view description) {
+  const auto says = [&](std::string_view words) { return description.find(words) != std::string_view::npos; };
+  if (says("unescaped control characters")) {
+    return " (is a closing quote missing on this line?)";
+  }
+  if (says("redefine existing table")) {
+    return " (a table of this name stands above: what there are several of is written under [[name]] each time)";
+  }
+  if (says("redefine existing")) {
+    return " (it is given twice)";
+  }
+  if (says("expected a comment or whitespace")) {
+    return " (text and numbers with a unit stand in quotes, as in mass = \"2.3 kg\")";
+  }
+  return says("expected value") ? " (a value is missing behind the equals sign)" : "";
+}
+
 }  // namespace
 
 toml::table parse_document(std::string_view text, const std::string& file) {
@@ -96,7 +114,7 @@ toml::table parse_document(std::string_view text, const std::string& file) {
     return toml::parse(text, file);
   } catch (const toml::parse_error& error) {
     const bool known = error.source().begin.line > 0;
-    throw InputError("", "", "this is not TOML: " + std::string(error.description()),
+    throw InputError("", "", "this is not TOML: " + std::string(error.description()) + advice_on(error.description()),
                      known ? place_of(error.source(), file) : Location{file, malformed_line(text, file), 1});
   }
 }
