@@ -108,7 +108,15 @@ def called(name: str, thing: object) -> str:
 
 def document(thing: object) -> str:
     """A docstring, which is Markdown; an overloaded function's has types of the binding that nobody writes."""
-    return (inspect.getdoc(thing) or "").replace("nockwise._core.", "").split("Overloaded function.")[-1].strip()
+    text = (inspect.getdoc(thing) or "").replace("nockwise._core.", "").split("Overloaded function.")[-1].strip()
+    return re.sub(r"^(\w+)\n-{3,}\n((?:.+\n?)+)", section, text, flags=re.MULTILINE)
+
+
+def section(found: re.Match[str]) -> str:
+    """A section of numpydoc as a list: its underline would be a heading of the page."""
+    entries = re.sub(r"\n +", " ", found[2].rstrip())
+    rows = (line.partition(" ") for line in entries.splitlines())
+    return f"*{found[1]}*\n\n" + "\n".join(f"- `{name}`: {text}" for name, _, text in rows) + "\n"
 
 
 def class_text(name: str, thing: type) -> str:

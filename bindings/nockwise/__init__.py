@@ -21,9 +21,10 @@ from nockwise._errors import Error, InputError, SolverError
 from nockwise._group import group_dataset
 from nockwise._pairs import UpperLower
 from nockwise._prediction import prediction_dataset
+from nockwise._results import asdict, columns
 from nockwise._schema import file_schema
 from nockwise._sensitivity import salib_problem, sensitivity
-from nockwise._sweep import SweepInterrupted, sweep
+from nockwise._sweep import SweepInterrupted, repeat_sweep, sweep
 from nockwise._sweep_plan import sweep_outputs
 
 # What comes from C++ is listed there.
@@ -34,13 +35,16 @@ __all__ = [
     "SweepInterrupted",
     "UpperLower",
     "__version__",
+    "asdict",
     "cam_dataset",
+    "columns",
     "demo",
     "demo_folder",
     "demo_names",
     "file_schema",
     "group_dataset",
     "prediction_dataset",
+    "repeat_sweep",
     "salib_problem",
     "sensitivity",
     "sweep",

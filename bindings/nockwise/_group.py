@@ -43,7 +43,7 @@ def group_dataset(group: _core.Group) -> xarray.Dataset:
         "source_right": effects("deviation_right", "deviation of the impact from it, left and right", "m"),
         "up_per_unit": effects("up_per_unit", "change of the impact per SI unit of the source", "m"),
         "right_per_unit": effects("right_per_unit", "change of the impact per SI unit of the source", "m"),
-        "share": effects("share", "share of the variance by straight lines", ""),
+        "share": effects("share", "share of the variance by straight lines", "1"),
         **{name: ((), float(getattr(group, name))) for name in NUMBERS.split()},
     }
     coords = {
@@ -51,6 +51,7 @@ def group_dataset(group: _core.Group) -> xarray.Dataset:
         "title": ("source", [each.title for each in sources]),
     }
     attrs = {
+        "Conventions": "CF-1.11",
         "title": group.name,
         "scatter": group.scatter,
         "distance": group.distance,

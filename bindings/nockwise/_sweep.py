@@ -60,10 +60,11 @@ def sweep(
     Values are numbers in SI, text with a unit ("0.5 twist") or words of a choice. `outputs` are names from
     `sweep_outputs()`, such as "paper_tear.up" or "launch.exit_speed".
 
-    The Dataset has units and comments as attributes. A sample that cannot be braced, drawn or shot is NaN, has the
-    status 2 and its `message`; it does not disturb the others. Every sample is computed on its own: the numbers have
-    the same bits for any number of `threads` (all cores by default), processes and any `block` (samples per
-    piece of work).
+    The Dataset has units and comments as attributes, by the CF conventions, and the whole setup as a text
+    (`repeat_sweep` launches all of it again, also from a file). A sample that cannot be braced, drawn or shot is NaN,
+    has the status 2 and its `message`; it does not disturb the others. Every sample is computed on its own: the
+    numbers have the same bits for any number of `threads` (all cores by default), processes and any `block`
+    (samples per piece of work).
 
     With `store`, results go to a folder while they come, and the same call goes on where an earlier one was broken
     off; the Dataset then reads from that folder. With `client`, blocks go to a `dask.distributed` cluster. `progress`
@@ -95,6 +96,48 @@ def sweep(
         if bar is not None:
             bar.close()
     return _dataset(plan, results)
+
+
+def repeat_sweep(data: xarray.Dataset, *, outputs: Sequence[str] | None = None, **options: Any) -> xarray.Dataset:
+    """Launch a sweep again from its Dataset alone, which holds the whole setup, the values and the options.
+
+    Parameters
+    ----------
+    data
+        What `sweep` gave, or what was read of a file that it was saved to (`data.to_netcdf(...)`).
+    outputs
+        Names from `sweep_outputs()`; by default those of `data`.
+    **options
+        Options of `sweep`, such as `threads` or `store`, or others than the Dataset's, such as `step`.
+
+    Returns
+    -------
+    xarray.Dataset
+        The same bits as in `data`, if it was made by this build of nockwise.
+
+    Raises
+    ------
+    InputError
+        `data` is no Dataset of a sweep, or a part of it was cut off.
+
+    """
+    if "setup" not in data.attrs or "status" not in data:
+        raise input_error(
+            "data", data.attrs.get("title", ""), 'must be a Dataset of sweep(), with its attribute "setup"'
+        )
+    setup = _core.parse_setup(str(data.attrs["setup"]))
+    kept = {name: type(value)(data.attrs[f"option_{name}"]) for name, value in vars(Options()).items()}
+    dims = data["status"].dims
+    grid = dims != ("sample",)
+    columns = [str(name) for name in (dims if grid else data.attrs["parameters"].split())]
+    if missing := [name for name in columns if name not in data.coords]:
+        raise input_error("data", missing[0], "must have the values of every parameter as a coordinate")
+    values = {name: data[name].values.tolist() for name in columns}
+    samples: Any = (
+        values if grid else [dict(zip(columns, row, strict=True)) for row in zip(*values.values(), strict=True)]
+    )
+    names = [str(name) for name in data.data_vars if name not in ("status", "message")]
+    return sweep(setup, samples, outputs=names if outputs is None else outputs, **{**kept, **options})
 
 
 def _need_xarray() -> None:
@@ -150,15 +193,21 @@ def _dataset(plan: Plan, store: MemoryStore | FolderStore) -> xarray.Dataset:
         unit, text, words = about[name]
         attributes: dict[str, Any] = {"units": "1" if unit in ("", "fraction") else unit, "long_name": text}
         if words:
-            attributes |= {"flag_values": list(range(len(words))), "flag_meanings": " ".join(words)}
+            attributes |= {"flag_values": np.arange(len(words), dtype=float), "flag_meanings": " ".join(words)}
         data[name] = (dims, store.output(index).reshape(plan.shape), attributes)
-    flags = {"flag_values": [0, 1, 2], "flag_meanings": " ".join(word.replace(" ", "_") for word in STATUS)}
+    flags = {
+        "flag_values": np.arange(3, dtype=np.uint8),
+        "flag_meanings": " ".join(word.replace(" ", "_") for word in STATUS),
+    }
     data["status"] = (dims, store.status.reshape(plan.shape), {"long_name": "what became of the sample", **flags})
     data["message"] = (dims, _messages(store, plan.shape), {"long_name": "why the sample failed"})
     attrs = {
+        "Conventions": "CF-1.11",
         "title": f"nockwise sweep of {plan.setup['name']}",
         "source": f"nockwise {_core.__version__}",
         "provenance": plan.setup["provenance"],
+        "setup": _core.format_setup(plan.setup),
+        "parameters": " ".join(column.path for column in plan.columns),
         **{f"option_{name}": value for name, value in vars(plan.options).items()},
     }
     return xarray.Dataset(data, coords, attrs)
