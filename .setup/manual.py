@@ -114,9 +114,13 @@ def document(thing: object) -> str:
 
 def section(found: re.Match[str]) -> str:
     """A section of numpydoc as a list: its underline would be a heading of the page."""
-    entries = re.sub(r"\n +", " ", found[2].rstrip())
-    rows = (line.partition(" ") for line in entries.splitlines())
-    return f"*{found[1]}*\n\n" + "\n".join(f"- `{name}`: {text}" for name, _, text in rows) + "\n"
+    rows: list[str] = []
+    for line in found[2].splitlines():
+        if line.startswith(" "):
+            rows[-1] += (" " if ": " in rows[-1] else ": ") + line.strip()
+        else:
+            rows.append(f"- `{line}`")
+    return f"*{found[1]}*\n\n" + "\n".join(rows) + "\n"
 
 
 def class_text(name: str, thing: type) -> str:

@@ -18,9 +18,23 @@ POSITIONS = 101  # of the draw curves, equally spaced over each one's own draw
 def cam_dataset(table: _core.CamTable) -> xarray.Dataset:
     """A comparison of cams by `cam`, and their draw curves by `position`, from brace (0) to the wall (1).
 
-    Numbers are SI, NaN where a cam failed; `failure` says why. What a quarter of a twist in the upper cam's cable does
-    has `quarter_` before its name. `to_dataframe()` gives a table of all but the curves, after
-    `drop_dims("position")`.
+    Parameters
+    ----------
+    table
+        What `compare_cams` or `compare_bows` gave.
+
+    Returns
+    -------
+    xarray.Dataset
+        Numbers in SI, units as attributes, NaN where a cam failed; `failure` says why. What a quarter of a twist in the
+        upper cam's cable does has `quarter_` before its name. `to_dataframe()` gives a table of all but the curves,
+        after `drop_dims("position")`.
+
+    Raises
+    ------
+    Error
+        xarray is not installed.
+
     """
     try:
         import xarray
@@ -51,7 +65,7 @@ def cam_dataset(table: _core.CamTable) -> xarray.Dataset:
     }
     coords = {"cam": [row.name for row in table.rows], "position": share}
     failures = {"failure": ("cam", [row.failure for row in table.rows])}
-    return xarray.Dataset({**variables, **curves, **failures}, coords)
+    return xarray.Dataset({**variables, **curves, **failures}, coords, {"Conventions": "CF-1.11"})
 
 
 def _empty(table: _core.CamTable, name: str) -> object:

@@ -16,12 +16,25 @@ def demo_folder() -> pathlib.Path:
 
     Everything in it is invented, as the Alder Lane Archery Club is; none of it is a real bow. It lies inside the
     installed package, or is the project's `examples` where the package is used from its source tree.
+
+    Returns
+    -------
+    pathlib.Path
+        The folder.
+
     """
     return _FOLDER if _FOLDER.is_dir() else _SOURCE
 
 
 def demo_names() -> tuple[str, ...]:
-    """Names of the bows that `demo` knows, in order of the alphabet."""
+    """Names of the bows that `demo` knows.
+
+    Returns
+    -------
+    tuple of str
+        In order of the alphabet.
+
+    """
     files = sorted((demo_folder() / "setups").glob("*.toml"))
     return tuple(file.stem for file in files if not file.stem.endswith(("-measured", "-sheet")))
 
@@ -29,9 +42,21 @@ def demo_names() -> tuple[str, ...]:
 def demo(name: str) -> Setup:
     """One of the invented bows of the Alder Lane Archery Club.
 
-    `name` is one of `demo_names()`, such as "larkspur"; the setup is one's own, to be changed at will.
+    Parameters
+    ----------
+    name
+        One of `demo_names()`, such as "larkspur".
 
-    Raises InputError when there is no such bow.
+    Returns
+    -------
+    Setup
+        One's own, to be changed at will.
+
+    Raises
+    ------
+    InputError
+        There is no such bow.
+
     """
     if name not in demo_names():
         raise input_error("name", name, f"must be one of {', '.join(demo_names())}")

@@ -21,8 +21,22 @@ NUMBERS = (
 def group_dataset(group: _core.Group) -> xarray.Dataset:
     """Impacts of a group by `shot`, and what each source does alone by `source`.
 
-    Numbers are SI; `up` and `right` are from the target's centre. The group's own numbers are variables without a
-    dimension.
+    Parameters
+    ----------
+    group
+        What `group` gave.
+
+    Returns
+    -------
+    xarray.Dataset
+        Numbers in SI, units as attributes; `up` and `right` are from the target's centre. The group's own numbers are
+        variables without a dimension.
+
+    Raises
+    ------
+    Error
+        xarray is not installed.
+
     """
     try:
         import xarray

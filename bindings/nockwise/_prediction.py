@@ -16,8 +16,22 @@ if TYPE_CHECKING:
 def prediction_dataset(prediction: _core.Prediction) -> xarray.Dataset:
     """Intervals and shares of a prediction by `output`, with what is not known as a second dimension, `direction`.
 
-    Numbers are SI; the unit of each output is a coordinate. Shares are of the variance by straight lines, slopes per
-    standard deviation. Directions stand in the order in which they matter to the first output.
+    Parameters
+    ----------
+    prediction
+        What `predict` gave.
+
+    Returns
+    -------
+    xarray.Dataset
+        Numbers in SI; the unit of each output is a coordinate. Shares are of the variance by straight lines, slopes per
+        standard deviation. Directions stand in the order in which they matter to the first output.
+
+    Raises
+    ------
+    Error
+        xarray is not installed.
+
     """
     try:
         import xarray
@@ -56,6 +70,7 @@ def prediction_dataset(prediction: _core.Prediction) -> xarray.Dataset:
         "known_by": ("direction", [known_by[each] for each in directions]),
     }
     attrs = {
+        "Conventions": "CF-1.11",
         "title": prediction.name,
         "bows": prediction.bows,
         "failed": prediction.failed,

@@ -30,12 +30,25 @@ OF_EVERY_BOW = ["draw_length", "axle_to_axle", "brace_height"]
 def file_schema(kind: FileKind) -> str:
     """JSON Schema of one kind of file, for editors.
 
-    `kind` is "setup", "case", "calibration", "measurements" or "sweep". Put `#:schema FILE` into the first line of a
-    TOML file: an editor that knows such lines completes names, shows units and ranges, and marks what the reader would
-    refuse. Names of adjustments differ from bow to bow, so a schema offers those of the demonstration's bows and takes
-    others; ranges are in the descriptions.
+    Put `#:schema FILE` into the first line of a TOML file: an editor that knows such lines completes names, shows units
+    and ranges, and marks what the reader would refuse. Names of adjustments differ from bow to bow, so a schema offers
+    those of the demonstration's bows and takes others; ranges are in the descriptions.
 
-    Returns: draft 2020-12, as text. Raises InputError for another kind.
+    Parameters
+    ----------
+    kind
+        "setup", "case", "calibration", "measurements" or "sweep".
+
+    Returns
+    -------
+    str
+        Draft 2020-12.
+
+    Raises
+    ------
+    InputError
+        Another kind.
+
     """
     if kind not in get_args(FileKind):
         raise input_error("kind", kind, f"must be one of {', '.join(get_args(FileKind))}")

@@ -24,7 +24,26 @@ INDICES = {
 
 
 def salib_problem(setup: _core.Setup, ranges: Mapping[str, tuple[Any, Any]]) -> dict[str, Any]:
-    """The `problem` of SALib for parameters between two bounds, each a number in SI or text with a unit."""
+    """The `problem` of SALib for parameters between two bounds.
+
+    Parameters
+    ----------
+    setup
+        The bow whose parameters they are.
+    ranges
+        Paths to (low, high), each a number in SI or text with a unit.
+
+    Returns
+    -------
+    dict
+        `num_vars`, `names` and `bounds`, in SI.
+
+    Raises
+    ------
+    InputError
+        An unknown path, a parameter that is no number, or bounds that are none.
+
+    """
     columns = [make_column(setup, path, list(bounds)) for path, bounds in ranges.items()]
     for column in columns:
         if column.words or column.values.size != 2 or not column.values[0] < column.values[1]:
@@ -73,16 +92,39 @@ def sensitivity(
 ) -> xarray.Dataset:
     """Sobol or Morris indices of outputs over ranges of parameters, with their confidence intervals.
 
-    A range is a pair of bounds, numbers in SI or text with units, between which all is as likely; or a distribution in
-    SI with an inverse `ppf(probability)`, as those of `scipy.stats` are: `scipy.stats.norm(0.0, 0.001)`. Morris goes to
-    the ends, so that its distributions need some; its effects are then per unit of probability.
+    Parameters
+    ----------
+    setup
+        The bow.
+    ranges
+        Paths to a pair of bounds, numbers in SI or text with units, between which all is as likely; or to a
+        distribution in SI with an inverse `ppf(probability)`, as those of `scipy.stats` are: `scipy.stats.norm(0.0,
+        0.001)`. Morris goes to the ends, so that its distributions need some; its effects are then per unit of
+        probability.
+    outputs
+        Names from `sweep_outputs()`.
+    method
+        "sobol" or "morris".
+    samples
+        The base number N: Sobol takes N · (parameters + 2) launches (N a power of two), Morris N · (parameters + 1).
+    seed
+        Of the samples and of the bootstrap of the confidence intervals.
+    **options
+        Go to `sweep` (threads, client, store, progress, ...). The sweep's own Dataset is not kept: give a `store` to
+        keep it.
 
-    `samples` is the base number N: Sobol takes N · (parameters + 2) launches (N a power of two), Morris N · (parameters
-    + 1). `options` go to `sweep` (threads, client, store, progress, …). The Dataset has the dimensions `output` and
-    `parameter`; the sweep's own Dataset is not kept: give a `store` to keep it.
+    Returns
+    -------
+    xarray.Dataset
+        Indices with the dimensions `output` and `parameter`: `S1` and `ST`, or `mu_star` and `sigma`, with `_conf`.
 
-    Raises InputError for a method or range that cannot be used; Error, with the first message, when samples failed,
-    because the estimators need them all.
+    Raises
+    ------
+    InputError
+        A method or range that cannot be used.
+    Error
+        Samples failed (with the first message), because the estimators need them all; or SALib is not installed.
+
     """
     try:
         importlib.import_module("SALib")

@@ -51,28 +51,53 @@ def sweep(
 ) -> xarray.Dataset:
     """Launch many bows that differ in some parameters.
 
-    `values` is one of
+    Every sample is computed on its own: the numbers have the same bits for any number of `threads`, processes and any
+    `block`. A sample that cannot be braced, drawn or shot does not disturb the others.
 
-    - a mapping from paths to lists: every combination, a grid with one dimension per path;
-    - a list of mappings from paths to values: one sample each;
-    - a matrix of shape (samples, parameters), as SciPy and SALib make them, with `paths` for its columns.
+    Parameters
+    ----------
+    setup
+        The bow.
+    values
+        A mapping from paths to lists: every combination, a grid with one dimension per path. Or a list of mappings from
+        paths to values: one sample each. Or a matrix of shape (samples, parameters), as SciPy and SALib make them, with
+        `paths` for its columns. Values are numbers in SI, text with a unit ("0.5 twist") or words of a choice.
+    outputs
+        Names from `sweep_outputs()`, such as "paper_tear.up" or "launch.exit_speed".
+    paths
+        Parameters of the columns of a matrix.
+    threads
+        How many; all cores by default.
+    client
+        A `dask.distributed.Client`: blocks go to its cluster.
+    store
+        A folder to which results go while they come; the same call goes on where an earlier one was broken off. The
+        Dataset then reads from that folder.
+    block
+        Samples per piece of work.
+    progress
+        Whether to show a bar; by default on a terminal or in a notebook.
+    hold, positions
+        As for `draw_cycle`.
+    integrator, step, tolerance, time_limit
+        As for `launch`; `step` and `time_limit` in s.
 
-    Values are numbers in SI, text with a unit ("0.5 twist") or words of a choice. `outputs` are names from
-    `sweep_outputs()`, such as "paper_tear.up" or "launch.exit_speed".
+    Returns
+    -------
+    xarray.Dataset
+        One variable per output, with units and comments as attributes by the CF conventions, and the whole setup as a
+        text (`repeat_sweep` launches all of it again, also from a file). A sample that failed is NaN, has the `status`
+        2 and its `message`.
 
-    The Dataset has units and comments as attributes, by the CF conventions, and the whole setup as a text
-    (`repeat_sweep` launches all of it again, also from a file). A sample that cannot be braced, drawn or shot is NaN,
-    has the status 2 and its `message`; it does not disturb the others. Every sample is computed on its own: the
-    numbers have the same bits for any number of `threads` (all cores by default), processes and any `block`
-    (samples per piece of work).
+    Raises
+    ------
+    InputError
+        Arguments that cannot be used, before anything is computed.
+    SweepInterrupted
+        Ctrl-C; it keeps what is finished.
+    Error
+        The store cannot be written (a full disk), the cluster has lost its workers, or xarray is not installed.
 
-    With `store`, results go to a folder while they come, and the same call goes on where an earlier one was broken
-    off; the Dataset then reads from that folder. With `client`, blocks go to a `dask.distributed` cluster. `progress`
-    shows a bar (by default on a terminal or in a notebook). Ctrl-C raises SweepInterrupted, which keeps what is
-    finished. The other options are those of `draw_cycle` and `launch`.
-
-    Raises InputError for arguments that cannot be used, before anything is computed; Error when the store cannot be
-    written (a full disk) or the cluster has lost its workers.
     """
     _need_xarray()
     options = Options(hold, positions, integrator, step, tolerance, time_limit)

@@ -127,7 +127,14 @@ def _track_digest(track: Any) -> str:
 
 
 def sweep_outputs() -> dict[str, str]:
-    """Names of everything that a sweep can give, with the comment that tells meaning and unit."""
+    """All that a sweep can give.
+
+    Returns
+    -------
+    dict
+        Names, such as "paper_tear.up", with the comment that tells meaning and unit.
+
+    """
     return {name: text for name, _, text, _ in _core._batch_outputs()}
 
 
