@@ -71,8 +71,9 @@ def sweep(
     client
         A `dask.distributed.Client`: blocks go to its cluster.
     store
-        A folder to which results go while they come; the same call goes on where an earlier one was broken off. The
-        Dataset then reads from that folder.
+        A folder to which results go while they come; the same call goes on where an earlier one was broken off, or a
+        longer one from its end: a table with more rows, a grid with more values of its first parameter. The Dataset
+        then reads from that folder.
     block
         Samples per piece of work.
     progress

@@ -82,6 +82,27 @@ class Plan:
         columns = tuple(Column(column.path, empty, column.words) for column in self.columns)
         return Plan(self.setup, columns, self.grid, self.outputs, self.options)
 
+    def extends(self, found: Mapping[str, Any], identity: Mapping[str, Any]) -> int | None:
+        """Samples of a stored sweep that this one begins with and goes on from; None if it is another or the same.
+
+        `found` is the stored identity, `identity` this one's. A table goes on by more rows, a grid by more values of
+        its first parameter: both leave the samples their indices.
+        """
+        known = found.get("columns")
+        rest = {key: value for key, value in identity.items() if key != "columns"}
+        if known == identity["columns"] or rest != {key: value for key, value in found.items() if key != "columns"}:
+            return None
+        described = identity["columns"]
+        try:
+            pairs = list(zip(self.columns, known or [], described, strict=True))
+            grown = pairs[:1] if self.grid else pairs
+            if not all(_continues(*pair) for pair in grown) or any(pair[1] != pair[2] for pair in pairs[len(grown) :]):
+                return None
+            sizes = [int(pair[1]["size"]) for pair in pairs]
+        except (KeyError, TypeError, ValueError):  # a plan that nobody here has written
+            return None
+        return math.prod(sizes) if self.grid else sizes[0] if len(set(sizes)) == 1 else None
+
     def identity(self) -> dict[str, Any]:
         """What a stored sweep must agree with to be resumed."""
         values = {path: repr(value) for path, value in self.setup.values().items()}
@@ -89,15 +110,7 @@ class Plan:
         for path, track in self.setup.values().items():
             if path.endswith("_track") and track is not None:
                 setup = hashlib.sha256((setup + path + _track_digest(track)).encode()).hexdigest()
-        columns = [
-            {
-                "path": column.path,
-                "words": list(column.words),
-                "size": int(column.values.size),
-                "values": _digest(column.values),
-            }
-            for column in self.columns
-        ]
+        columns = [_described(column) for column in self.columns]
         return {
             "nockwise": _core.__version__,
             "setup": setup,
@@ -106,6 +119,24 @@ class Plan:
             "outputs": list(self.outputs),
             "options": vars(self.options),
         }
+
+
+def _continues(column: Column, found: Any, described: Mapping[str, Any]) -> bool:
+    """Whether a column begins with all that was found of it."""
+    if described == found:
+        return True
+    size, words = int(found["size"]), list(found["words"])
+    begins = Column(column.path, column.values[:size], column.words[: len(words)])
+    return bool(size < column.values.size and found == _described(begins))
+
+
+def _described(column: Column) -> dict[str, Any]:
+    return {
+        "path": column.path,
+        "words": list(column.words),
+        "size": int(column.values.size),
+        "values": _digest(column.values),
+    }
 
 
 def _digest(values: FloatArray) -> str:

@@ -98,6 +98,11 @@ class MemoryStore:
         """Nothing to close."""
 
 
+def _begins(path: pathlib.Path, count: int) -> bytes:
+    with path.open("rb") as file:
+        return file.read(count)
+
+
 class FolderStore:
     """Results in a folder."""
 
@@ -135,7 +140,12 @@ class FolderStore:
         described = self.folder / "plan.json"
         new = not described.exists()
         if not new:
-            self._check_plan(described, identity)
+            found = self._read_plan(described)
+            if (size := plan.extends(found, identity)) is not None:
+                self._extend(size)
+                self._write_plan(described, identity)
+            else:
+                self._check_plan(found, identity)
         damage = [] if new else [told for name in self._arrays if (told := self._damage_of(name))]
         for name in self._arrays:
             if new or not (self.folder / name).exists():
@@ -143,9 +153,7 @@ class FolderStore:
         if new or not (self.folder / "messages.jsonl").is_file():
             (self.folder / "messages.jsonl").write_bytes(b"")
         if new:
-            partial = described.with_suffix(".partial")
-            partial.write_text(json.dumps(identity, indent=1), encoding="utf-8")
-            partial.replace(described)  # comes last: a folder with a plan has all its files
+            self._write_plan(described, identity)  # comes last: a folder with a plan has all its files
         for name in (*self._arrays, "messages.jsonl"):
             self._files[name] = (self.folder / name).open("r+b")
         for name in self._arrays:
@@ -155,13 +163,45 @@ class FolderStore:
         if not new:
             self._forget_damaged(damage)
 
-    def _check_plan(self, described: pathlib.Path, identity: dict[str, Any]) -> None:
+    def _write_plan(self, described: pathlib.Path, identity: dict[str, Any]) -> None:
+        partial = described.with_suffix(".partial")
+        partial.write_text(json.dumps(identity, indent=1), encoding="utf-8")
+        partial.replace(described)
+
+    def _extend(self, size: int) -> None:
+        """Make room behind the first `size` samples.
+
+        The plan is written after it: stopped in between, the same call finds the old plan and the files that are done.
+        A file that is not as the old plan left it stays, and is set aside as a damaged one.
+        """
+        for name, (dtype, shape) in self._arrays.items():
+            path = self.folder / name
+            before = self._header(name, (*shape[:-1], size))
+            wanted = len(before) + math.prod(shape[:-1]) * size * np.dtype(dtype).itemsize
+            if not path.exists() or path.stat().st_size != wanted or _begins(path, len(before)) != before:
+                continue
+            rows = np.load(path, mmap_mode="r").reshape(-1, size)
+            more: npt.NDArray[Any] = np.full(shape[-1] - size, np.nan if dtype is np.float64 else 0, dtype)
+            partial = path.with_suffix(".partial")
+            with partial.open("wb") as file:
+                file.write(self._header(name))
+                for row in rows:
+                    file.write(row.tobytes())
+                    file.write(more.tobytes())
+                file.flush()
+                os.fsync(file.fileno())
+            partial.replace(path)
+
+    def _read_plan(self, described: pathlib.Path) -> dict[str, Any]:
         try:
             found = json.loads(described.read_text(encoding="utf-8"))
         except ValueError as error:
             raise input_error("store", self.folder, f"holds a plan.json that cannot be read: {error}") from None
         if not isinstance(found, dict) or "format" not in found:
             raise input_error("store", self.folder, "holds a plan.json that is no plan of a sweep")
+        return found
+
+    def _check_plan(self, found: dict[str, Any], identity: dict[str, Any]) -> None:
         if found["format"] != STORE_FORMAT:
             raise input_error(
                 "store",
@@ -205,8 +245,9 @@ class FolderStore:
                 file.flush()
                 os.posix_fallocate(file.fileno(), file.tell(), math.prod(shape) * np.dtype(dtype).itemsize)
 
-    def _header(self, name: str) -> bytes:
+    def _header(self, name: str, other_shape: tuple[int, ...] | None = None) -> bytes:
         dtype, shape = self._arrays[name]
+        shape = shape if other_shape is None else other_shape
         described = {"descr": np.lib.format.dtype_to_descr(np.dtype(dtype)), "fortran_order": False, "shape": shape}
         header = io.BytesIO()
         np.lib.format.write_array_header_1_0(header, described)
