@@ -117,6 +117,7 @@ def parser() -> argparse.ArgumentParser:
     table = command("sweep", _commands.sweep, "Many launches, as a sweep file (TOML) says.", setup=False)
     table.add_argument("plan", help="sweep file (TOML)")
     table.add_argument("--csv", metavar="FILE", help="write a table, one row per sample, in SI units")
+    table.add_argument("--parquet", metavar="FILE", help="the same table in Parquet, with units as metadata")
     table.add_argument("--store", metavar="FOLDER", help="keep results in a folder, and go on from what is there")
     table.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
     why = command("explain", _commands.explain, "Explain tears: causes, what to check next, a plan.", setup=False)

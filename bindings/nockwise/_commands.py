@@ -16,7 +16,7 @@ import numpy as np
 from nockwise import _build, _core, _describe
 from nockwise._errors import InputError, SolverError, input_error
 from nockwise._schema import file_schema, write_schemas
-from nockwise._sweep_file import read_plan, write_csv
+from nockwise._sweep_file import parquet_library, read_plan, write_csv, write_parquet
 from nockwise._sweep_plan import parse_quantity
 
 
@@ -343,8 +343,11 @@ def sweep(options: argparse.Namespace) -> int:
     from nockwise._sweep import sweep as run
 
     arguments = read_plan(options.plan)
-    if options.csv:
-        _core.check_writable(options.csv)  # rather than after the sweep
+    if options.parquet:
+        parquet_library()
+    for file in (options.csv, options.parquet):
+        if file:
+            _core.check_writable(file)  # rather than after the sweep
     data = run(
         arguments.pop("setup"), arguments.pop("values"), store=options.store, threads=options.threads, **arguments
     )
@@ -352,6 +355,8 @@ def sweep(options: argparse.Namespace) -> int:
     columns = [str(name) for name in data.coords if name != "sample"]
     if options.csv:
         write_csv(options.csv, data, [*columns, *names])
+    if options.parquet:
+        write_parquet(options.parquet, data, [*columns, *names])
     failed = int((data["status"] == 2).sum())
     lines = [f"{data.attrs['title']}: {data['status'].size} samples, {failed} failed"]
     summary: dict[str, Any] = {}

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import csv
 import dataclasses
+import importlib
 import pathlib
 import tomllib
+from collections.abc import Iterator
 from typing import Any
 
 import numpy as np
 
 from nockwise import _core
-from nockwise._errors import InputError, input_error
+from nockwise._errors import InputError, input_error, needs_extra
 from nockwise._sweep_plan import Options, make_column, make_plan
 
 # What a sweep file may hold, and what of it goes to sweep() as it stands.
@@ -79,20 +81,51 @@ def _axis(path: str, axis: Any) -> Any:
     return np.linspace(ends[0], ends[1], count)
 
 
-def write_csv(file: str, data: Any, names: list[str], rows: int = 10_000) -> None:
-    """A table with one row per sample, some rows at a time, so that a sweep larger than the memory can be written."""
+def _blocks(data: Any, names: list[str], rows: int) -> Iterator[list[Any]]:
+    """The columns of some rows at a time, so that a sweep larger than the memory can be written."""
     import xarray
 
     shape, dims = data["status"].shape, data["status"].dims
+    for start in range(0, data["status"].size, rows):
+        flat = np.arange(start, min(start + rows, data["status"].size))
+        at = {dim: xarray.Variable("row", i) for dim, i in zip(dims, np.unravel_index(flat, shape), strict=True)}
+        variables = [data[name].variable for name in names]
+        yield [variable.isel({dim: at[dim] for dim in variable.dims}).values for variable in variables]
+
+
+def write_csv(file: str, data: Any, names: list[str], rows: int = 10_000) -> None:
+    """A table with one row per sample."""
     with pathlib.Path(file).open("w", newline="", encoding="utf-8") as out:
         table = csv.writer(out, lineterminator="\n")
         table.writerow(names)
-        for start in range(0, data["status"].size, rows):
-            flat = np.arange(start, min(start + rows, data["status"].size))
-            at = {dim: xarray.Variable("row", i) for dim, i in zip(dims, np.unravel_index(flat, shape), strict=True)}
-            parts = []
-            for name in names:
-                variable = data[name].variable
-                column = variable.isel({dim: at[dim] for dim in variable.dims}).values.tolist()
-                parts.append(["" if value != value else value for value in column])  # no number: an empty cell
+        for block in _blocks(data, names, rows):
+            columns = (column.tolist() for column in block)
+            parts = [["" if value != value else value for value in column] for column in columns]  # no number: empty
             table.writerows(zip(*parts, strict=True))
+
+
+def parquet_library() -> tuple[Any, Any]:
+    """PyArrow and its part that writes Parquet; raises Error where it is not installed."""
+    try:
+        return importlib.import_module("pyarrow"), importlib.import_module("pyarrow.parquet")
+    except ImportError:
+        raise needs_extra("pyarrow", "parquet") from None
+
+
+def write_parquet(file: str, data: Any, names: list[str], rows: int = 100_000) -> None:
+    """The same in Parquet: each column with its unit and comment, the table with the Dataset's attributes."""
+    arrow, parquet = parquet_library()
+
+    def kind(name: str) -> Any:
+        dtype = data[name].dtype
+        return arrow.string() if dtype.kind in "OU" else arrow.from_numpy_dtype(dtype)
+
+    def told(attributes: dict[Any, Any]) -> dict[str, str]:
+        return {str(key): str(value) for key, value in attributes.items() if key in ("units", "long_name")}
+
+    fields = [arrow.field(name, kind(name), metadata=told(data[name].attrs)) for name in names]
+    schema = arrow.schema(fields, metadata={str(key): str(value) for key, value in data.attrs.items()})
+    with parquet.ParquetWriter(file, schema) as out:
+        for block in _blocks(data, names, rows):
+            arrays = [arrow.array(column, field.type) for column, field in zip(block, schema, strict=True)]
+            out.write_table(arrow.Table.from_arrays(arrays, schema=schema))
