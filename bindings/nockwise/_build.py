@@ -7,19 +7,22 @@ import pathlib
 import sys
 import tomllib
 from collections.abc import Callable
-from typing import Any, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import numpy as np
 
 from nockwise import _core, _describe
 from nockwise._errors import InputError, input_error
 
+if TYPE_CHECKING:
+    from nockwise._core import AnyQuantity
+
 
 class _Line(NamedTuple):
     """One line of a sheet: what is asked, in the order of what matters most for the shot."""
 
     field: str
-    quantity: str  # empty for a choice
+    quantity: AnyQuantity | Literal[""]  # empty for a choice
     question: str
     otherwise: str  # what an ordinary bow has, said aloud when taken; empty: must be given
 
@@ -104,8 +107,8 @@ def _check(line: _Line, text: str, known: dict[str, Any]) -> Any:
     return value
 
 
-def _quantity(field: str) -> str:
-    return next(line.quantity for line in LINES if line.field == field)
+def _quantity(field: str) -> AnyQuantity:
+    return next(line.quantity for line in LINES if line.field == field and line.quantity)
 
 
 def ask(read: Callable[[str], str] = input) -> _core.BowMeasurements:

@@ -4,13 +4,16 @@ from __future__ import annotations
 
 import argparse
 import pathlib
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from nockwise import _bench_commands, _build, _commands, _core
 from nockwise._errors import input_error
 from nockwise._sweep_plan import parse_quantity
 
-AIMS = (
+if TYPE_CHECKING:
+    from nockwise._core import AnyQuantity
+
+AIMS: tuple[tuple[str, AnyQuantity, str], ...] = (
     ("axle_to_axle", "length", "axle-to-axle length at brace"),
     ("brace_height", "length", "brace height"),
     ("draw_length", "length", "the trade's draw length at the wall"),
@@ -39,7 +42,7 @@ def _cam(options: argparse.Namespace) -> dict[str, Any]:
     return {name: _core.read_groove(file, unit=options.unit) for name, file in given.items()}
 
 
-def _shown(value: float, quantity: str) -> str:
+def _shown(value: float, quantity: AnyQuantity) -> str:
     unit, decimals = {"length": ("in", 4), "force": ("lbf", 2)}[quantity]
     return _core.display(value, quantity, unit, decimals)
 
@@ -68,7 +71,7 @@ def fit_cam(options: argparse.Namespace) -> int:
     fit = _core.fit_to_cam(setup, cam, **_aims(options))
     lines = [f"{setup['name']}, fitted to its cams", *_groove_rows(cam)]
     for check in fit.checks:
-        quantity = "force" if check.path == "peak_force" else "length"
+        quantity: AnyQuantity = "force" if check.path == "peak_force" else "length"
         mark = "" if check.met else "  NOT MET"
         lines.append(
             f"  {check.path:<14} {_shown(check.achieved, quantity):>12}, asked {_shown(check.wanted, quantity)}{mark}"
@@ -94,7 +97,7 @@ def fit_cam(options: argparse.Namespace) -> int:
 
 
 # Name, heading, quantity, unit and decimals of what the tables show.
-COLUMNS = (
+COLUMNS: tuple[tuple[str, str, AnyQuantity, str, int], ...] = (
     ("peak_force", "peak", "force", "lbf", 1),
     ("let_off", "let-off", "percent", "%", 1),
     ("stored_energy", "energy", "energy", "ft·lbf", 1),
@@ -106,7 +109,7 @@ COLUMNS = (
     ("tear_up", "tear up", "length", "in", 3),
     ("tear_right", "tear right", "length", "in", 3),
 )
-CHAIN = (
+CHAIN: tuple[tuple[str, str, AnyQuantity, str, int], ...] = (
     ("cable_length", "cable", "length", "mm", 2),
     ("cam_angle", "upper ahead", "angle", "deg", 3),
     ("stop_gap", "stop gap", "length", "mm", 2),
@@ -117,7 +120,7 @@ CHAIN = (
 SIGNED = ("largest_lead", "nock_travel", "tear_up", "tear_right")
 
 
-def _cell(value: float, column: tuple[str, str, str, str, int], *, signed: bool) -> str:
+def _cell(value: float, column: tuple[str, str, AnyQuantity, str, int], *, signed: bool) -> str:
     text = _core.display(value, column[2], column[3], column[4])
     return f"+{text}" if signed and value > 0.0 else text
 

@@ -1,7 +1,7 @@
 # Types of the extension module. Written by tools/describe.py from tools/_core.pyi.in and the public headers: edit those.
 from collections.abc import Callable, Mapping, Sequence
 from os import PathLike
-from typing import Any, ClassVar, TypeAlias, final, overload
+from typing import Any, ClassVar, Literal, TypeAlias, final, overload
 
 import numpy as np
 import numpy.typing as npt
@@ -9,9 +9,13 @@ import numpy.typing as npt
 from nockwise._enumerations import (
     AdjustmentGroup,
     Agreement,
+    Archer,
+    BraceRule,
     Cabling,
     CautionKind,
+    DrawHold,
     EventKind,
+    Integrator,
     KnownBy,
     LaunchEnd,
     NextKind,
@@ -288,6 +292,16 @@ FloatArray: TypeAlias = npt.NDArray[np.float64]
 RowArray: TypeAlias = npt.NDArray[np.void]
 Track: TypeAlias = CircleTrack | SplineTrack | GrooveTrack
 Value: TypeAlias = float | str | Track | None
+AnyOutput: TypeAlias = Output | Literal["tear_up", "tear_right", "stop_gap", "draw_length", "peak_force", "let_off", "exit_speed", "shaft_clearance", "fletching_clearance", "lean_upper", "lean_lower", "cable_clearance", "impact_up", "impact_right", "arrow_square", "chronograph_speed", "axle_to_axle", "brace_height", "rest_up_before_wall", "vane_marks", "nock_travel"]
+AnyQuantity: TypeAlias = Quantity | Literal["dimensionless", "percent", "length", "mass", "force", "angle", "time", "frequency", "speed", "angular_speed", "acceleration", "stiffness", "torsion_stiffness", "compliance", "damping", "torsion_damping", "inertia", "density", "linear_density", "bending_stiffness", "torque", "energy", "spine", "turns", "twists"]
+AnyDrawHold: TypeAlias = DrawHold | Literal["archer", "draw_board"]
+AnyIntegrator: TypeAlias = Integrator | Literal["nystrom", "runge_kutta_4", "dormand_prince"]
+AnyCabling: TypeAlias = Cabling | Literal["yoke", "hybrid", "crossed"]
+AnyBraceRule: TypeAlias = BraceRule | Literal["turn_cams", "move_pockets"]
+AnyStopPegs: TypeAlias = StopPegs | Literal["limb", "cable", "both"]
+AnyReadingKind: TypeAlias = ReadingKind | Literal["draw_force", "speed", "tear_up", "tear_right", "tear_up_change", "tear_right_change", "brace_height_change", "limb_travel", "cam_turn", "full_axle_to_axle"]
+AnyKnownBy: TypeAlias = KnownBy | Literal["exact", "measured", "specified", "typical", "guessed"]
+AnyArcher: TypeAlias = Archer | Literal["beginner", "club", "expert", "machine"]
 
 __version__: str
 setup_file_format: int
@@ -295,28 +309,28 @@ draw_length_allowance: float
 widest_groove_gap: float
 farthest_groove_point: float
 
-def units_of(quantity: str) -> tuple[str, ...]:
+def units_of(quantity: AnyQuantity) -> tuple[str, ...]:
     """Every unit in which the quantity may be written; the first is the SI unit. A dimensionless number has one unit with
     an empty symbol."""
 
-def name_of(quantity: str) -> str: ...
-def si_unit(quantity: str) -> str:
+def name_of(quantity: AnyQuantity) -> str: ...
+def si_unit(quantity: AnyQuantity) -> str:
     """The unit in which nockwise keeps the quantity; "fraction" for a percentage, "turn" and "twist" for those two."""
 
-def workshop_unit(quantity: str) -> str:
+def workshop_unit(quantity: AnyQuantity) -> str:
     """The unit that a bow workshop would use, and the default of format_quantity."""
 
-def to_si(number: npt.ArrayLike, quantity: str, unit: str) -> FloatArray:
+def to_si(number: npt.ArrayLike, quantity: AnyQuantity, unit: str) -> FloatArray:
     """Converts a number in `unit` to SI.
 
     Raises InputError if the quantity is not measured in `unit`"""
 
-def from_si(si: npt.ArrayLike, quantity: str, unit: str) -> FloatArray:
+def from_si(si: npt.ArrayLike, quantity: AnyQuantity, unit: str) -> FloatArray:
     """Converts an SI value to a number in `unit`.
 
     Raises InputError if the quantity is not measured in `unit`"""
 
-def parse_quantity(text: str, quantity: str) -> float:
+def parse_quantity(text: str, quantity: AnyQuantity) -> float:
     """Reads a number with its unit, whatever the locale.
 
     Units are case-sensitive. `*`, `.` and `⋅` are taken for `·`, `^2` for `²`, `^3` for `³`, `u` for `µ`. Inches, turns
@@ -328,7 +342,7 @@ def parse_quantity(text: str, quantity: str) -> float:
     `allowed()` names
             the units. A bare number is refused unless the quantity is dimensionless."""
 
-def format_quantity(si: float, quantity: str, unit: str | None = None) -> str:
+def format_quantity(si: float, quantity: AnyQuantity, unit: str | None = None) -> str:
     """Writes a value so that parse_quantity gives the same bits back: the shortest such text in `unit`, or, for the few
     values that no number in `unit` converts to, in the SI unit.
 
@@ -336,7 +350,7 @@ def format_quantity(si: float, quantity: str, unit: str | None = None) -> str:
 
     Raises InputError if the quantity is not measured in `unit`"""
 
-def display(si: float, quantity: str, unit: str, decimals: int) -> str:
+def display(si: float, quantity: AnyQuantity, unit: str, decimals: int) -> str:
     """Writes a value for a person to read, rounded to `decimals` places (0 to 17) in `unit`, and never as "-0.00".
 
     Raises InputError if the quantity is not measured in `unit`"""
@@ -673,7 +687,7 @@ class Model:
     def __reduce__(self) -> tuple[Any, ...]: ...
     def _repr_html_(self) -> str: ...
 
-def draw_cycle(model: Model, *, positions: int = 120, hold: str = "archer") -> DrawCycle:
+def draw_cycle(model: Model, *, positions: int = 120, hold: AnyDrawHold = "archer") -> DrawCycle:
     """Draw the bow with the riser clamped.
 
     Raises InputError when `positions` is below 8
@@ -683,7 +697,7 @@ def draw_cycle(model: Model, *, positions: int = 120, hold: str = "archer") -> D
 def launch(
     model: Model,
     *,
-    integrator: str = "nystrom",
+    integrator: AnyIntegrator = "nystrom",
     step: float = 2.25e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,
@@ -838,7 +852,7 @@ def sight_marks(
 def scatter_sources() -> tuple[ScatterSource, ...]:
     """Every source, those of the shot first."""
 
-def scatter_of(archer: str) -> Scatter:
+def scatter_of(archer: AnyArcher) -> Scatter:
     """The usual scatter of such an archer with his arrows."""
 
 def ring_score(distance: float, face: float, arrow_diameter: float) -> int:
@@ -846,7 +860,7 @@ def ring_score(distance: float, face: float, arrow_diameter: float) -> int:
 
 def forgiveness(
     setup: Setup,
-    scatter: Scatter | str = "club",
+    scatter: Scatter | AnyArcher = "club",
     *,
     distance: float | None = None,
     seed: int = 1,
@@ -860,7 +874,7 @@ def forgiveness(
 
 def group(
     setup: Setup,
-    scatter: Scatter | str = "club",
+    scatter: Scatter | AnyArcher = "club",
     *,
     distance: float | None = None,
     shots: int = 240,
@@ -877,7 +891,7 @@ def group(
 
 def forgiving(
     setup: Setup,
-    scatter: Scatter | str,
+    scatter: Scatter | AnyArcher,
     free: Sequence[str],
     *,
     within: float = 0.0064,
@@ -903,7 +917,7 @@ def forgiving(
 
 def variance_shares(
     setup: Setup,
-    scatter: Scatter | str = "club",
+    scatter: Scatter | AnyArcher = "club",
     *,
     distance: float | None = None,
     shots: int = 3000,
@@ -947,7 +961,7 @@ def arrow_choices(
 
 def compare_arrows(
     setup: Setup,
-    scatter: Scatter | str,
+    scatter: Scatter | AnyArcher,
     choices: Sequence[ArrowChoice],
     *,
     near_distance: float = 18.288,
@@ -1019,7 +1033,7 @@ def fit_to_cam(
     peak_force: float | None = None,
     nock_height: float | None = None,
     cam_angle: float = 0.0,
-    brace_by: str = "turn_cams",
+    brace_by: AnyBraceRule = "turn_cams",
 ) -> CamFit:
     """Put cams on a bow, and solve lines, anchors and stops so that brace, axle-to-axle length and draw length come out.
 
@@ -1046,7 +1060,7 @@ def compare_cams(
     peak_force: float | None = None,
     nock_height: float | None = None,
     cam_angle: float = 0.0,
-    brace_by: str = "turn_cams",
+    brace_by: AnyBraceRule = "turn_cams",
     distance: float | None = None,
     threads: int | None = None,
 ) -> CamTable:
@@ -1518,9 +1532,9 @@ class _Batch:
         columns: list[tuple[str, list[str]]],
         outputs: list[str],
         *,
-        hold: str = "archer",
+        hold: AnyDrawHold = "archer",
         positions: int = 120,
-        integrator: str = "nystrom",
+        integrator: AnyIntegrator = "nystrom",
         step: float = 2.25e-4,
         tolerance: float = 1e-7,
         time_limit: float = 0.15,
@@ -1632,7 +1646,7 @@ class KnownValue:
         self,
         *,
         path: str = ...,
-        by: str = "measured",
+        by: AnyKnownBy = "measured",
         width: Width | None = None,
     ) -> None: ...
     def replace(self, **changes: object) -> KnownValue: ...
@@ -2706,8 +2720,8 @@ class BowMeasurements:
         peak_force: float | None = None,
         let_off: float | None = None,
         draw_curve: npt.ArrayLike | Sequence[DrawForceReading] = ...,
-        stop: str = "limb",
-        cabling: str = "yoke",
+        stop: AnyStopPegs = "limb",
+        cabling: AnyCabling = "yoke",
         center_above_grip: float = 0.02,
         limb: LimbGuess = ...,
         cam: CamGuess = ...,
@@ -3460,7 +3474,7 @@ class EnsembleReading:
     def __init__(
         self,
         *,
-        kind: str = "tear_up",
+        kind: AnyReadingKind = "tear_up",
         adjustment: str = ...,
         steps: float = 1.0,
         draw_length: float = 0.0,
@@ -4668,7 +4682,7 @@ class ShotReading:
     def __init__(
         self,
         *,
-        output: str = "tear_up",
+        output: AnyOutput = "tear_up",
         distance: float | None = None,
         draw_length: float | None = None,
         number: str = ...,

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import Any, Literal, NamedTuple
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 import numpy as np
 
 from nockwise import _core
+
+if TYPE_CHECKING:
+    from nockwise._core import AnyQuantity
 
 UnitSystem = Literal["si", "workshop"]
 
@@ -20,7 +23,7 @@ class Comment(NamedTuple):
 
 
 # SI units of results, and how a workshop reads them: quantity, unit, decimals.
-WORKSHOP = {
+WORKSHOP: dict[str, tuple[AnyQuantity, str, int]] = {
     "m": ("length", "in", 3),
     "N": ("force", "lbf", 2),
     "m/s": ("speed", "ft/s", 1),

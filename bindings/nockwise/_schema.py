@@ -67,7 +67,7 @@ def write_schemas(folder: pathlib.Path) -> None:
         (folder / f"{kind}.json").write_text(file_schema(kind), encoding="utf-8")
 
 
-def _quantity(quantity: str) -> Schema:
+def _quantity(quantity: Quantity) -> Schema:
     """A number with its unit: none without, no comma, and no unit that measures something else."""
     symbols = {symbol for each in Quantity for symbol in _core.units_of(each) if symbol}
     foreign = sorted((re.escape(symbol) for symbol in symbols if not _is_unit(symbol, quantity)), key=len)
@@ -79,7 +79,7 @@ def _quantity(quantity: str) -> Schema:
 
 
 @cache
-def _is_unit(symbol: str, quantity: str) -> bool:
+def _is_unit(symbol: str, quantity: Quantity) -> bool:
     try:
         _core.parse_quantity(f"1 {symbol}", quantity)
     except InputError:

@@ -19,6 +19,8 @@ from nockwise._sweep_store import FolderStore, MemoryStore, open_store
 if TYPE_CHECKING:
     import xarray
 
+    from nockwise._core import AnyDrawHold, AnyIntegrator
+
 STATUS = ("not run", "done", "failed")
 
 
@@ -42,9 +44,9 @@ def sweep(
     store: str | os.PathLike[str] | None = None,
     block: int | None = None,
     progress: bool | None = None,
-    hold: str = "archer",
+    hold: AnyDrawHold = "archer",
     positions: int = 120,
-    integrator: str = "nystrom",
+    integrator: AnyIntegrator = "nystrom",
     step: float = 2.25e-4,
     tolerance: float = 1e-7,
     time_limit: float = 0.15,

@@ -7,13 +7,16 @@ import hashlib
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 import numpy.typing as npt
 
 from nockwise import _core
 from nockwise._errors import input_error
+
+if TYPE_CHECKING:
+    from nockwise._core import AnyDrawHold, AnyIntegrator, AnyQuantity
 
 FloatArray = npt.NDArray[np.float64]
 
@@ -35,9 +38,9 @@ class Column:
 class Options:
     """Options of the draw cycle and the launch, the same for all samples."""
 
-    hold: str = "archer"
+    hold: AnyDrawHold = "archer"
     positions: int = 120
-    integrator: str = "nystrom"
+    integrator: AnyIntegrator = "nystrom"
     step: float = 2.25e-4
     tolerance: float = 1e-7
     time_limit: float = 0.15
@@ -215,7 +218,7 @@ def make_column(setup: _core.Setup, path: str, values: Any) -> Column:
     return Column(path, numbers)
 
 
-def parse_quantity(path: str, quantity: str, item: Any) -> float:
+def parse_quantity(path: str, quantity: AnyQuantity, item: Any) -> float:
     """A number in SI as it is, or text with a unit; `path` names it in the error."""
     if not isinstance(item, str):
         return float(item)

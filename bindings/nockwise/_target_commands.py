@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import argparse
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
@@ -11,13 +11,22 @@ from nockwise import _commands, _core
 from nockwise._errors import input_error
 from nockwise._sweep_plan import parse_quantity
 
+if TYPE_CHECKING:
+    from nockwise._core import AnyQuantity
+
 MOST_MARKS = 200
 
 
 def conditions_of(options: argparse.Namespace) -> _core.FlightConditions:
     """Wind, gusts and slope as the options have them."""
     changes: dict[str, Any] = {}
-    for name, quantity in (("wind_right", "speed"), ("wind_along", "speed"), ("gust", "speed"), ("slope", "angle")):
+    quantities: dict[str, AnyQuantity] = {
+        "wind_right": "speed",
+        "wind_along": "speed",
+        "gust": "speed",
+        "slope": "angle",
+    }
+    for name, quantity in quantities.items():
         text = getattr(options, name)
         if text is not None:
             changes[name] = parse_quantity(f"--{name.replace('_', '-')}", quantity, text)
@@ -38,8 +47,8 @@ def scatter_of(options: argparse.Namespace) -> _core.Scatter:
         name, equals, text = (part.strip() for part in change.partition("="))
         if not equals:
             raise input_error("--scatter", change, "must read SOURCE=WIDTH")
-        quantity = sources[name].quantity if name in sources else "dimensionless"
-        widths[name] = parse_quantity(f"--scatter {name}", quantity, text) if name in sources else 0.0
+        source = sources.get(name)
+        widths[name] = 0.0 if source is None else parse_quantity(f"--scatter {name}", source.quantity, text)
     changed = [_core.ScatterWidth(source=name, deviation=width) for name, width in widths.items()]
     scatter = _core.Scatter(name=usual.name + (", changed" if options.scatter else ""), widths=changed)
     _core.validate(scatter)

@@ -315,7 +315,7 @@ def python_type(field: Field, headers: Headers, *, given: bool) -> str:
     if given:
         known = {"FloatArray": "npt.ArrayLike", "tuple[str, ...]": "Sequence[str]"}.get(known, known)
     if given and name in headers.enumerations:
-        known = "str"
+        known = f"Any{name}"
     return f"UpperLower[{known}]" if field.pair else known
 
 
@@ -379,7 +379,18 @@ def write_stub(headers: Headers, template: str) -> str:
     text = re.sub(r'( *)"""\{([\w.]+)\}"""', comment, template)
     classes = [line for name in BOUND for line in write_class(headers.structs[name], headers)]
     text = re.sub(r"[ \t]+$", "", "\n".join([text.rstrip(), *classes]), flags=re.MULTILINE).rstrip() + "\n"
+    text = text.replace("{words}", words_as_types(text, headers))
     return text.replace("{public names}", json.dumps(public_names(text), indent=4))
+
+
+def words_as_types(stub: str, headers: Headers) -> str:
+    """What may be given for an enumeration: its members, or their names; one alias for each that the stub uses."""
+    lines = []
+    for name in ENUMERATIONS:
+        if re.search(rf"\bAny{name}\b", stub):
+            names = ", ".join(f'"{each}"' for each in headers.enumerations[name].enumerators)
+            lines.append(f"Any{name}: TypeAlias = {name} | Literal[{names}]")
+    return "\n".join(lines)
 
 
 def public_names(stub: str) -> list[str]:

@@ -82,7 +82,7 @@ def test_fit_to_cam(larkspur: nockwise.Setup) -> None:
     with pytest.raises(nockwise.InputError, match="must be string_track, take_up_track or let_out_track"):
         nockwise.fit_to_cam(larkspur, {"track": nockwise.CircleTrack()})
     with pytest.raises(nockwise.InputError, match="turn_cams"):
-        nockwise.fit_to_cam(larkspur, {}, brace_by="magic")
+        nockwise.fit_to_cam(larkspur, {}, brace_by="magic")  # type: ignore[call-overload]
     same = nockwise.fit_to_cam(larkspur, {}, {})
     assert same.brace_cam_angle.upper == pytest.approx(0.0, abs=1e-6)
     assert abs(nockwise.signed_nock_travel(after)) <= after.static_nock_travel

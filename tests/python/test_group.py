@@ -70,7 +70,7 @@ def test_scatter_by_name_or_by_value(setup: nockwise.Setup) -> None:
     found = nockwise.forgiveness(setup, aim, distance=50.0)
     assert found.sources[0].up_per_unit == pytest.approx(50.0, rel=0.01)
     with pytest.raises(nockwise.InputError, match="scatter"):
-        nockwise.group(setup, "somebody")
+        nockwise.group(setup, "somebody")  # type: ignore[arg-type]
     wide = nockwise.Scatter(widths=[nockwise.ScatterWidth(source="wall_pull", deviation=2.0)])
     with pytest.raises(nockwise.InputError, match="of 240 shots"):
         nockwise.group(setup, wide)

@@ -1,6 +1,7 @@
 """The package as installed: types, stubs, names, import time."""
 
 import inspect
+import os
 import pathlib
 import re
 import subprocess
@@ -229,3 +230,29 @@ def test_missing_libraries_are_told(monkeypatch: pytest.MonkeyPatch) -> None:
 
 def test_core_is_private() -> None:
     assert _core.__name__ == "nockwise._core"
+
+
+WORDS = {
+    'nockwise.draw_cycle(model, hold="draw_bored")': 'nockwise.draw_cycle(model, hold="draw_board")',
+    'nockwise.launch(model, integrator="euler")': "nockwise.launch(model, integrator=nockwise.Integrator.nystrom)",
+    'nockwise.scatter_of("expret")': 'nockwise.scatter_of("expert")',
+    'nockwise.to_si(1.0, "lenght", "in")': 'nockwise.to_si(1.0, "length", "in")',
+    'nockwise.BowMeasurements(cabling="binary")': 'nockwise.BowMeasurements(cabling="hybrid")',
+    'nockwise.sweep(setup, {}, outputs=[], hold="nobody")': 'nockwise.sweep(setup, {}, outputs=[], hold="archer")',
+}
+
+
+def checked_types(tmp_path: pathlib.Path, calls: list[str]) -> str:
+    """What mypy says of a program of these calls, with the package as it stands in the tree, whatever is installed."""
+    head = ["import nockwise", "setup = nockwise.demo('larkspur')", "model = nockwise.Model(setup)"]
+    (tmp_path / "program.py").write_text("\n".join([*head, *calls, ""]), encoding="utf-8")
+    command = [sys.executable, "-m", "mypy", "--strict", "program.py"]
+    paths = {**os.environ, "MYPYPATH": str(ROOT / "bindings")}
+    return subprocess.run(command, cwd=tmp_path, capture_output=True, text=True, check=False, env=paths).stdout
+
+
+def test_words_are_checked_before_a_program_runs(tmp_path: pathlib.Path) -> None:
+    assert checked_types(tmp_path, list(WORDS.values())).startswith("Success")
+    said = checked_types(tmp_path, list(WORDS))
+    for line in range(4, 4 + len(WORDS)):
+        assert re.search(rf"program\.py:{line}: error: .*expected \"Literal\[", said), said

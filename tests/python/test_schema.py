@@ -121,7 +121,7 @@ def test_schema_and_reader_agree(kind: str, text: str, wrong: str, tmp_path: pat
 
 
 @pytest.mark.parametrize("quantity", [each for each in nockwise.Quantity if each != "dimensionless"])
-def test_pattern_takes_what_the_parser_takes(quantity: str) -> None:
+def test_pattern_takes_what_the_parser_takes(quantity: nockwise.Quantity) -> None:
     pattern = re.compile(_schema._quantity(quantity)["pattern"])
     numbers = ("1", "-2.5", "+0.5", ".5", "1e-3", "−4", " 7 ")
     texts = [f"{number} {unit}" for number in numbers for unit in nockwise.units_of(quantity)]
