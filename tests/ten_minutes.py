@@ -2,8 +2,8 @@
 
 usage: python3 tests/ten_minutes.py [--commands FOLDER] [--limit SECONDS]
 
-Clones this repository as it is committed into an empty folder, and runs what examples/manual/ten_minutes.md says, section
-by section: install, first picture, own bow, own case, own sweep. Prints what each took on the wall, and fails where a
+Clones this repository as it is committed into an empty folder, and runs what examples/manual/ten_minutes.md says, by
+section: install, first picture, own bow, own case, own sweep. Prints what each took on the wall, and fails where a
 line fails, leaves nothing behind, or all takes longer than the limit (600 s). Debian's packages must be there
 (`sh .setup/packages.sh`). `--commands` skips the installation: a folder that holds a `nockwise` of this tree.
 """
