@@ -998,6 +998,16 @@ class EquationsOfMotion:
     def derivative(self, state: npt.ArrayLike, *, attached: bool = True) -> FloatArray:
         """dy/dt [SI per s], shape (size,). `attached` says whether the nock holds the string."""
 
+    def jacobian(self, state: npt.ArrayLike, *, attached: bool = True) -> FloatArray:
+        """∂(dy/dt)/∂y into `jacobian`, row-major, size() × size(): row i, column j holds ∂(dyᵢ/dt)/∂yⱼ, in SI, each in the
+        units that its two states have. Exact to rounding (forward differentiation of the same equations), no differences.
+        A contact, a slack line or a friction changes its law where it begins: at a state that stands just there, the
+        derivative is that of the law by which derivative() goes. `attached` says whether the nock holds the string.
+
+        Raises InputError when `state` has the wrong size or holds a number that is not finite
+
+        Raises SolverError when a line has no tangent to its track in this state, or a derivative is not finite"""
+
     def separation(self, state: npt.ArrayLike) -> float:
         """Axial push of the string on the arrow plus the nock's hold [N]: they part where it falls through zero."""
 

@@ -54,6 +54,19 @@ void bind_equations(py::module_& module) {
           "dy/dt [SI per s], shape (size,). `attached` says whether the nock holds the string.\n\nRaises InputError "
           "for a state of another shape, or one that is not finite.")
       .def(
+          "jacobian",
+          [](const Equations& self, const py::object& state, bool attached) {
+            const auto y = state_vector(state, self.equations.size());
+            std::vector<double> jacobian;
+            {
+              const py::gil_scoped_release released;
+              self.equations.jacobian(y, attached, jacobian);
+            }
+            const auto n = static_cast<py::ssize_t>(y.size());
+            return py::array_t<double>({n, n}, jacobian.data());
+          },
+          py::arg("state"), py::kw_only(), py::arg("attached") = true, doc("EquationsOfMotion.jacobian"))
+      .def(
           "separation",
           [](const Equations& self, const py::object& state) {
             return self.equations.separation(state_vector(state, self.equations.size()));

@@ -186,6 +186,13 @@ class EquationsOfMotion {
   /// dy/dt into `derivative`; a pure function. `attached` says whether the nock holds the string.
   /// @throws InputError when an array has the wrong size or holds a number that is not finite
   void derivative(const std::vector<double>& state, bool attached, std::vector<double>& derivative) const;
+  /// ∂(dy/dt)/∂y into `jacobian`, row-major, size() × size(): row i, column j holds ∂(dyᵢ/dt)/∂yⱼ, in SI, each in the
+  /// units that its two states have. Exact to rounding (forward differentiation of the same equations), no differences.
+  /// A contact, a slack line or a friction changes its law where it begins: at a state that stands just there, the
+  /// derivative is that of the law by which derivative() goes. `attached` says whether the nock holds the string.
+  /// @throws InputError when `state` has the wrong size or holds a number that is not finite
+  /// @throws SolverError when a line has no tangent to its track in this state, or a derivative is not finite
+  void jacobian(const std::vector<double>& state, bool attached, std::vector<double>& jacobian) const;
   /// Axial push of the string on the arrow plus the nock's hold [N]: they part where it falls through zero.
   [[nodiscard]] double separation(const std::vector<double>& state) const;
   [[nodiscard]] Energy energy(const std::vector<double>& state, bool attached) const;

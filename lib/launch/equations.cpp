@@ -1,9 +1,11 @@
 // The equations of motion, exported for research: a pure function of state, without kept run_directions.
 #include "kernel/energy.hpp"
+#include "kernel/jacobian.hpp"
 #include "launch/initial_state.hpp"
 #include "nockwise/launch.hpp"
 #include "statics/model_access.hpp"
 
+#include <algorithm>
 #include <variant>
 
 namespace nockwise {
@@ -146,6 +148,24 @@ void EquationsOfMotion::derivative(const std::vector<double>& state, bool attach
         auto run_directions = settled_run_directions(r, state.data());
         kernel::accelerations(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
                               derivative.data() + n, run_directions);
+      },
+      implementation_->release);
+}
+
+void EquationsOfMotion::jacobian(const std::vector<double>& state, bool attached, std::vector<double>& jacobian) const {
+  std::visit(
+      [&]<int Links>(const detail::Release<Links>& r) {
+        const std::size_t n = kernel::Layout<Links>{r.topology.modes}.size();
+        implementation_->check(state, 2 * n);
+        jacobian.assign(4 * n * n, 0.0);
+        for (std::size_t i = 0; i < n; ++i) {
+          jacobian[i * 2 * n + n + i] = 1.0;  // dq/dt = v
+        }
+        kernel::jacobian_of_accelerations(r.constants, r.topology, attached ? 1.0 : 0.0, state.data(), state.data() + n,
+                                          settled_run_directions(r, state.data()), jacobian.data() + 2 * n * n);
+        if (!std::all_of(jacobian.begin(), jacobian.end(), [](double d) { return std::isfinite(d); })) {
+          throw SolverError("equations of motion", "a derivative is not finite in this state");
+        }
       },
       implementation_->release);
 }
