@@ -4107,14 +4107,14 @@ class NextStep:
     """The one next thing to do.
 
 **Rule.** A clean hole ends it; one that is clean by half is shot again. Where the setup is not this bow, or
-observations contradict each other, nothing is turned, but that work after which the hole was larger than before is
-taken back. A hand that is likelier to twist the bow than not is tried
-before a wrench. Stops that nobody has looked at are looked at before a cable is turned, and stops that were seen
-open are set before anything else. Otherwise the first step of the plan stands against the first check, by minutes:
-a step that is wrong costs its effort twice, for it is taken back, and three minutes for a hole; it is wrong in the
-share of the plausible bows whose hole it does not bring nearer to clean, or, by half, whose cause it leaves as it
-is. A check of I bits leaves the share 2⁻ᴵ of that loss and costs its own effort. The check is next where it and
-what it leaves cost less than the loss.
+observations contradict each other, nothing is turned; where it is not this bow, work after which the hole was
+larger is taken back. A hand that is likelier to twist the bow than not is tried before a wrench. Stops that nobody
+has looked at are looked at before a cable is turned, and stops that were seen open are set before anything else.
+Otherwise the first step of the plan stands against the first check, by minutes: a step that is wrong costs its
+effort twice, for it is taken back, and three minutes for a hole; it is wrong in the share of the plausible bows
+whose hole it does not bring nearer to clean, or, by half, whose cause it leaves as it is. A check of I bits leaves
+the share 2⁻ᴵ of that loss and costs its own effort. The check is next where it and what it leaves cost less than
+the loss.
     """
 
     @property

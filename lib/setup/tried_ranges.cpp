@@ -24,7 +24,7 @@ bool says_only_where(const Parameter& parameter) {
 }
 
 TriedRange tried_range(const Parameter& parameter) {
-  constexpr double factor = 8.0;  // the demo bows are within five, bows drawn about them within seven
+  constexpr double factor = 8.0;  // the demo bows are within five; what is not known of them wants room
   constexpr double infinite = std::numeric_limits<double>::infinity();
   const double usual = parameter.default_value();
   if (parameter.minimum < 0.0) {
