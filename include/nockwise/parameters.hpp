@@ -39,6 +39,7 @@ struct Parameter {
   std::string unit;       ///< the unit in which files and reports prefer it
   double minimum = 0.0;   ///< smallest value allowed [SI]
   double maximum = 0.0;   ///< largest value allowed [SI]
+  double tried = 0.0;     ///< magnitude up to which the usual step was tried [SI]; 0: by lib/setup/tried_ranges.hpp
   bool whole = false;     ///< takes whole numbers only
   bool lateral = false;   ///< changes sign when the bow is mirrored for the other hand
   bool vertical = false;  ///< changes sign when the bow is turned upside down
@@ -62,6 +63,7 @@ struct Parameter {
 struct ChoiceParameter {
   std::string path;
   std::vector<std::string> choices;  ///< every word allowed
+  std::vector<std::string> untried;  ///< words of no bow on which the usual step of a launch was tried
   bool lateral = false;              ///< one of two that change places when the bow is mirrored for the other hand
   bool vertical = false;             ///< one of two that change places when the bow is turned upside down
   bool required = false;             ///< a file must give it where it is used

@@ -32,6 +32,7 @@ struct Measure {
   const char* unit;
   double minimum;
   double maximum;
+  double tried = 0.0;  // see Parameter::tried
 };
 
 /// The way from a setup to a part of it: `member<&Setup::cams, &UpperLower<Cam>::upper, &Cam::stop>`.
@@ -78,6 +79,7 @@ class Section {
     entry.unit = measure.unit;
     entry.minimum = measure.minimum;
     entry.maximum = measure.maximum;
+    entry.tried = measure.tried;
     entry.whole = std::is_integral_v<Field>;
     mark(reflection, entry);
     entry.doc = doc;
@@ -118,6 +120,9 @@ class Section {
     };
     table_->choices.push_back(std::move(entry));
   }
+
+  /// Words of the choice added last: see ChoiceParameter::untried.
+  void untried(std::vector<std::string> words) { table_->choices.back().untried = std::move(words); }
 
   void text(std::string Part::*field, const char* name, const char* doc) {
     table_->texts.push_back(

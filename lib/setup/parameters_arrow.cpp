@@ -115,6 +115,7 @@ void add_rest(Section<Rest> rest) {
                {"limb_driven", RestKind::limb_driven},
                {"cable_driven", RestKind::cable_driven}},
               "Kind of rest: none, a fixed blade, full capture, or a drop-away driven by a limb or by a cable.");
+  rest.untried({"none"});
   rest.number(&Rest::position_x, "position_x", {Quantity::length, "mm", -0.2, 0.3},
               "Where the launcher supports the shaft, ahead of the grip pivot and positive toward the target.");
   rest.number(&Rest::height, "height", {Quantity::length, "mm", -0.3, 0.3}, vertical,

@@ -13,7 +13,7 @@ using enum Reflection;
 constexpr double two_turns = 4.0 * std::numbers::pi;
 
 constexpr Measure any_angle{Quantity::angle, "deg", -two_turns, two_turns};
-constexpr Measure cam_point{Quantity::length, "mm", -0.1, 0.1};
+constexpr Measure cam_point{Quantity::length, "mm", -0.1, 0.1, 0.01};
 constexpr Measure cam_offset{Quantity::length, "mm", -0.05, 0.05};
 constexpr Measure line_length{Quantity::length, "in", 0.2, 4.0};
 constexpr Measure line_diameter{Quantity::length, "mm", 5.0e-4, 0.01};

@@ -28,9 +28,8 @@ TriedRange tried_range(const Parameter& parameter) {
   constexpr double infinite = std::numeric_limits<double>::infinity();
   const double usual = parameter.default_value();
   if (parameter.minimum < 0.0) {
-    // A cam is far smaller than the range of its mass centre.
-    const double share = parameter.path.find("center_of_mass") != std::string::npos ? 0.1 : 0.25;
-    const double far = std::abs(usual) + share * 0.5 * (parameter.maximum - parameter.minimum);
+    const double half_range = 0.5 * (parameter.maximum - parameter.minimum);
+    const double far = parameter.tried > 0.0 ? parameter.tried : std::abs(usual) + 0.25 * half_range;
     return {&parameter, -far, far};  // alike for either hand
   }
   if (usual == 0.0) {
@@ -56,10 +55,16 @@ std::vector<TriedRange> tried_ranges() {
 
 bool within_tried_ranges(const Setup& setup) {
   static const std::vector<TriedRange> ranges = tried_ranges();
-  return std::none_of(ranges.begin(), ranges.end(), [&setup](const TriedRange& range) {
+  const auto is_far = [&setup](const TriedRange& range) {
     const double value = range.parameter->get(setup);
     return !(value >= range.low && value <= range.high) && (!range.parameter->used || range.parameter->used(setup));
-  });
+  };
+  const auto is_untried = [&setup](const ChoiceParameter& choice) {
+    return !choice.untried.empty() &&
+           std::find(choice.untried.begin(), choice.untried.end(), choice.get(setup)) != choice.untried.end();
+  };
+  return std::none_of(ranges.begin(), ranges.end(), is_far) &&
+         std::none_of(choice_parameters().begin(), choice_parameters().end(), is_untried);
 }
 
 }  // namespace nockwise::detail
