@@ -118,11 +118,13 @@ struct RestReport {
 struct Trace {
   std::vector<double> time;                                       ///< [s]
   std::vector<double> nock_x, nock_y, nock_z;                     ///< arrow's nock [m]
+  std::vector<double> string_x, string_y, string_z;               ///< string where it is nocked [m]
   std::vector<double> speed;                                      ///< arrow along x [m/s]
   std::vector<double> acceleration;                               ///< arrow along x [m/s²]
   std::vector<double> riser_x, riser_y, riser_z;                  ///< grip pivot [m]
   std::vector<double> riser_pitch, riser_yaw, riser_roll;         ///< [rad]
   UpperLower<std::vector<double>> limb_angle, cam_angle, lean;    ///< [rad]
+  UpperLower<std::vector<double>> axle_x, axle_y;                 ///< middles of the axles [m]
   UpperLower<std::vector<double>> string_tension, cable_tension;  ///< [N]
   UpperLower<std::vector<double>> stop_gap;                       ///< [m]; no samples where the cam has no stop
   std::vector<double> rest_gap, rest_force, rest_arm;             ///< [m, N, rad]

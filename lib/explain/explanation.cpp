@@ -197,7 +197,7 @@ void add_next(const ExplanationOptions& options, const std::vector<detail::Plaus
   if (!options.plan || !options.next_checks) {
     return;
   }
-  e.next = detail::choose_next(e, bows, execution_of(options));
+  e.next = detail::choose_next(e, bows, options.ignorance == 0.0, execution_of(options));
   e.launches += bows.size();
   if (options.ignorance != 0.0) {
     detail::add_next_check(e);

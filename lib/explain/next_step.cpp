@@ -3,6 +3,7 @@
 #include "causes/checks.hpp"
 #include "explain/outcome_words.hpp"
 #include "explain/plan_first.hpp"
+#include "explain/same_bow.hpp"
 #include "explain/take_back.hpp"
 #include "nockwise/paper.hpp"
 #include "nockwise/units.hpp"
@@ -25,8 +26,13 @@ std::string percent(double fraction) { return display(fraction, Quantity::percen
 /// What is to be chosen from, and what the outcomes are told with.
 class Chooser {
  public:
-  Chooser(const Explanation& e, const std::vector<PlausibleBow>& bows, const Execution& execution)
-      : e_(e), bows_(bows), execution_(execution), first_(e.observed.tears.front()), tell_(e) {
+  Chooser(const Explanation& e, const std::vector<PlausibleBow>& bows, bool bow_is_known, const Execution& execution)
+      : e_(e),
+        bows_(bows),
+        bow_is_known_(bow_is_known),
+        execution_(execution),
+        first_(e.observed.tears.front()),
+        tell_(e) {
     for (const PlausibleBow& each : bows_) {
       weight_ += each.weight;
     }
@@ -195,7 +201,7 @@ class Chooser {
                            std::any_of(e_.observed.checks.begin(), e_.observed.checks.end(),
                                        [](const CheckObservation& check) { return check.what == "stop_gap"; });
     if (seen_open) {
-      return adjustment(step);
+      return first_wrench(step);
     }
     const double loss = wrong_share(step) * (2.0 * step.adjustment.effort + shot_effort);
     const NextCheck* best = nullptr;
@@ -211,6 +217,19 @@ class Chooser {
       return check(*best, "It costs " + minutes(best->effort) + ", and the first step (" + step.instruction +
                               ") may cost " + minutes(2.0 * step.adjustment.effort + shot_effort) +
                               " for nothing, so unsure it is.");
+    }
+    return first_wrench(step);
+  }
+
+  /// The step; before the first of all, whether the setup is of this bow.
+  [[nodiscard]] NextStep first_wrench(const PlanStep& step) {
+    if (!bow_is_known_) {
+      if (const std::optional<NextCheck> lengths = same_bow_check(e_.observed)) {
+        return check(*lengths,
+                     "All that follows takes the setup for this bow, and nobody has measured it; the first "
+                     "step would be: " +
+                         step.instruction);
+      }
     }
     return adjustment(step);
   }
@@ -325,6 +344,7 @@ class Chooser {
 
   const Explanation& e_;
   const std::vector<PlausibleBow>& bows_;
+  bool bow_is_known_;
   const Execution& execution_;
   const TearObservation& first_;
   OutcomeTeller tell_;
@@ -333,8 +353,9 @@ class Chooser {
 
 }  // namespace
 
-NextStep choose_next(const Explanation& e, const std::vector<PlausibleBow>& bows, const Execution& execution) {
-  return Chooser(e, bows, execution).choose();
+NextStep choose_next(const Explanation& e, const std::vector<PlausibleBow>& bows, bool bow_is_known,
+                     const Execution& execution) {
+  return Chooser(e, bows, bow_is_known, execution).choose();
 }
 
 }  // namespace detail

@@ -3,6 +3,7 @@
 #include "explain/plan_first.hpp"
 
 #include "causes/checks.hpp"
+#include "explain/same_bow.hpp"
 #include "nockwise/units.hpp"
 
 #include <algorithm>
@@ -142,6 +143,12 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
         "This is the first of several rounds, since too little is known of the bow to promise a clean hole: make one "
         "step, shoot, add step and hole to the case (the next thing to do comes with the lines for it), and ask "
         "again.");
+  }
+  if (problem.unknown && !problem.hand && !solution.steps.empty()) {
+    if (const std::optional<NextCheck> lengths = same_bow_check(observed)) {
+      first.push_back("See that the setup is of this bow. " + lengths->instruction +
+                      " If either is off by more than an eighth of an inch, it is not: report both, and turn nothing.");
+    }
   }
   if (const std::string trial = before_trial(observed); !trial.empty()) {
     first.push_back(trial);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "kernel/energy.hpp"
+#include "kernel/static_loads.hpp"
 #include "launch/events.hpp"
 #include "launch/initial_state.hpp"
 #include "launch/nock.hpp"
@@ -229,9 +230,13 @@ class Tracer {
   void append(double time, const double* q, const double* v, const kernel::Diagnostics<double>& d, bool attached) {
     Trace& t = trace_;
     t.time.push_back(time);
-    t.nock_x.push_back(nock_of(release_.constants, layout_.modes, q, v).position.x);
-    t.nock_y.push_back(nock_y(q));
-    t.nock_z.push_back(nock_z(q));
+    const double nock[3] = {nock_of(release_.constants, layout_.modes, q, v).position.x, nock_y(q), nock_z(q)};
+    t.nock_x.push_back(nock[0]);
+    t.nock_y.push_back(nock[1]);
+    t.nock_z.push_back(nock[2]);
+    t.string_x.push_back(attached ? nock[0] : q[L::string_x]);
+    t.string_y.push_back(attached ? nock[1] : q[L::string_y]);
+    t.string_z.push_back(attached ? nock[2] : q[L::string_z]);
     t.speed.push_back(v[L::arrow_x]);
     t.acceleration.push_back(d.axial_acceleration);
     t.riser_x.push_back(q[L::riser_x]);
@@ -240,7 +245,11 @@ class Tracer {
     t.riser_pitch.push_back(q[L::riser_pitch]);
     t.riser_yaw.push_back(q[L::riser_yaw]);
     t.riser_roll.push_back(q[L::riser_roll]);
+    kernel::HalfMotion<double, Links> half[2];
+    kernel::static_motions(release_.constants, q, v, half);
     for (int h = 0; h < 2; ++h) {
+      t.axle_x[h].push_back(q[L::riser_x] + half[h].axle().x);
+      t.axle_y[h].push_back(q[L::riser_y] + kernel::half_sign[h] * half[h].axle().y);
       double bend = 0.0;
       for (int j = 0; j < Links; ++j) {
         bend += q[L::joint(h, j)];

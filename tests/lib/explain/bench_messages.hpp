@@ -3,6 +3,7 @@
 
 #include "demo_bows.hpp"
 #include "nockwise/explanation.hpp"
+#include "nockwise/model.hpp"
 
 #include <gtest/gtest.h>
 
@@ -33,6 +34,13 @@ inline const CheckObservation nock_as_set{"string.nocking_point", 0.0, inch / 32
 
 inline CheckObservation rest_as_set(const Case& observed) {
   return {"rest.center_shot", observed.setup.rest.center_shot, inch / 32.0};
+}
+
+/// Axle to axle and brace height of this bow, measured.
+inline void add_lengths(Case& observed, const Setup& bow) {
+  const BraceState brace = Model(bow).brace();
+  observed.checks.push_back({"axle_to_axle", brace.axle_to_axle, inch / 8.0});
+  observed.checks.push_back({"brace_height", brace.brace_height, inch / 16.0});
 }
 
 inline double likelihood(const Explanation& e, const std::string& name) {

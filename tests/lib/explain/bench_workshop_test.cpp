@@ -56,6 +56,7 @@ TEST(BenchAnswers, ANockThatWasMeasuredHighIsMovedDown) {
       << ::testing::PrintToString(known.plan.first) << known.plan.steps.size();
   // How far the tear goes down with the nock is not known so well: nothing is promised of the nock alone, and it is the
   // next thing to do.
+  add_lengths(observed, observed.setup);
   const NextStep next = next_step(observed);
   EXPECT_EQ(next.kind, NextKind::adjustment) << next.instruction;
   ASSERT_EQ(next.work.size(), 1U);

@@ -44,6 +44,7 @@ TEST(NextStep, OneAdjustmentIsForetoldWithWhatElseWouldMean) {
   Case observed = message("alder", 0.5, 0.0);
   observed.checks = {stops_touch, nock_as_set, rest_as_set(observed)};
   observed.checks.push_back({"rest.height", observed.setup.rest.height - 0.15 * inch, inch / 32.0});
+  add_lengths(observed, observed.setup);
   const NextStep next = next_step(observed);
   ASSERT_EQ(next.kind, NextKind::adjustment) << next.instruction;
   ASSERT_EQ(next.work.size(), 1U);
@@ -100,6 +101,7 @@ TEST(NextStep, StopsThatWereSeenOpenAreSetFirst) {
   nockwise::Setup hidden = observed.setup;
   hidden.cables.lower.twists -= 1.0;
   observed.checks = {{"stop_gap", shoot(hidden).value[Output::stop_gap], inch / 64.0}};
+  add_lengths(observed, hidden);
   const NextStep next = next_step(observed);
   ASSERT_EQ(next.kind, NextKind::adjustment) << next.instruction;
   ASSERT_EQ(next.work.size(), 1U);

@@ -236,6 +236,41 @@ TEST(Launch, TheTraceKeepsBothSidesOfTheSeparation) {
   EXPECT_TRUE(launch(model).trace.time.empty());
 }
 
+TEST(Launch, TheTraceKeepsAxlesAndString) {
+  for (const char* name : testing::demo_bow_names) {
+    const Model model(demo_bow(name));
+    LaunchOptions options;
+    options.trace = true;
+    const Launch shot = launch(model, options);
+    const Trace& trace = shot.trace;
+    const auto axle_to_axle = [&](std::size_t i) {
+      return std::hypot(trace.axle_x.upper[i] - trace.axle_x.lower[i], trace.axle_y.upper[i] - trace.axle_y.lower[i]);
+    };
+    ASSERT_EQ(trace.axle_x.upper.size(), trace.time.size()) << name;
+    // The archer pulls into the wall, which gives by up to half a millimetre from the touch on.
+    EXPECT_NEAR(axle_to_axle(0), draw_cycle(model).full_axle_to_axle, 1e-3) << name;
+    // One link, as all of them have: at the limb's length from its pivot, turned with the riser and with the limb.
+    const nockwise::Setup setup = demo_bow(name);
+    for (std::size_t i = 0; i < trace.time.size(); ++i) {
+      const double pitch = trace.riser_pitch[i];
+      const Limb& limb = setup.limbs.upper;
+      const double x = trace.riser_x[i] + std::cos(pitch) * limb.pivot_x - std::sin(pitch) * limb.pivot_y;
+      const double y = trace.riser_y[i] + std::sin(pitch) * limb.pivot_x + std::cos(pitch) * limb.pivot_y;
+      const double turn = pitch + trace.limb_angle.upper[i];
+      ASSERT_NEAR(trace.axle_x.upper[i], x - limb.effective_length * std::sin(turn), 1e-12) << name << i;
+      ASSERT_NEAR(trace.axle_y.upper[i], y + limb.effective_length * std::cos(turn), 1e-12) << name << i;
+    }
+    // The limbs spring apart as the string straightens.
+    EXPECT_GT(axle_to_axle(trace.time.size() / 2), axle_to_axle(0)) << name;
+    for (std::size_t i = 0; i < trace.time.size(); ++i) {
+      const bool on_string = trace.time[i] < shot.exit_time;
+      const double apart = std::hypot(trace.string_x[i] - trace.nock_x[i], trace.string_y[i] - trace.nock_y[i]);
+      ASSERT_TRUE(on_string ? apart == 0.0 : trace.time[i] == shot.exit_time || apart > 0.0) << name << i;
+      ASSERT_TRUE(on_string || trace.string_x[i] <= trace.nock_x[i] + 1e-12) << name << i;  // the arrow is ahead
+    }
+  }
+}
+
 TEST(Launch, RefusesAndWarnsInTheUsersTerms) {
   nockwise::Setup short_arrow = demo_bow("larkspur");
   short_arrow.arrow.length = 0.62;
