@@ -19,6 +19,8 @@ from nockwise._demo import demo, demo_folder, demo_names
 from nockwise._enumerations import *
 from nockwise._errors import Error, InputError, SolverError
 from nockwise._group import group_dataset
+from nockwise._improve import Improvement, Limit, improve, tradeoff
+from nockwise._objectives import objectives, valley_of
 from nockwise._pairs import UpperLower
 from nockwise._prediction import prediction_dataset
 from nockwise._results import asdict, columns
@@ -30,7 +32,9 @@ from nockwise._sweep_plan import sweep_outputs
 # What comes from C++ is listed there.
 __all__ = [
     "Error",
+    "Improvement",
     "InputError",
+    "Limit",
     "SolverError",
     "SweepInterrupted",
     "UpperLower",
@@ -43,12 +47,16 @@ __all__ = [
     "demo_names",
     "file_schema",
     "group_dataset",
+    "improve",
+    "objectives",
     "prediction_dataset",
     "repeat_sweep",
     "salib_problem",
     "sensitivity",
     "sweep",
     "sweep_outputs",
+    "tradeoff",
+    "valley_of",
 ]
 __all__ += _core.__all__
 __all__ += _enumerations.__all__

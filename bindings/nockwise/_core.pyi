@@ -2289,6 +2289,15 @@ class Trace:
     def nock_z(self) -> FloatArray:
         """arrow's nock [m]; shape (samples,)"""
     @property
+    def string_x(self) -> FloatArray:
+        """string where it is nocked [m]; shape (samples,)"""
+    @property
+    def string_y(self) -> FloatArray:
+        """string where it is nocked [m]; shape (samples,)"""
+    @property
+    def string_z(self) -> FloatArray:
+        """string where it is nocked [m]; shape (samples,)"""
+    @property
     def speed(self) -> FloatArray:
         """arrow along x [m/s]; shape (samples,)"""
     @property
@@ -2321,6 +2330,12 @@ class Trace:
     @property
     def lean(self) -> UpperLower[FloatArray]:
         """lean [rad]; shape (samples,)"""
+    @property
+    def axle_x(self) -> UpperLower[FloatArray]:
+        """middles of the axles [m]; shape (samples,)"""
+    @property
+    def axle_y(self) -> UpperLower[FloatArray]:
+        """middles of the axles [m]; shape (samples,)"""
     @property
     def string_tension(self) -> UpperLower[FloatArray]:
         """string tension [N]; shape (samples,)"""

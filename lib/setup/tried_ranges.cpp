@@ -19,7 +19,7 @@ struct TriedRange {
 /// What says where something is or how a line is wound, not how quickly anything moves.
 bool says_only_where(const Parameter& parameter) {
   const Quantity q = parameter.quantity;
-  return !parameter.alias_of.empty() || q == Quantity::angle || q == Quantity::twists || q == Quantity::turns ||
+  return !parameter.alias_of.empty() || q == Quantity::angle || q == Quantity::turns ||
          parameter.path.starts_with("surroundings.");
 }
 

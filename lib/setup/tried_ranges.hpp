@@ -12,7 +12,7 @@ namespace nockwise::detail {
 
 /// Whether all that moves, gives or damps in this setup is within eight times its default either way, softer springs
 /// but the shaft's apart; what may be zero or of either sign, within a tenth and a quarter of the way to the end of its
-/// range or up to `Parameter::tried`; and no choice is one of `ChoiceParameter::untried`. Angles, twists and
+/// range or up to `Parameter::tried`; and no choice is one of `ChoiceParameter::untried`. Angles, turns and
 /// surroundings do not count.
 bool within_tried_ranges(const Setup& setup);
 

@@ -15,6 +15,7 @@ except ImportError:
     raise needs_extra("matplotlib", "plot") from None
 
 from nockwise.plot._bow import bow, cams
+from nockwise.plot._bow_film import bow_film
 from nockwise.plot._cam import cam, cam_curves, sync_chain
 from nockwise.plot._draw import cam_sync, draw_curve
 from nockwise.plot._film import flight_film, launch_film
@@ -28,6 +29,7 @@ __all__ = [
     "arrow_shapes",
     "arrow_table",
     "bow",
+    "bow_film",
     "cam",
     "cam_curves",
     "cam_sync",

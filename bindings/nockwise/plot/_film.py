@@ -17,7 +17,7 @@ from nockwise.plot._style import EMBER, JADE, NAVY, STONE, finish, small
 FRAMES = 120
 
 
-def _frames(wanted: int, there: int) -> npt.NDArray[np.int64]:
+def frames_of(wanted: int, there: int) -> npt.NDArray[np.int64]:
     if not 2 <= wanted <= 5000:
         raise input_error("frames", str(wanted), "must be from 2 to 5000")
     return np.unique(np.linspace(0, there - 1, min(wanted, there)).round().astype(np.int64))
@@ -31,7 +31,7 @@ def launch_film(shot: Launch, *, frames: int = FRAMES, units: UnitSystem = "work
     trace = shot.trace
     if trace.time.size < 2:
         raise input_error("shot", "a launch without its trace", "must be launched with trace=True")
-    chosen = _frames(frames, trace.time.size)
+    chosen = frames_of(frames, trace.time.size)
     figure, axes = plt.subplots(2, 1, figsize=(7.2, 4.6), sharex=True, layout="constrained")
     lines = []
     along = np.linspace(0.0, 1.0, trace.arrow_y.shape[1])
@@ -64,7 +64,7 @@ def flight_film(points: npt.NDArray[Any], *, frames: int = FRAMES, units: UnitSy
 
     `points` is what flight_to() gives. Keep the animation, or save it: `film.save("flight.gif")`.
     """
-    chosen = _frames(frames, len(points))
+    chosen = frames_of(frames, len(points))
     along = points["x"] if units == "si" else points["x"] / 0.9144
     up, unit = small(points["y"], units)
     figure, (way, pose) = plt.subplots(2, 1, figsize=(7.2, 5.4), layout="constrained", height_ratios=(1, 1.2))

@@ -36,8 +36,7 @@ TEST(TriedRanges, DoNotHoldANumberThatIsFarFromAnyBows) {
     parameter.set(setup, parameter.minimum);
     const bool below = !within_tried_ranges(setup);
     const Quantity q = parameter.quantity;
-    if (q == Quantity::angle || q == Quantity::twists || q == Quantity::turns ||
-        parameter.path.starts_with("surroundings.")) {
+    if (q == Quantity::angle || q == Quantity::turns || parameter.path.starts_with("surroundings.")) {
       EXPECT_FALSE(above || below) << parameter.path << " says only where something is";
       continue;
     }
@@ -59,6 +58,14 @@ TEST(TriedRanges, KnowAMassCentreThatNoCamHas) {
   setup.cams.upper.center_of_mass_x = -0.009;
   EXPECT_TRUE(within_tried_ranges(setup));
   setup.cams.upper.center_of_mass_x = -0.011;
+  EXPECT_FALSE(within_tried_ranges(setup));
+}
+
+TEST(TriedRanges, HoldTheTwistsOfAWorkshop) {
+  nockwise::Setup setup = testing::demo_bow("larkspur");
+  setup.string.twists = -4.0;
+  EXPECT_TRUE(within_tried_ranges(setup));
+  setup.string.twists = 6.0;
   EXPECT_FALSE(within_tried_ranges(setup));
 }
 
