@@ -1,6 +1,7 @@
 #include "nockwise/units.hpp"
 
 #include "base/number_text.hpp"
+#include "base/quantity_text.hpp"
 #include "base/units_table.hpp"
 #include "nockwise/error.hpp"
 
@@ -219,11 +220,12 @@ std::optional<double> feet_and_inches(double feet, std::string_view symbol) {
 }
 
 /// What to say of a symbol behind a number that is no unit of the quantity; `text` is all that was written.
-std::string advice_on(Quantity quantity, double number, std::string_view symbol, std::string_view text) {
+std::string advice_on(Quantity quantity, double number, std::string_view symbol, std::string_view text,
+                      std::string_view proposed) {
   if (symbol.empty()) {
     // Whoever writes 0.8 for a share means 80 %.
     const bool share = quantity == Quantity::percent && number <= 1.0;
-    const std::string unit(workshop_unit(quantity));
+    const std::string unit(share ? workshop_unit(quantity) : proposed);
     return " (the unit is missing: write \"" +
            (share ? shortest_text(std::round(1e8 * number) / 1e6) + ' ' + unit : std::string(text) + ' ' + unit) +
            "\", if that is meant)";
@@ -340,6 +342,10 @@ double from_si(double si, Quantity quantity, std::string_view unit) {
 }
 
 double parse_quantity(std::string_view text, Quantity quantity) {
+  return detail::parse_quantity_in(text, quantity, workshop_unit(quantity));
+}
+
+double detail::parse_quantity_in(std::string_view text, Quantity quantity, std::string_view proposed) {
   const auto refuse = [&](const std::string& but = {}) {
     std::string allowed = quantity == Quantity::dimensionless
                               ? std::string("must be a plain number without a unit")
@@ -366,7 +372,9 @@ double parse_quantity(std::string_view text, Quantity quantity) {
   const std::string_view symbol = without_leading_blanks(rest);
   const Unit* const unit = find_unit(quantity, symbol);
   if (unit == nullptr) {
-    refuse(advice_on(quantity, *number, symbol, trimmed(text)));
+    const Unit* const usual = find_unit(quantity, proposed);
+    const bool takes_it = usual != nullptr && (!fraction || usual->takes_fractions);
+    refuse(advice_on(quantity, *number, symbol, trimmed(text), takes_it ? proposed : workshop_unit(quantity)));
   }
   if (fraction && !unit->takes_fractions) {
     refuse(" (a fraction may be used only with in, turn and twist)");

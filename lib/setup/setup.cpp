@@ -1,5 +1,6 @@
 #include "nockwise/setup.hpp"
 
+#include "base/quantity_text.hpp"
 #include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 
@@ -62,7 +63,7 @@ void Setup::set(const std::string& path, const std::string& text) {
   const Parameter& number = parameter(path);
   double value = 0.0;
   try {
-    value = parse_quantity(text, number.quantity);
+    value = detail::parse_quantity_in(text, number.quantity, number.unit);
     number.check(value);
   } catch (const InputError& error) {
     throw InputError(path, text, error.allowed());  // the text as it was given, not as it would be written

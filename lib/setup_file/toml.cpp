@@ -1,6 +1,7 @@
 #include "setup_file/toml.hpp"
 
 #include "base/nearest_name.hpp"
+#include "base/quantity_text.hpp"
 #include "nockwise/files.hpp"
 
 #include <algorithm>
@@ -152,7 +153,7 @@ double parse_number(const FileEntry& entry, Quantity quantity, std::string_view 
     throw entry.error("must be text with a unit: " + unit_list(quantity));
   }
   try {
-    return parse_quantity(entry.text(), quantity);
+    return parse_quantity_in(entry.text(), quantity, unit);
   } catch (const InputError& error) {
     throw entry.error(error.allowed());
   }

@@ -1,6 +1,7 @@
 #include "nockwise/setup.hpp"
 
 #include "lib/launch/random_setup.hpp"
+#include "nockwise/error.hpp"
 #include "nockwise/parameters.hpp"
 
 #include <gtest/gtest.h>
@@ -74,6 +75,24 @@ TEST(Setup, SwappingTurnsTheBowUpsideDown) {
   EXPECT_EQ(other.rest.arm.cord_side, Side::upper);
   EXPECT_EQ(other.handedness, setup.handedness);
   EXPECT_EQ(other.rest.center_shot, setup.rest.center_shot);
+}
+
+// A riser is weighed in kilograms, a point in grains.
+TEST(Setup, ProposesTheUnitOfTheParameterWhereNoneIsWritten) {
+  nockwise::Setup setup;
+  const auto refusal = [&](const char* path, const char* text) {
+    try {
+      setup.set(path, std::string(text));
+    } catch (const InputError& error) {
+      return error.allowed();
+    }
+    return std::string("taken");
+  };
+  EXPECT_NE(refusal("riser.mass", "2.3").find("write \"2.3 kg\""), std::string::npos) << refusal("riser.mass", "2.3");
+  EXPECT_NE(refusal("arrow.point_mass", "100").find("write \"100 gr\""), std::string::npos);
+  EXPECT_NE(refusal("rest.height", "18").find("write \"18 mm\""), std::string::npos) << refusal("rest.height", "18");
+  // Fractions are of inches.
+  EXPECT_NE(refusal("rest.height", "1/8").find("write \"1/8 in\""), std::string::npos) << refusal("rest.height", "1/8");
 }
 
 TEST(Setup, ZeroKeepsItsSign) {
