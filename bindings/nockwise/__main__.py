@@ -19,6 +19,7 @@ from nockwise import (
     _commands,
     _core,
     _demo_commands,
+    _reference_commands,
     _target_commands,
 )
 from nockwise._errors import Error, InputError, SolverError
@@ -133,7 +134,7 @@ def parser() -> argparse.ArgumentParser:
         "0 takes the file for the bow",
     )
     why.add_argument("--threads", type=int, metavar="N", help="threads (all cores by default)")
-    form = command("schema", _commands.schema, "JSON Schema of files (TOML), for editors.", setup=False)
+    form = command("schema", _reference_commands.schema, "JSON Schema of files (TOML), for editors.", setup=False)
     form.add_argument(
         "kind",
         nargs="?",
@@ -143,7 +144,9 @@ def parser() -> argparse.ArgumentParser:
         help="setup (default), case, calibration, measurements or sweep",
     )
     form.add_argument("--all", metavar="FOLDER", help="write the schemas of all kinds into a folder instead")
-    paths = command("paths", _commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False)
+    paths = command(
+        "paths", _reference_commands.paths, "Every parameter of a setup: path, unit, range, meaning.", setup=False
+    )
     _demo_commands.add_to(command, parser)
     paths.add_argument("word", nargs="?", default="", help="only those with this word in path or meaning")
     return top

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 import argparse
+import json
 import pathlib
 import shutil
 from collections.abc import Callable
 
+from nockwise._commands import _print
 from nockwise._demo import demo_folder
 from nockwise._errors import Error, input_error
 from nockwise._schema import write_schemas
@@ -21,8 +23,11 @@ def copy_demo(options: argparse.Namespace) -> int:
         shutil.copytree(demo_folder() / kind, folder / kind, ignore=shutil.ignore_patterns("*.md"))
     write_schemas(folder / "schemas")  # which the files name in their first lines, for editors
     files = sorted(str(file.relative_to(folder)) for file in folder.rglob("*") if file.suffix in (".toml", ".csv"))
-    print(f"{len(files)} files in {folder}: {', '.join(files)}")
-    print(f"All of it is invented. Begin with: cd {folder}; nockwise explain cases/came-in.toml")
+    lines = [
+        f"{len(files)} files in {folder}: {', '.join(files)}",
+        f"All of it is invented. Begin with: cd {folder}; nockwise explain cases/came-in.toml",
+    ]
+    _print(options, {"folder": str(folder), "files": files, "invented": True}, lines)
     return 0
 
 
@@ -33,7 +38,11 @@ def print_completion(options: argparse.Namespace) -> int:
     except ImportError:
         message = "completion needs the library shtab: pip install 'nockwise[completion]'"
         raise Error(message) from None
-    print(shtab.complete(options.parser(), shell=options.shell))
+    script = shtab.complete(options.parser(), shell=options.shell)
+    if options.json:
+        print(json.dumps({"shell": options.shell, "script": script}))
+    else:  # as it is: a shell reads it
+        print(script)
     return 0
 
 

@@ -36,6 +36,22 @@ def test_text_and_json(capsys: Any, setup_file: pathlib.Path, command: str) -> N
     assert json.loads(text)["name"].startswith("Larkspur")
 
 
+@pytest.mark.parametrize("command", ["demo", "completion", "schema", "schema --all", "paths"])
+def test_json_of_what_shoots_nothing(capsys: Any, tmp_path: pathlib.Path, command: str) -> None:
+    name, *options = command.split()
+    argument = {"demo": str(tmp_path / "shop"), "completion": "bash", "schema": "case", "paths": "shim"}[name]
+    code, text, _ = run(capsys, name, *options, str(tmp_path / "forms") if options else argument, "--json")
+    assert code == 0
+    told = json.loads(text)
+    known = {
+        "demo": "files",
+        "completion": "script",
+        "schema": "files" if options else "$schema",
+        "paths": "parameters",
+    }
+    assert told[known[name]]
+
+
 def test_json_has_the_numbers_of_the_library(capsys: Any, setup_file: pathlib.Path, shot: Any, tear: Any) -> None:
     _, text, _ = run(capsys, "shoot", str(setup_file), "--json")
     told = json.loads(text)
