@@ -288,7 +288,10 @@ def improve(
     merits = problem.merits(np.stack(ends))
     best = _polish(problem, ends[int(np.argmin(merits))], np.full(len(paths), 0.02), 24)
     if steps:
-        best = _whole(problem, best, own, _step_sizes(setup, paths, steps))
+        sizes = _step_sizes(setup, paths, steps)
+        for _ in range(2):  # the others follow to where the whole steps have gone
+            best = _whole(problem, best, own, sizes)
+            best = _polish(problem, best, np.where(sizes > 0.0, 0.0, 0.02), 12)
     values = problem.place(best)
     figures = judge(values[None])[0]
     missed = [limit for limit in limits if limit.missed_by(figures[judge.names.index(limit.name)]) > _slack(limit)]

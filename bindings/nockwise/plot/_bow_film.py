@@ -153,9 +153,11 @@ def bow_film(
     (held,) = top.plot(
         [], [], marker="o", linestyle="none", color=EMBER, markersize=5, label="string where it is nocked"
     )
-    spread = max(float(np.ptp(aside)), 1e-9)
+    aside_at_string = point[trace.time <= shot.exit_time] if shot.exit_time > 0.0 else point
+    every_aside = np.concatenate([np.ravel(aside), aside_at_string])
+    spread = max(float(np.ptp(every_aside)), 1e-9)
     top.set_xlim(bow.get_xlim())
-    top.set_ylim(float(np.min(aside)) - 0.12 * spread, float(np.max(aside)) + 0.12 * spread)
+    top.set_ylim(float(np.min(every_aside)) - 0.12 * spread, float(np.max(every_aside)) + 0.12 * spread)
     finish(top, f"toward the target [{length}]", f"right [{unit}], drawn larger")
     top.legend(frameon=False, fontsize=8, loc="upper right")
     title = bow.set_title("", loc="left", fontsize=10, color=NAVY)
