@@ -31,8 +31,8 @@ std::optional<NextCheck> same_bow_check(const Case& observed) {
   NextCheck check;
   check.name = "same_bow";
   check.instruction =
-      "Measure from axle to axle along the string, and the brace height from the grip's throat to the "
-      "string: the setup has " +
+      "With the bow at rest, measure from axle to axle, and the brace height from the grip's throat to the string: the "
+      "setup has " +
       inches(brace.axle_to_axle) + " and " + inches(brace.brace_height) + ".";
   check.effort = 2.0;  // [min]
   check.checks = {{lengths[0].data(), 0.0, inch / 8.0}, {lengths[1].data(), 0.0, inch / 16.0}};
