@@ -19,7 +19,7 @@ from nockwise._demo import demo, demo_folder, demo_names
 from nockwise._enumerations import *
 from nockwise._errors import Error, InputError, SolverError
 from nockwise._group import group_dataset
-from nockwise._improve import Improvement, Limit, improve, tradeoff
+from nockwise._improve import Improvement, improve, tradeoff
 from nockwise._objectives import objectives, valley_of
 from nockwise._pairs import UpperLower
 from nockwise._prediction import prediction_dataset
@@ -34,7 +34,6 @@ __all__ = [
     "Error",
     "Improvement",
     "InputError",
-    "Limit",
     "SolverError",
     "SweepInterrupted",
     "UpperLower",

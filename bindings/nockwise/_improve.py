@@ -11,14 +11,14 @@ from __future__ import annotations
 import importlib
 import importlib.util
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, replace
 from typing import Any
 
 import numpy as np
 
 from nockwise import _core
 from nockwise._errors import Error, input_error, needs_extra
-from nockwise._objectives import Judge, check_objectives
+from nockwise._objectives import Evaluator, check_objectives
 from nockwise._sweep_plan import FloatArray, make_column
 
 SLOPE_STEP = 2e-3  # of a range, each way
@@ -28,7 +28,7 @@ WITHIN = 1e-6  # of a limit's size, by which it may be overstepped
 
 
 @dataclass(frozen=True)
-class Limit:
+class _Limit:
     """A figure that has to stay within two ends, either of which may be open. In SI."""
 
     name: str
@@ -60,15 +60,20 @@ class Improvement:
     at_end: tuple[str, ...] = ()  #: free numbers that stand at an end of their range: more may be had beyond it
     held_by: tuple[str, ...] = ()  #: limits that the design stands at
     launches: int = 0
-    message: str = ""
-    starts: tuple[float, ...] = field(default=())  #: the objective at the end of each start, where one was found
+    starts: tuple[float, ...] = ()  #: the objective at the end of each start, where one was found
 
 
 class _Problem:
     def __init__(
-        self, judge: Judge, low: FloatArray, high: FloatArray, sign: float, limits: Sequence[Limit], first: FloatArray
+        self,
+        evaluate: Evaluator,
+        low: FloatArray,
+        high: FloatArray,
+        sign: float,
+        limits: Sequence[_Limit],
+        first: FloatArray,
     ) -> None:
-        self.judge, self.low, self.high, self.sign, self.limits = judge, low, high, sign, list(limits)
+        self.evaluate, self.low, self.high, self.sign, self.limits = evaluate, low, high, sign, list(limits)
         self.size = np.where(np.abs(first) > 0.0, np.abs(first), 1.0)
         self.seen: dict[bytes, tuple[FloatArray, FloatArray]] = {}
 
@@ -79,7 +84,7 @@ class _Problem:
         """The objective to be made least, then how far inside each end of each limit; by their sizes."""
         rows = [self.sign * figures[..., 0] / self.size[0]]
         for limit in self.limits:
-            k = self.judge.names.index(limit.name)
+            k = self.evaluate.names.index(limit.name)
             rows += [(figures[..., k] - limit.least) / self.size[k]] if np.isfinite(limit.least) else []
             rows += [(limit.most - figures[..., k]) / self.size[k]] if np.isfinite(limit.most) else []
         values = np.stack(rows, axis=-1)
@@ -96,7 +101,7 @@ class _Problem:
             for k in range(n):
                 around[1 + 2 * k, k] = min(unit[k] + SLOPE_STEP, 1.0)
                 around[2 + 2 * k, k] = max(unit[k] - SLOPE_STEP, 0.0)
-            found = self.scaled(self.judge(self.place(around)))
+            found = self.scaled(self.evaluate(self.place(around)))
             apart = np.array([around[1 + 2 * k, k] - around[2 + 2 * k, k] for k in range(n)])
             slopes = (found[1::2] - found[2::2]) / apart[:, None]
             self.seen[key] = (found[0], np.where(np.abs(slopes) < 0.1 * FAILED, slopes, 0.0))
@@ -104,7 +109,7 @@ class _Problem:
 
     def merits(self, units: FloatArray) -> FloatArray:
         """Of many places: the objective, and far more than any of it for what misses a limit."""
-        found = self.scaled(self.judge(self.place(units)))
+        found = self.scaled(self.evaluate(self.place(units)))
         missed = np.maximum(-found[:, 1:] - WITHIN, 0.0).sum(axis=1)
         return np.asarray(found[:, 0] + np.where(missed > 0.0, FAILED * (0.01 + missed), 0.0))
 
@@ -267,15 +272,15 @@ def improve(
         raise input_error("starts", starts, "must be from 1 to 64")
     paths, low, high = _ranges(setup, free)
     limits = [
-        Limit(name, -np.inf if least is None else least, np.inf if greatest is None else greatest)
+        _Limit(name, -np.inf if least is None else least, np.inf if greatest is None else greatest)
         for name, (least, greatest) in (subject_to or {}).items()
     ]
-    judge = Judge(setup, paths, [objective, *(limit.name for limit in limits)], threads)
+    evaluate = Evaluator(setup, paths, [objective, *(limit.name for limit in limits)], threads)
     own = np.array([setup[path] for path in paths])
-    first = judge(own[None])[0]
+    first = evaluate(own[None])[0]
     if not np.isfinite(first[0]):
         raise Error(f"improve: the setup as given has no {objective}: shoot it first")
-    problem = _Problem(judge, low, high, -1.0 if most else 1.0, limits, first)
+    problem = _Problem(evaluate, low, high, -1.0 if most else 1.0, limits, first)
     here = (own - low) / (high - low)
     if method == "gradient":
         qmc = importlib.import_module("scipy.stats.qmc")
@@ -293,39 +298,39 @@ def improve(
             best = _whole(problem, best, own, sizes)
             best = _polish(problem, best, np.where(sizes > 0.0, 0.0, 0.02), 12)
     values = problem.place(best)
-    figures = judge(values[None])[0]
-    missed = [limit for limit in limits if limit.missed_by(figures[judge.names.index(limit.name)]) > _slack(limit)]
+    figures = evaluate(values[None])[0]
+    found = dict(zip(evaluate.names, figures, strict=True))
+    missed = [limit for limit in limits if limit.missed_by(found[limit.name]) > _slack(limit)]
     if missed or not np.isfinite(figures[0]):
         names = ", ".join(limit.name for limit in missed) or objective
-        raise Error(f"improve: no design within these ranges keeps {names}; the nearest has {_told(judge, figures)}")
+        raise Error(f"improve: no design within these ranges keeps {names}; the nearest has {_told(evaluate, figures)}")
     sign = -1.0 if most else 1.0
     return Improvement(
-        setup=judge.bow(values),
+        setup=evaluate.bow(values),
         values=dict(zip(paths, values.tolist(), strict=True)),
         before=dict(zip(paths, own.tolist(), strict=True)),
-        figures=dict(zip(judge.names, figures.tolist(), strict=True)),
-        figures_before=dict(zip(judge.names, first.tolist(), strict=True)),
+        figures=dict(zip(evaluate.names, figures.tolist(), strict=True)),
+        figures_before=dict(zip(evaluate.names, first.tolist(), strict=True)),
         objective=objective,
         at_end=tuple(p for p, u in zip(paths, best, strict=True) if min(u, 1.0 - u) < 1e-3),
-        held_by=tuple(limit.name for limit in limits if _stands_at(limit, figures[judge.names.index(limit.name)])),
-        launches=judge.launches,
-        message=f"{method}, {judge.launches} launches",
+        held_by=tuple(limit.name for limit in limits if _stands_at(limit, figures[evaluate.names.index(limit.name)])),
+        launches=evaluate.launches,
         starts=tuple(float(sign * m * problem.size[0]) for m in merits if m < 0.01 * FAILED),
     )
 
 
-def _slack(limit: Limit) -> float:
+def _slack(limit: _Limit) -> float:
     ends = [abs(end) for end in (limit.least, limit.most) if np.isfinite(end)]
     return 1e-4 * max(ends, default=0.0) + 1e-9
 
 
-def _stands_at(limit: Limit, value: float) -> bool:
+def _stands_at(limit: _Limit, value: float) -> bool:
     near = 10.0 * _slack(limit)
     return bool(abs(value - limit.least) < near or abs(value - limit.most) < near)
 
 
-def _told(judge: Judge, figures: FloatArray) -> str:
-    return ", ".join(f"{name} {value:.6g}" for name, value in zip(judge.names, figures, strict=True))
+def _told(evaluate: Evaluator, figures: FloatArray) -> str:
+    return ", ".join(f"{name} {value:.6g}" for name, value in zip(evaluate.names, figures, strict=True))
 
 
 def _step_sizes(setup: _core.Setup, paths: Sequence[str], steps: Mapping[str, Any]) -> FloatArray:
@@ -373,8 +378,8 @@ def tradeoff(
     Returns
     -------
     list of Improvement
-        From the best of the first to the best of the second; a level that no design keeps is left out, and so is a
-        design that another one beats in both.
+        From the best of the first to the best of the second, each with both among its figures; a level that no
+        design keeps is left out, and so is a design that another one beats in both.
 
     Raises
     ------
@@ -400,7 +405,7 @@ def tradeoff(
         except Error:
             continue
     found.append(best_other)
-    return _unbeaten(found, one, other, most)
+    return _unbeaten([_with_both(each, objectives) for each in found], objectives, most)
 
 
 def _margin(level: float) -> float:
@@ -408,21 +413,24 @@ def _margin(level: float) -> float:
 
 
 def _figure(design: Improvement, name: str) -> float:
-    return float(Judge(design.setup, [], [name])(np.zeros((1, 0)))[0, 0])
+    return float(Evaluator(design.setup, [], [name])(np.zeros((1, 0)))[0, 0])
 
 
-def _unbeaten(found: Sequence[Improvement], one: str, other: str, most: tuple[bool, bool]) -> list[Improvement]:
-    def merits(each: Improvement) -> tuple[float, float]:
-        return (
-            (-1.0 if most[0] else 1.0) * _figure(each, one),
-            (-1.0 if most[1] else 1.0) * _figure(each, other),
-        )
+def _with_both(design: Improvement, objectives: tuple[str, str]) -> Improvement:
+    """The same with both objectives among its figures."""
+    missing = [name for name in objectives if name not in design.figures]
+    return replace(design, figures=design.figures | {name: _figure(design, name) for name in missing})
 
-    rated = sorted(((merits(each), k) for k, each in enumerate(found)), key=lambda pair: pair[0])
+
+def _unbeaten(found: Sequence[Improvement], objectives: tuple[str, str], most: tuple[bool, bool]) -> list[Improvement]:
+    def merits(each: Improvement) -> list[float]:
+        return [(-1.0 if up else 1.0) * each.figures[name] for name, up in zip(objectives, most, strict=True)]
+
     front: list[Improvement] = []
     least = np.inf
-    for (_, second), k in rated:
+    for each in sorted(found, key=merits):
+        second = merits(each)[1]
         if second < least:
             least = second
-            front.append(found[k])
+            front.append(each)
     return front

@@ -1,4 +1,4 @@
-"""What a design is judged by: outputs of one launch, and figures that take several launches or a whole draw."""
+"""What a design is measured by: outputs of one launch, and figures that take several launches or a whole draw."""
 
 from __future__ import annotations
 
@@ -110,7 +110,7 @@ def check_objectives(names: Sequence[str]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(names))
 
 
-class Judge:
+class Evaluator:
     """Figures of many bows that differ in some numbers, all launched together."""
 
     def __init__(

@@ -146,8 +146,9 @@ void add_first(const Case& observed, const PlanProblem& problem, const PlanSolut
   }
   if (problem.unknown && !problem.hand && !solution.steps.empty()) {
     if (const std::optional<NextCheck> lengths = same_bow_check(observed)) {
-      first.push_back("See that the setup is of this bow. " + lengths->instruction +
-                      " If either is off by more than an eighth of an inch, it is not: report both, and turn nothing.");
+      first.push_back(
+          "See that the setup is of this bow. " + lengths->instruction +
+          " Report both before anything is turned: lengths that no twist or bolt accounts for are another bow's.");
     }
   }
   if (const std::string trial = before_trial(observed); !trial.empty()) {

@@ -3,8 +3,8 @@
 // Everything that is explained and planned takes the setup for this bow. With another bow's setup the answers are wrong
 // with confidence, and only a hole that does not come after a first move tells (tests/reference/blind_recovery.md).
 // Two lengths that anybody measures in two minutes tell before it: axle to axle, and brace height, as a technician
-// compares them with the maker's sheet before anything else (common practice, no source). Where what is left of the
-// tear by the readings that contradict is too much, explain() says `not_this_bow` as for any other reading.
+// compares them with the maker's sheet before anything else (common practice, no source). They are readings like any
+// other: where no suspect accounts for them, explain() says `not_this_bow`.
 #pragma once
 
 #include "nockwise/explanation.hpp"

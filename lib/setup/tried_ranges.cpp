@@ -16,7 +16,7 @@ struct TriedRange {
   double low, high;
 };
 
-/// What says where something is or how a line is wound, not how quickly anything moves.
+/// What says where something is or how far a limb bolt is turned, not how quickly anything moves.
 bool says_only_where(const Parameter& parameter) {
   const Quantity q = parameter.quantity;
   return !parameter.alias_of.empty() || q == Quantity::angle || q == Quantity::turns ||

@@ -71,6 +71,9 @@ def test_the_front_is_unbeaten(larkspur: nockwise.Setup) -> None:
         ).figures_before["tear_per_quarter_twist"]
         for each in front
     ]
+    for each, speed, answer in zip(front, shot, answers, strict=True):
+        assert each.figures["launch.exit_speed"] == pytest.approx(speed, rel=1e-9)
+        assert each.figures["tear_per_quarter_twist"] == pytest.approx(answer, rel=1e-6)
     assert len(front) >= 2
     assert shot == sorted(shot, reverse=True)
     assert answers == sorted(answers, reverse=True)
